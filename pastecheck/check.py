@@ -1,0 +1,120 @@
+"""The words a check is declared in. A check measures; it does not judge, phrase or print."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any, Generic, TypeVar
+
+import numpy as np
+
+from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.measurements import Measurements
+
+ROUNDING = 1e-9
+"""Error bound of a reading in closed form: float arithmetic only, in the reading's own unit."""
+
+
+class Unit(StrEnum):
+    """Units of readings, as the reports write them."""
+
+    RATIO = "1"
+    MM = "mm"
+    MM2 = "mm2"
+    MM3 = "mm3"
+
+
+class Worse(StrEnum):
+    """Which way a reading gets worse, and so which limits a rule may set."""
+
+    BELOW = "below"
+    ABOVE = "above"
+    BOTH = "both"
+
+
+@dataclass(frozen=True, slots=True)
+class NoParams:
+    """For checks that take no settings."""
+
+
+P = TypeVar("P")
+
+
+@dataclass(frozen=True, slots=True)
+class Scope(Generic[P]):
+    """What a check is told before it measures: the rule's parameters, and how far it need look."""
+
+    params: P
+    loosest_below: float = 0.0
+    """Largest value that could still fail a limit from below, slack included, in the check's unit."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Readings:
+    """
+    What a check measured. All columns have shape (k,).
+
+    `values` is NaN where the check does not apply. `error` bounds the distance from the true value for the
+    layer as drawn. `opening` and `other` are rows of the openings table; `other` is None where a reading is
+    of one opening.
+    """
+
+    values: FloatArray
+    error: FloatArray
+    opening: IntArray
+    other: IntArray | None = None
+    examined: int | None = None
+    """Openings looked at, where that is not the number of rows (a pair check lists near pairs only)."""
+
+    @staticmethod
+    def of_each(values: FloatArray, error: "FloatArray | float" = ROUNDING) -> "Readings":
+        """One reading an opening, in order of the table."""
+        bound = np.broadcast_to(np.asarray(error, dtype=np.float64), values.shape)
+        return Readings(values, bound, np.arange(len(values), dtype=np.int64))
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Wish:
+    """
+    What would have to change for readings to pass; columns of shape (k,), NaN where a change does not help.
+
+    A wish is a figure. Which wish is granted, and in what words, is decided where all limits are known.
+    """
+
+    width_mm: FloatArray | None = None
+    """Width (narrow side) at which the opening would just pass, its length kept."""
+    thickness_mm: FloatArray | None = None
+    """Thickest foil with which it would just pass as drawn."""
+    give_way_mm: FloatArray | None = None
+    """How far each of the two openings would have to give way on the side that faces the other."""
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """A layer small enough to work out by hand, and what the check must read from it."""
+
+    says: str
+    gerber: str
+    """The drawing commands of a millimetre file, format 4.6, with apertures; the frame is added around it."""
+    expect: tuple[float, ...]
+    thickness_mm: float = 0.1
+    reach: float = 1.0
+    """For checks that only look so far: `Scope.loosest_below`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """How one quantity is measured. Its id is its module's name with hyphens and stands nowhere else."""
+
+    title: str
+    quantity: str
+    unit: Unit
+    worse: Worse
+    definition: str
+    """Where the quantity is defined; the rule set says where the limit comes from."""
+    error_bound: str
+    """How far a reading can be from the truth, in words."""
+    measure: "Callable[[Measurements, Scope[Any]], Readings]"
+    wish: "Callable[[Measurements, Readings, float], Wish]"
+    """What would let readings pass a limit. Called with the failed readings only."""
+    examples: tuple[Example, ...]
+    params: type = NoParams

@@ -1,0 +1,82 @@
+"""What is raised when no honest answer is possible."""
+
+from typing import ClassVar
+
+from pastecheck.source import Span
+
+
+class PastecheckError(Exception):
+    """
+    The base of all errors a user can mend.
+
+    Prints as `path:line:column: error[code]: text (hint)`. Text is lower case without a full stop;
+    the hint says what to do next.
+    """
+
+    default_code: ClassVar[str] = "error"
+
+    def __init__(self, text: str, span: Span, hint: str, code: str | None = None) -> None:
+        super().__init__(text)
+        self.text = text
+        self.span = span
+        self.hint = hint
+        self.code = code or self.default_code
+
+    def __str__(self) -> str:
+        """The one line a user sees."""
+        return f"{self.span}: error[{self.code}]: {self.text} ({self.hint})"
+
+
+class InputError(PastecheckError):
+    """The layer file."""
+
+    default_code = "input"
+
+
+class GerberSyntaxError(InputError):
+    """The file cannot be read."""
+
+    default_code = "gerber-syntax"
+
+
+class GerberUnsupportedError(InputError):
+    """The file can be read, but what it draws cannot be measured honestly."""
+
+    default_code = "gerber-unsupported"
+
+
+class NoOpeningsError(InputError):
+    """The file was read, and there is nothing to cut."""
+
+    default_code = "no-openings"
+
+
+class RuleSetError(PastecheckError):
+    """One or more complaints about a rule set; `others` are printed on lines of their own."""
+
+    default_code = "rule-set"
+
+    def __init__(
+        self,
+        text: str,
+        span: Span,
+        hint: str,
+        code: str | None = None,
+        others: "tuple[RuleSetError, ...]" = (),
+    ) -> None:
+        super().__init__(text, span, hint, code)
+        self.others = others
+
+    def __str__(self) -> str:
+        """Every complaint, a line each."""
+        return "\n".join([super().__str__(), *(str(other) for other in self.others)])
+
+
+class UsageError(PastecheckError):
+    """The arguments."""
+
+    default_code = "usage"
+
+    def __str__(self) -> str:
+        """Arguments have no place in a file."""
+        return f"{self.span}: error[{self.code}]: {self.text} ({self.hint})"

@@ -1,0 +1,154 @@
+"""What was found, as plain frozen data. Reporters print it; nothing here knows how it was made."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import NamedTuple
+
+from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.source import Diagnostic
+
+
+class Level(StrEnum):
+    """How bad a finding is."""
+
+    ERROR = "error"
+    WARNING = "warning"
+
+
+class Verdict(StrEnum):
+    """Pass: nothing found. Care: warnings only. Fail: errors."""
+
+    PASS = "pass"
+    CARE = "care"
+    FAIL = "fail"
+
+
+class Finding(NamedTuple):
+    """A reading past its limit. A named tuple, because a bad layer has very many of them."""
+
+    level: Level
+    check: str
+    value: float
+    """In the check's unit."""
+    limit: float
+    x_mm: float
+    y_mm: float
+    """The place: the opening's centroid, or the narrowest point of a web."""
+    opening: int
+    """Row of the measurements table, from 1."""
+    other: int | None
+    """The second opening of a pair."""
+    label: str
+    line: int
+    """Line of the layer file where the opening is first drawn."""
+    fingerprint: str
+    """Stable across revisions: made of check and label and place, never of a row number."""
+    text: str
+    remedy: str
+    status: str = "new"
+
+
+@dataclass(frozen=True, slots=True)
+class RuleOutcome:
+    """One check of the rule set, judged."""
+
+    check: str
+    title: str
+    quantity: str
+    unit: str
+    limits: Mapping[str, float]
+    """Of error_below, warn_below, error_above, warn_above those that are set, in the check's unit."""
+    source: str
+    measured: int
+    """Openings that were measured."""
+    not_applicable: int
+    close: int
+    """Readings that pass, or fail, by less than their error bound or slack, and so cannot be told from the limit."""
+    worst: float | None
+    findings: tuple[Finding, ...]
+    """Worst first."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class OpeningTable:
+    """Measurements of every opening, columns of shape (n,), ordered by place."""
+
+    x_mm: FloatArray
+    y_mm: FloatArray
+    width_mm: FloatArray
+    length_mm: FloatArray
+    area_mm2: FloatArray
+    perimeter_mm: FloatArray
+    area_ratio: FloatArray
+    aspect_ratio: FloatArray
+    web_mm: FloatArray
+    """NaN where no other opening lies within the reach that the rule set looks."""
+    shape: IntArray
+    """Openings of equal outline have equal numbers."""
+    label: IntArray
+    """Row of `labels`."""
+    labels: tuple[str, ...]
+    line: IntArray
+
+    def __len__(self) -> int:
+        """Number of openings."""
+        return len(self.x_mm)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class LayerReport:
+    """One layer, judged."""
+
+    file: str
+    sha256: str
+    side: str
+    """top, bottom or unknown."""
+    in_inches: bool
+    bounds_mm: tuple[float, float, float, float]
+    """Of all openings: min x, min y, max x, max y."""
+    openings: int
+    open_area_mm2: float
+    diagnostics: tuple[Diagnostic, ...]
+    outcomes: tuple[RuleOutcome, ...]
+    table: OpeningTable
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst level found."""
+        levels = {finding.level for outcome in self.outcomes for finding in outcome.findings}
+        if Level.ERROR in levels:
+            return Verdict.FAIL
+        return Verdict.CARE if levels else Verdict.PASS
+
+
+@dataclass(frozen=True, slots=True)
+class RuleSetSummary:
+    """The rule set a report was made with."""
+
+    name: str
+    title: str
+    file: str
+    sha256: str
+    foil_name: str
+    foil_material: str
+    foil_thickness_mm: float
+    not_run: tuple[str, ...]
+    """Checks that exist and are not in the rule set."""
+    notices: tuple[str, ...] = ()
+    """What the user should know about the settings, such as a thickness that the limits were not set for."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Report:
+    """The answer to one `pastecheck check`."""
+
+    tool_version: str
+    rule_set: RuleSetSummary
+    layers: tuple[LayerReport, ...]
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst verdict of all layers."""
+        found = {layer.verdict for layer in self.layers}
+        return next(v for v in (Verdict.FAIL, Verdict.CARE, Verdict.PASS) if v in found or v is Verdict.PASS)
