@@ -45,7 +45,7 @@ _KINDS: Mapping[str, _Kind] = {
 }
 """By the units of readings (`check.Unit`)."""
 
-_NUMBER_AND_UNIT = re.compile(r"([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+))\s*([^0-9\s]\S*)?")
+_NUMBER_AND_UNIT = re.compile(r"([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*([^0-9\s]\S*)?")
 
 
 def quantity(text: str, unit: str) -> float:
@@ -55,7 +55,8 @@ def quantity(text: str, unit: str) -> float:
     The nearest float to the decimal value: `"0.004 in"` is 0.1016 mm, not 0.004 times 25.4 in floats.
 
     Args:
-        text: A number with a decimal point, and its unit; for ratios the number alone. Spaces do not matter.
+        text: A number without sign, with a decimal point, and its unit; for ratios the number alone. Spaces
+            between and around the two do not matter.
         unit: Unit wanted: `"mm"`, `"mm2"`, `"mm3"`, or `"1"` for a ratio.
 
     Raises:
@@ -73,7 +74,7 @@ def quantity(text: str, unit: str) -> float:
     value = float(Decimal(found[1]) * factor)
     if not math.isfinite(value):
         raise ValueError(f"expected {kind.wanted}, got {quoted(text)}, which is too large")
-    return value + 0.0  # no negative zero
+    return value
 
 
 def length_mm(text: str) -> float:
@@ -91,8 +92,8 @@ def how_to_write(unit: str) -> str:
     """What to tell somebody whose text was refused."""
     names = [name for name in _KINDS[unit].factors if name.isascii()]
     if names == [""]:
-        return "write a plain number, with a point for the decimals"
-    return f"write a number and one of the units {', '.join(names)}, with a point for the decimals"
+        return "write a plain number, 0 or more, with a point for the decimals"
+    return f"write a number, 0 or more, with a point for the decimals, and one of {', '.join(names)}"
 
 
 def shown(value: float, unit: str) -> str:
@@ -142,11 +143,13 @@ def quoted(text: str) -> str:
     r"""
     A piece of somebody's text for a message: short, in quotes, nothing in it that a terminal would obey.
 
+    An empty text is called nothing.
+
     Example:
         >>> print(quoted("a\x1b[31m"))
         'a\x1b[31m'
     """
-    return repr(text if len(text) <= 60 else f"{text[:57]}...")
+    return repr(text if len(text) <= 60 else f"{text[:57]}...") if text else "nothing"
 
 
 def _written(value: float, unit: str, decimals: int) -> str:

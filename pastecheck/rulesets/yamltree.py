@@ -1,0 +1,258 @@
+"""
+YAML that people write, as a tree in which every key and value knows its place.
+
+Only what a settings file needs: names, texts, lists and sections. Scalars stay text, so that the reader of a
+value decides what it may be. Anchors, aliases and tags are refused, for they can make a short file stand for
+a huge or a dangerous one; so are doubled keys, of which YAML would keep the last without a word.
+"""
+
+import difflib
+import re
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+from typing import NamedTuple, Protocol
+
+import yaml
+
+from pastecheck.errors import RuleSetError
+from pastecheck.source import Span
+from pastecheck.units import quoted
+
+MAX_KIB = 256
+"""Largest file read. A rule set of all checks has some 10 KiB."""
+MAX_DEPTH = 8
+"""Deepest nesting read. A rule set has 3."""
+
+_Loader: type[yaml.SafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
+_TAB = re.compile(r"^ *(\t)[\t ]*[^\s#]", re.MULTILINE)
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A scalar as written, less its quotes; empty where nothing (or null) stands."""
+
+    text: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Items:
+    """A list."""
+
+    items: "tuple[Node, ...]"
+    span: Span
+
+
+class Entry(NamedTuple):
+    """A key's place, and what it holds."""
+
+    key: Span
+    value: "Node"
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Keys and what they hold, in file order."""
+
+    entries: Mapping[str, Entry]
+    span: Span
+
+
+Node = Text | Items | Section
+
+
+@dataclass(slots=True)
+class Complaints:
+    """What is wrong with a file, collected so that it is mended once."""
+
+    found: list[RuleSetError] = field(default_factory=list)
+
+    def add(self, text: str, span: Span, hint: str) -> None:
+        """Note a complaint, to be raised later."""
+        self.found.append(RuleSetError(text, span, hint))
+
+    def raise_if_any(self) -> None:
+        """
+        Raise all complaints as one.
+
+        Raises:
+            RuleSetError: The first by file and place, the rest as its `others`.
+        """
+        if self.found:
+            files = list(dict.fromkeys(one.span.path for one in self.found))
+            first, *rest = sorted(
+                self.found, key=lambda one: (files.index(one.span.path), one.span.line, one.span.column)
+            )
+            raise RuleSetError(first.text, first.span, first.hint, others=tuple(rest))
+
+
+def is_file(path: Path) -> bool:
+    """Whether there is a file; a path that no system could have is none."""
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
+
+
+def read_bytes(path: Path, shown: str) -> bytes:
+    """
+    All bytes of a file, called `shown` in complaints.
+
+    Raises:
+        RuleSetError: If it cannot be read, is no file, or is larger than MAX_KIB.
+    """
+    try:
+        if path.is_dir():
+            raise RuleSetError("this is a folder", Span(shown), "give a .yaml file")
+        if path.exists() and not path.is_file():  # a pipe would be waited for
+            raise RuleSetError("this is no ordinary file", Span(shown), "give a .yaml file")
+        with path.open("rb") as file:
+            data = file.read(MAX_KIB * 1024 + 1)
+    except (OSError, ValueError) as problem:
+        reason = (getattr(problem, "strerror", None) or str(problem)).lower()
+        hint = "check the path, and that you may read the file"
+        raise RuleSetError(f"the file cannot be read: {reason}", Span(shown), hint) from None
+    if len(data) > MAX_KIB * 1024:
+        raise RuleSetError(f"the file is larger than {MAX_KIB} KiB", Span(shown), "is it the right file?")
+    return data
+
+
+def read_section(data: bytes, shown: str) -> Section:
+    """
+    The keys at the top of a YAML file.
+
+    Args:
+        data: Content of the file.
+        shown: What complaints call the file.
+
+    Raises:
+        RuleSetError: If it is not UTF-8, not one YAML document, or uses what is refused here.
+    """
+    text = _decoded(data, shown)
+    complaints = Complaints()
+    try:
+        _guard(text, shown, complaints)
+        complaints.raise_if_any()
+        root = yaml.compose(text, Loader=_Loader)
+    except yaml.YAMLError as problem:
+        raise _not_yaml(problem, text, shown) from None
+    if root is None:
+        raise RuleSetError("the file is empty", Span(shown), "write at least title, foil and rules")
+    tree = _tree(root, shown, complaints)
+    complaints.raise_if_any()
+    if not isinstance(tree, Section):
+        text = f"expected names with values, got {described(tree)}"
+        raise RuleSetError(text, tree.span, "begin with 'title: ...'")
+    return tree
+
+
+def described(node: Node) -> str:
+    """What a node is, for complaints."""
+    if isinstance(node, Text):
+        return quoted(node.text)
+    return "a list" if isinstance(node, Items) else "a section of its own"
+
+
+def nearest(name: str, known: Collection[str]) -> str:
+    """A hint for somebody who wrote an unknown name."""
+    near = difflib.get_close_matches(name[:60], known, n=1)
+    return f"did you mean '{near[0]}'?" if near else f"known here: {', '.join(known)}"
+
+
+def _decoded(data: bytes, shown: str) -> str:
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError as problem:
+        span = _after(data[: problem.start].decode("utf-8"), shown)
+        what = f"byte 0x{data[problem.start]:02x} is not UTF-8"
+        raise RuleSetError(what, span, "save the file as UTF-8") from None
+    text = text.removeprefix("\ufeff")
+    if control := _CONTROL.search(text):
+        what = f"U+{ord(control[0]):04X} is a control character"
+        raise RuleSetError(what, _after(text[: control.start()], shown), "remove it")
+    if tab := _TAB.search(text):
+        span = _after(text[: tab.start(1)], shown)
+        raise RuleSetError("a tab stands in the indentation", span, "indent with spaces")
+    return text
+
+
+def _after(text: str, shown: str) -> Span:
+    """The place right after a text."""
+    return Span(shown, text.count("\n") + 1, len(text) - text.rfind("\n"))
+
+
+class _Mark(Protocol):
+    """A place as the library gives it, of either loader; counted from 0."""
+
+    line: int
+    column: int
+
+
+def _place(mark: _Mark | None, shown: str) -> Span:
+    return Span(shown, mark.line + 1, mark.column + 1) if mark else Span(shown)
+
+
+def _guard(text: str, shown: str, complaints: Complaints) -> None:
+    """Look at a file piece by piece before anything is built from it."""
+    depth = documents = 0
+    for event in yaml.parse(text, Loader=_Loader):
+        span = _place(event.start_mark, shown)
+        if isinstance(event, yaml.DocumentStartEvent):
+            documents += 1
+            if documents == 2:
+                complaints.add("a second document begins here", span, "keep one, without '---' between")
+        if isinstance(event, yaml.NodeEvent) and event.anchor is not None:
+            sign = "*" if isinstance(event, yaml.AliasEvent) else "&"
+            what = f"anchors and aliases are not read here, got {quoted(sign + event.anchor)}"
+            complaints.add(what, span, "write the value out where it belongs")
+        if isinstance(event, yaml.ScalarEvent | yaml.CollectionStartEvent) and event.tag is not None:
+            complaints.add(f"tags are not read here, got {quoted(event.tag)}", span, "remove it")
+        if isinstance(event, yaml.CollectionStartEvent):
+            depth += 1
+            if depth > MAX_DEPTH:
+                complaints.add(f"nested deeper than {MAX_DEPTH}", span, "a rule set needs 3")
+                return
+        elif isinstance(event, yaml.CollectionEndEvent):
+            depth -= 1
+
+
+def _not_yaml(problem: yaml.YAMLError, text: str, shown: str) -> RuleSetError:
+    """In our own words, because the two loaders of the library use different ones."""
+    mark = problem.problem_mark if isinstance(problem, yaml.MarkedYAMLError) else None
+    if not isinstance(problem, yaml.MarkedYAMLError) or mark is None:
+        return RuleSetError("this is not YAML", Span(shown), "is it the right file?")
+    if (problem.problem or "").startswith("mapping values are not allowed"):
+        hint = "put the text that holds it in quotes"
+        return RuleSetError("a second ':' in one line", _place(mark, shown), hint)
+    if mark.line >= text.rstrip().count("\n") + 1 and problem.context_mark is not None:
+        mark = problem.context_mark  # the place where something began that never ended
+    hint = "look here and just above for an open quote or bracket, a missing colon, or odd indentation"
+    return RuleSetError("cannot be read as YAML from here on", _place(mark, shown), hint)
+
+
+def _tree(node: yaml.Node, shown: str, complaints: Complaints) -> Node:
+    """Called for trees no deeper than MAX_DEPTH."""
+    span = _place(node.start_mark, shown)
+    if isinstance(node, yaml.MappingNode):
+        return _section(node, shown, complaints)
+    if isinstance(node, yaml.SequenceNode):
+        return Items(tuple(_tree(item, shown, complaints) for item in node.value), span)
+    return Text("" if node.tag == "tag:yaml.org,2002:null" else node.value, span)
+
+
+def _section(node: yaml.MappingNode, shown: str, complaints: Complaints) -> Section:
+    entries: dict[str, Entry] = {}
+    for key_node, value_node in node.value:
+        key = _tree(key_node, shown, complaints)
+        if not isinstance(key, Text) or not key.text:
+            complaints.add(f"expected a name, got {described(key)}", key.span, "write 'name: value'")
+        elif key.text in entries:
+            first = entries[key.text].key.line
+            text = f"{quoted(key.text)} stands here a second time"
+            complaints.add(text, key.span, f"the first is in line {first}; keep one of them")
+        else:
+            entries[key.text] = Entry(key.span, _tree(value_node, shown, complaints))
+    return Section(MappingProxyType(entries), _place(node.start_mark, shown))
