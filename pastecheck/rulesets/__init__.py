@@ -82,7 +82,9 @@ class RuleSet:
         if abs(self.foil.thickness_mm - self.set_for_mm) <= ANOTHER_SHEET * self.set_for_mm:
             return ()
         meant, used = shown_um(self.set_for_mm), shown_um(self.foil.thickness_mm)
-        return (f"the limits were set for a foil of {meant}, not {used}: those of widths and webs may not suit",)
+        return (
+            f"the limits were set for a foil of {meant}, not {used}: those of widths and webs may not suit",
+        )
 
     def with_thickness(self, thickness_mm: float) -> "RuleSet":
         """

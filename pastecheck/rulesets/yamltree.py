@@ -26,7 +26,7 @@ MAX_DEPTH = 8
 """Deepest nesting read. A rule set has 3."""
 
 _Loader: type[yaml.SafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
+_UNFIT = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufeff\ufffe\uffff]")
 _TAB = re.compile(r"^ *(\t)[\t ]*[^\s#]", re.MULTILINE)
 
 
@@ -170,9 +170,9 @@ def _decoded(data: bytes, shown: str) -> str:
         what = f"byte 0x{data[problem.start]:02x} is not UTF-8"
         raise RuleSetError(what, span, "save the file as UTF-8") from None
     text = text.removeprefix("\ufeff")
-    if control := _CONTROL.search(text):
-        what = f"U+{ord(control[0]):04X} is a control character"
-        raise RuleSetError(what, _after(text[: control.start()], shown), "remove it")
+    if unfit := _UNFIT.search(text):
+        what = f"the character U+{ord(unfit[0]):04X} cannot stand here"
+        raise RuleSetError(what, _after(text[: unfit.start()], shown), "remove it")
     if tab := _TAB.search(text):
         span = _after(text[: tab.start(1)], shown)
         raise RuleSetError("a tab stands in the indentation", span, "indent with spaces")
@@ -221,14 +221,13 @@ def _guard(text: str, shown: str, complaints: Complaints) -> None:
 
 def _not_yaml(problem: yaml.YAMLError, text: str, shown: str) -> RuleSetError:
     """In our own words, because the two loaders of the library use different ones."""
-    mark = problem.problem_mark if isinstance(problem, yaml.MarkedYAMLError) else None
-    if not isinstance(problem, yaml.MarkedYAMLError) or mark is None:
-        return RuleSetError("this is not YAML", Span(shown), "is it the right file?")
-    if (problem.problem or "").startswith("mapping values are not allowed"):
+    mark: _Mark | None = getattr(problem, "problem_mark", None)
+    began: _Mark | None = getattr(problem, "context_mark", None)
+    if str(getattr(problem, "problem", "")).startswith("mapping values are not allowed"):
         hint = "put the text that holds it in quotes"
         return RuleSetError("a second ':' in one line", _place(mark, shown), hint)
-    if mark.line >= text.rstrip().count("\n") + 1 and problem.context_mark is not None:
-        mark = problem.context_mark  # the place where something began that never ended
+    if mark and began and mark.line > text.rstrip().count("\n"):
+        mark = began  # something that never ended
     hint = "look here and just above for an open quote or bracket, a missing colon, or odd indentation"
     return RuleSetError("cannot be read as YAML from here on", _place(mark, shown), hint)
 

@@ -1,0 +1,335 @@
+"""What is read from rule sets: the ones that ship, and those that extend them."""
+
+import hashlib
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+import yaml
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pastecheck import rulesets
+from pastecheck.check import Unit
+from pastecheck.checks import catalogue
+from pastecheck.measurements import Foil
+from pastecheck.rulesets import Rule, RuleSet
+from pastecheck.source import Span
+from pastecheck.units import MM_PER_INCH
+from tests.rulesets.catalogue import CATALOGUE, RowParams
+
+SHIPPED = rulesets.shipped()
+
+BASE = """\
+title: a sheet
+cutter: drag knife
+foil: {name: polyester film, material: polyester, thickness: 75 um}
+rules:
+  area-ratio: {error-below: 0.60, warn-below: 0.66, source: a book}
+  web-width: {error-below: 0.17 mm, warn-below: 9 mil, source: a habit}
+  pitch-fraction: {warn-above: 0.57, source: a page, gaps-below: 0.235 mm, share: 0.7}
+"""
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
+    return tmp_path
+
+
+def _loaded(text: str) -> RuleSet:
+    Path("mine.yaml").write_text(text, encoding="utf-8")
+    return rulesets.load("mine.yaml", CATALOGUE)
+
+
+def _rule(rule_set: RuleSet, check: str) -> Rule:
+    return next(rule for rule in rule_set.rules if rule.check == check)
+
+
+def _is_round(length_mm: float) -> bool:
+    """Within 1 um of where designers draw: whole multiples of 0.05 mm or of 1 mil."""
+    steps_mm = (0.05, MM_PER_INCH / 1000)
+    return any(abs(length_mm - round(length_mm / step) * step) <= 0.001 for step in steps_mm)
+
+
+# ------------------------------------------------------------------------------------------ sets that ship
+
+
+def test_four_rule_sets_ship() -> None:
+    assert SHIPPED == (
+        "polyester-100-knife",
+        "polyester-75-knife",
+        "polyimide-125-laser",
+        "stainless-125-laser",
+    )
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_a_shipped_set_is_named_after_its_material_thickness_and_cutter(name: str) -> None:
+    rule_set = rulesets.load(name)
+    material, thickness_um, cutter = name.split("-")
+    assert rule_set.name == name
+    assert rule_set.foil.name.startswith(material)
+    assert math.isclose(rule_set.foil.thickness_mm, int(thickness_um) / 1000)
+    assert rule_set.cutter.endswith(cutter)
+    assert thickness_um in rule_set.title
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_a_shipped_set_begins_with_a_comment_and_stands_alone(name: str) -> None:
+    text = (rulesets.folder() / f"{name}.yaml").read_text(encoding="utf-8")
+    assert text.startswith("# ")
+    assert "\nextends:" not in text
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_a_shipped_set_warns_before_it_fails_and_names_a_source(name: str) -> None:
+    for rule in rulesets.load(name).rules:
+        assert rule.limits, rule.check
+        assert "no source" in rule.source or "ST data sheets" in rule.source
+        if rule.error_below is not None and rule.warn_below is not None:
+            assert 0 < rule.error_below < rule.warn_below
+        if rule.error_above is not None and rule.warn_above is not None:
+            assert 0 < rule.warn_above < rule.error_above
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_no_length_that_ships_is_a_value_at_which_people_draw(name: str) -> None:
+    for rule in rulesets.load(name).rules:
+        if catalogue()[rule.check].unit is Unit.MM:
+            assert not [limit for limit in rule.limits.values() if _is_round(limit)], rule.check
+
+
+def test_the_test_for_round_values_knows_them() -> None:
+    # 8 mil is 0.2032 mm; 0.2509 mm is 0.9 um off 0.25 mm; 0.215 mm is 11.8 um off 8 mil.
+    assert _is_round(0.2)
+    assert _is_round(0.2032)
+    assert _is_round(0.2509)
+    assert not _is_round(0.215)
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_places_of_a_shipped_set_lead_to_the_text_they_speak_of(name: str) -> None:
+    rule_set = rulesets.load(name)
+    assert rule_set.file == f"rules/{name}.yaml"
+    lines = (rulesets.folder() / f"{name}.yaml").read_text(encoding="utf-8").splitlines()
+    for rule in rule_set.rules:
+        assert lines[rule.span.line - 1][rule.span.column - 1 :] == f"{rule.check}:"
+        for key, span in rule.places.items():
+            assert span.path == rule_set.file
+            assert lines[span.line - 1][: span.column - 1].strip() == f"{key}:"
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_an_independent_reading_of_a_shipped_set_gives_the_same(name: str) -> None:
+    text = (rulesets.folder() / f"{name}.yaml").read_text(encoding="utf-8")
+    data = yaml.safe_load(text)
+    rule_set = rulesets.load(name)
+    assert [rule.check for rule in rule_set.rules] == list(data["rules"])
+    for rule in rule_set.rules:
+        said = data["rules"][rule.check]
+        assert rule.source == said["source"]
+        assert rule.error_below == float(str(said["error-below"]).removesuffix(" mm"))
+        assert rule.warn_below == float(str(said["warn-below"]).removesuffix(" mm"))
+
+
+# ------------------------------------------------------------------------------------------ what is read
+
+
+@pytest.mark.usefixtures("here")
+def test_a_rule_holds_what_its_file_says() -> None:
+    rule_set = rulesets.load("base.yaml", CATALOGUE)
+    assert rule_set.title == "a sheet"
+    assert rule_set.cutter == "drag knife"
+    assert rule_set.foil == Foil("polyester film", "polyester", 0.075)
+    assert [rule.check for rule in rule_set.rules] == ["area-ratio", "web-width", "pitch-fraction"]
+    assert _rule(rule_set, "area-ratio").limits == {"error_below": 0.60, "warn_below": 0.66}
+    assert _rule(rule_set, "web-width").limits == {"error_below": 0.17, "warn_below": 0.2286}  # 9 x 0.0254
+    assert _rule(rule_set, "pitch-fraction").limits == {"warn_above": 0.57}
+    assert _rule(rule_set, "pitch-fraction").params == RowParams(gaps_below_mm=0.235, share=0.7)
+
+
+@pytest.mark.usefixtures("here")
+def test_settings_of_every_type_are_read() -> None:
+    settings = "gaps-below: 5 mil, window: 2 mm2, share: 1, powder-type: 3, thermal: true, habit: as drawn"
+    rule_set = _loaded(BASE.replace("gaps-below: 0.235 mm, share: 0.7", settings))
+    expected = RowParams(0.127, 2.0, 1.0, 3, thermal=True, habit="as drawn")
+    assert _rule(rule_set, "pitch-fraction").params == expected
+
+
+@pytest.mark.usefixtures("here")
+def test_a_rule_without_limits_measures_only() -> None:
+    rule = _rule(_loaded(BASE + "  film-island:\n"), "film-island")
+    assert rule.limits == {}
+    assert rule.source == ""
+
+
+@pytest.mark.usefixtures("here")
+def test_text_over_several_lines_becomes_one() -> None:
+    rule_set = _loaded(BASE.replace("title: a sheet", "title: |\n  a sheet\n    of  mine\n"))
+    assert rule_set.title == "a sheet of mine"
+
+
+@pytest.mark.usefixtures("here")
+def test_a_file_with_a_byte_order_mark_and_windows_line_ends_is_read_the_same() -> None:
+    windows = ("\ufeff" + BASE.replace("\n", "\r\n")).encode()
+    Path("windows.yaml").write_bytes(windows)
+    plain, other = rulesets.load("base.yaml", CATALOGUE), rulesets.load("windows.yaml", CATALOGUE)
+    assert [rule.limits for rule in other.rules] == [rule.limits for rule in plain.rules]
+    assert [rule.span.line for rule in other.rules] == [rule.span.line for rule in plain.rules]
+
+
+@pytest.mark.usefixtures("here")
+def test_a_path_is_shown_as_given_and_names_the_set() -> None:
+    Path("sets").mkdir()
+    Path("sets/mine.yml").write_text(BASE, encoding="utf-8")
+    rule_set = rulesets.load("sets/mine.yml", CATALOGUE)
+    assert (rule_set.name, rule_set.file) == ("mine", "sets/mine.yml")
+    assert rule_set.sha256 == hashlib.sha256(BASE.encode()).hexdigest()
+
+
+@given(st.permutations(["title", "cutter", "foil", "rules"]))
+def test_the_order_of_keys_does_not_matter(
+    tmp_path_factory: pytest.TempPathFactory, order: list[str]
+) -> None:
+    head, rules = BASE.split("rules:\n")
+    parts = {line.split(":")[0]: f"{line}\n" for line in head.splitlines()} | {"rules": f"rules:\n{rules}"}
+    folder = tmp_path_factory.getbasetemp()
+    (folder / "ordered.yaml").write_text("".join(parts[name] for name in order), encoding="utf-8")
+    (folder / "base.yaml").write_text(BASE, encoding="utf-8")
+    one = rulesets.load(str(folder / "ordered.yaml"), CATALOGUE)
+    other = rulesets.load(str(folder / "base.yaml"), CATALOGUE)
+    assert (one.title, one.cutter, one.foil) == (other.title, other.cutter, other.foil)
+    assert [(rule.limits, rule.params) for rule in one.rules] == [
+        (rule.limits, rule.params) for rule in other.rules
+    ]
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_loading_twice_gives_the_same(name: str) -> None:
+    assert rulesets.load(name) == rulesets.load(name)
+
+
+# ------------------------------------------------------------------------------------------ extends
+
+
+@pytest.mark.usefixtures("here")
+def test_what_is_not_said_is_taken_over() -> None:
+    base = rulesets.load("base.yaml", CATALOGUE)
+    rule_set = _loaded("title: mine\nextends: base.yaml\n")
+    assert rule_set.title == "mine"
+    assert (rule_set.foil, rule_set.cutter, rule_set.rules) == (base.foil, base.cutter, base.rules)
+
+
+@pytest.mark.usefixtures("here")
+def test_the_foil_is_taken_over_field_by_field() -> None:
+    rule_set = _loaded("title: mine\nextends: base.yaml\nfoil:\n  thickness: 3 mil\n")
+    assert rule_set.foil == Foil("polyester film", "polyester", 0.0762)
+    assert rule_set.notices == ()  # 1.6 % thicker than the sheet that the limits were set for
+
+
+@pytest.mark.usefixtures("here")
+def test_limits_are_replaced_together_with_their_source() -> None:
+    said = "rules: {web-width: {error-below: 0.16 mm, source: my trial cut}}"
+    rule_set = _loaded(f"title: mine\nextends: base.yaml\n{said}\n")
+    rule = _rule(rule_set, "web-width")
+    assert rule.limits == {"error_below": 0.16}
+    assert rule.source == "my trial cut"
+    assert rule.places == {"error-below": Span("mine.yaml", 3, 34), "source": Span("mine.yaml", 3, 51)}
+    assert [rule.check for rule in rule_set.rules] == ["area-ratio", "web-width", "pitch-fraction"]
+
+
+@pytest.mark.usefixtures("here")
+def test_settings_are_replaced_one_by_one_and_leave_the_limits_alone() -> None:
+    rule_set = _loaded("title: mine\nextends: base.yaml\nrules: {pitch-fraction: {share: 0.9}}\n")
+    rule = _rule(rule_set, "pitch-fraction")
+    assert rule.params == RowParams(gaps_below_mm=0.235, share=0.9)
+    assert (rule.limits, rule.source) == ({"warn_above": 0.57}, "a page")
+    files = {name: span.path for name, span in rule.places.items()}
+    assert files == {
+        "warn-above": "base.yaml",
+        "source": "base.yaml",
+        "gaps-below": "base.yaml",
+        "share": "mine.yaml",
+    }
+
+
+@pytest.mark.usefixtures("here")
+def test_rules_of_its_own_come_after_those_taken_over() -> None:
+    said = "rules: {film-island: {warn-above: 0.01 mm2, source: mine}, area-ratio: {}}"
+    rule_set = _loaded(f"title: mine\nextends: base.yaml\n{said}\n")
+    assert [rule.check for rule in rule_set.rules] == [
+        "area-ratio",
+        "web-width",
+        "pitch-fraction",
+        "film-island",
+    ]
+
+
+@pytest.mark.usefixtures("here")
+def test_the_digest_covers_the_extended_file() -> None:
+    text = "title: mine\nextends: base.yaml\n"
+    before = _loaded(text)
+    assert before.sha256 == hashlib.sha256((text + BASE).encode()).hexdigest()
+    Path("base.yaml").write_text(BASE.replace("0.60", "0.50"), encoding="utf-8")
+    assert _loaded(text).sha256 != before.sha256
+
+
+def test_the_fixture_extends_a_set_that_ships(fixtures: Path) -> None:
+    rule_set = rulesets.load(str(fixtures / "rulesets" / "new-blade.yaml"))
+    assert rule_set.foil == rulesets.load("polyester-75-knife").foil
+    assert _rule(rule_set, "web-width").limits == {"error_below": 0.16, "warn_below": 0.21}
+    assert _rule(rule_set, "area-ratio") == _rule(rulesets.load("polyester-75-knife"), "area-ratio")
+
+
+# ------------------------------------------------------------------------------------------ thickness
+
+
+def test_another_thickness_changes_the_foil_and_nothing_else() -> None:
+    rule_set = rulesets.load("polyester-75-knife")
+    thicker = rule_set.with_thickness(0.08)  # 6.7 % more
+    assert thicker == replace(rule_set, foil=replace(rule_set.foil, thickness_mm=0.08))
+    assert thicker.notices == ()
+
+
+def test_a_sheet_far_from_that_of_the_limits_is_told() -> None:
+    told = ("the limits were set for a foil of 75 um, not 50 um: those of widths and webs may not suit",)
+    rule_set = rulesets.load("polyester-75-knife")
+    assert rule_set.with_thickness(0.05).notices == told
+    assert rule_set.with_thickness(0.05).with_thickness(0.075).notices == ()
+
+
+@pytest.mark.usefixtures("here")
+def test_an_extended_set_remembers_the_sheet_its_lengths_were_set_for() -> None:
+    thicker = "title: mine\nextends: base.yaml\nfoil: {thickness: 125 um}\n"
+    told = ("the limits were set for a foil of 75 um, not 125 um: those of widths and webs may not suit",)
+    assert _loaded(thicker).notices == told
+    own = "rules: {web-width: {warn-below: 0.275 mm, source: mine}}\n"
+    assert _loaded(thicker + own).notices == ()
+
+
+@pytest.mark.parametrize("thickness_mm", [0.0, -0.1, 0.001, 100.0, math.nan, math.inf])
+def test_what_is_no_foil_is_refused(thickness_mm: float) -> None:
+    with pytest.raises(ValueError, match=r"expected a thickness from 0\.005 mm to 5 mm, got "):
+        rulesets.load("polyester-75-knife").with_thickness(thickness_mm)
+
+
+def test_a_thickness_in_text_is_read_with_its_unit() -> None:
+    assert rulesets.read_thickness("50 um") == 0.05
+    assert rulesets.read_thickness("3 mil") == 0.0762
+    with pytest.raises(ValueError, match=r"expected a length with its unit, such as '0\.2 mm', got '0\.1'"):
+        rulesets.read_thickness("0.1")
+    with pytest.raises(ValueError, match=r"from 0\.005 mm to 5 mm, got '0\.1 um'"):
+        rulesets.read_thickness("0.1 um")
+
+
+def test_no_rule_can_hold_a_setting_that_cannot_be_written() -> None:
+    from dataclasses import make_dataclass
+
+    from pastecheck.rulesets.values import settings
+
+    odd = replace(CATALOGUE["area-ratio"], params=make_dataclass("Odd", [("pair", tuple[float, float])]))
+    with pytest.raises(TypeError, match="no rule can hold a setting of type"):
+        settings(odd)
