@@ -5,8 +5,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
-from pastecheck.drawing import FloatArray, IntArray
+import numpy as np
+
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.source import Diagnostic
+from pastecheck.units import UM_PER_MM
 
 
 class Level(StrEnum):
@@ -64,7 +67,7 @@ class RuleOutcome:
     """Openings that were measured."""
     not_applicable: int
     close: int
-    """Readings that pass, or fail, by less than their error bound or slack, and so cannot be told from the limit."""
+    """Readings that cannot be told from a limit, for they are within their slack of it. They pass it."""
     worst: float | None
     findings: tuple[Finding, ...]
     """Worst first."""
@@ -94,6 +97,11 @@ class OpeningTable:
     def __len__(self) -> int:
         """Number of openings."""
         return len(self.x_mm)
+
+    @property
+    def is_round(self) -> BoolArray:
+        """Whether openings are round, as far as words go. Shape (n,)."""
+        return is_round(self.width_mm, self.length_mm, self.area_mm2)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -152,3 +160,32 @@ class Report:
         """The worst verdict of all layers."""
         found = {layer.verdict for layer in self.layers}
         return next(v for v in (Verdict.FAIL, Verdict.CARE, Verdict.PASS) if v in found or v is Verdict.PASS)
+
+
+def is_round(width_mm: FloatArray, length_mm: FloatArray, area_mm2: FloatArray) -> BoolArray:
+    """
+    Whether openings are round, as far as words go: to 1 % of their area, where an octagon is 5 % away.
+
+    Example:
+        >>> bool(is_round(np.array(0.4), np.array(0.4), np.array(0.1257)))
+        True
+    """
+    circle_mm2 = np.pi / 4 * width_mm * length_mm
+    as_long_as_wide = np.abs(length_mm - width_mm) <= 0.01 * width_mm
+    round_: BoolArray = as_long_as_wide & (np.abs(area_mm2 - circle_mm2) <= 0.01 * circle_mm2)
+    return round_
+
+
+def steps_of_10_um(length_mm: FloatArray) -> IntArray:
+    """
+    Lengths to 10 um, in whole steps, so that equal things stay equal when a file in inches rounds them.
+
+    The steps end at 6.6 um and not at 5 um, for people draw in multiples of 5 um, and what is drawn must not
+    lie where a step ends.
+
+    Example:
+        >>> steps_of_10_um(np.array([0.2749, 0.275, 0.2751])).tolist()
+        [27, 27, 27]
+    """
+    steps: IntArray = np.floor(np.round(length_mm * UM_PER_MM, 3) / 10 + 0.34).astype(np.int64)
+    return steps

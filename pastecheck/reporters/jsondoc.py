@@ -1,0 +1,186 @@
+"""
+The whole report as JSON, for scripts; `report.schema.json` in the package describes it.
+
+Everything is in the order of the report, one finding a line, in ASCII (other characters are escaped), so that
+equal reports are equal bytes and two of them can be compared line by line.
+"""
+
+import json
+from collections.abc import Iterator, Mapping
+from importlib.resources import files
+from itertools import chain
+from json.encoder import encode_basestring_ascii
+from typing import Any
+
+import numpy as np
+
+from pastecheck.report import Finding, LayerReport, Report, RuleOutcome, RuleSetSummary
+from pastecheck.reporters import Reporter
+
+FORMAT = "pastecheck report"
+FORMAT_VERSION = 1
+
+_DECIMALS = 9
+"""Of readings, limits and sums: a reading that fails is more than 1e-9 past its limit, and stays past it."""
+_PLACE_DECIMALS = 6
+"""Of places in mm: whole nanometres."""
+_AT_ONCE = 1_000
+"""Findings; more at once are slower, for they leave the processor's cache."""
+
+_FINDING = (
+    '{"level": %s, "value": %r, "limit": %r, "at_mm": [%r, %r], "opening": %d, "other": %s, "label": %s, '
+    '"line": %d, "fingerprint": %s, "text": %s, "remedy": %s, "status": %s}'
+)
+
+
+def schema() -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of the report."""
+    text = files("pastecheck").joinpath("report.schema.json").read_text(encoding="utf-8")
+    found: dict[str, Any] = json.loads(text)
+    return found
+
+
+def chunks(report: Report) -> Iterator[str]:
+    """
+    The report in pieces.
+
+    Raises:
+        ValueError: If a number is not finite: JSON has no word for it, and no finding may have one.
+    """
+    yield "{" + ",\n".join(
+        f'"{key}": {_dumps(value)}'
+        for key, value in {
+            "format": FORMAT,
+            "format_version": FORMAT_VERSION,
+            "tool": {"name": "pastecheck", "version": report.tool_version},
+            "verdict": report.verdict.value,
+            "rule_set": _rule_set(report.rule_set),
+        }.items()
+    )
+    yield ',\n"layers": ['
+    for number, layer in enumerate(report.layers):
+        yield ",\n" if number else "\n"
+        yield from _layer(layer)
+    yield "\n]}\n"
+
+
+def _rule_set(rule_set: RuleSetSummary) -> dict[str, Any]:
+    return {
+        "name": rule_set.name,
+        "title": rule_set.title,
+        "file": rule_set.file,
+        "sha256": rule_set.sha256,
+        "foil": {
+            "name": rule_set.foil_name,
+            "material": rule_set.foil_material,
+            "thickness_mm": _rounded(rule_set.foil_thickness_mm),
+        },
+        "not_run": list(rule_set.not_run),
+        "notices": list(rule_set.notices),
+    }
+
+
+def _layer(layer: LayerReport) -> Iterator[str]:
+    yield _opened(
+        {
+            "file": layer.file,
+            "sha256": layer.sha256,
+            "side": layer.side,
+            "in_inches": layer.in_inches,
+            "bounds_mm": [_rounded(value, _PLACE_DECIMALS) for value in layer.bounds_mm],
+            "openings": layer.openings,
+            "open_area_mm2": _rounded(layer.open_area_mm2),
+            "verdict": layer.verdict.value,
+            "diagnostics": [
+                {
+                    "code": said.code,
+                    "level": said.level.value,
+                    "text": said.text,
+                    "line": said.span.line,
+                    "column": said.span.column,
+                }
+                for said in layer.diagnostics
+            ],
+        }
+    )
+    yield ', "rules": ['
+    for number, outcome in enumerate(layer.outcomes):
+        yield ",\n" if number else "\n"
+        yield from _rule(outcome)
+    yield "\n]}"
+
+
+def _rule(outcome: RuleOutcome) -> Iterator[str]:
+    yield _opened(
+        {
+            "check": outcome.check,
+            "title": outcome.title,
+            "quantity": outcome.quantity,
+            "unit": outcome.unit,
+            "limits": {name: _rounded(limit) for name, limit in outcome.limits.items()},
+            "source": outcome.source,
+            "measured": outcome.measured,
+            "not_applicable": outcome.not_applicable,
+            "close": outcome.close,
+            "worst": None if outcome.worst is None else _rounded(outcome.worst),
+        }
+    )
+    yield ', "findings": ['
+    for start in range(0, len(outcome.findings), _AT_ONCE):
+        yield ",\n" if start else "\n"
+        yield _some_findings(outcome.findings[start : start + _AT_ONCE])
+    yield "\n]}" if outcome.findings else "]}"
+
+
+def _some_findings(findings: tuple[Finding, ...]) -> str:
+    """Findings a line each, written column by column, for there can be very many."""
+    level, _, value, limit, x_mm, y_mm, opening, other, label, line, fingerprint, text, remedy, status = zip(
+        *findings, strict=True
+    )
+    columns = (
+        _texts(level),
+        _numbers(value, _DECIMALS),
+        _numbers(limit, _DECIMALS),
+        _numbers(x_mm, _PLACE_DECIMALS),
+        _numbers(y_mm, _PLACE_DECIMALS),
+        opening,
+        ["null" if row is None else row for row in other],
+        _texts(label),
+        line,
+        map(encode_basestring_ascii, fingerprint),
+        _texts(text),
+        _texts(remedy),
+        _texts(status),
+    )
+    pattern = ",\n".join([_FINDING] * len(findings))
+    return pattern % tuple(chain.from_iterable(zip(*columns, strict=True)))
+
+
+def _texts(column: tuple[str, ...]) -> Iterator[str]:
+    """Each text as JSON; equal ones are written once."""
+    written: Mapping[str, str] = {text: encode_basestring_ascii(text) for text in set(column)}
+    return map(written.__getitem__, column)
+
+
+def _numbers(column: tuple[float, ...], decimals: int) -> list[float]:
+    values = np.array(column, np.float64)
+    if not np.isfinite(values).all():
+        raise ValueError("a finding has a number that is not finite")
+    numbers: list[float] = (np.round(values, decimals) + 0.0).tolist()  # no negative zero
+    return numbers
+
+
+def _opened(members: Mapping[str, Any]) -> str:
+    """An object that more is to be added to."""
+    return _dumps(members).removesuffix("}")
+
+
+def _dumps(value: object) -> str:
+    return json.dumps(value, allow_nan=False)
+
+
+def _rounded(value: float, decimals: int = _DECIMALS) -> float:
+    return round(value, decimals) + 0.0
+
+
+REPORTER = Reporter("json", "the whole report, for scripts", chunks)

@@ -1,0 +1,89 @@
+"""
+The measurements of every opening as CSV (RFC 4180), for spreadsheets and scripts.
+
+A point for decimals, lines end in LF, nothing in a cell means that there is no such reading. Where a report
+is of several layers, a last column names the layer, and openings are numbered anew in each. A label that a
+spreadsheet would take for a formula (it begins with = + - @, a tab or a carriage return) gets an apostrophe
+in front, for it comes from a file that somebody else may have made.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pastecheck.drawing import FloatArray
+from pastecheck.report import LayerReport, OpeningTable, Report
+from pastecheck.reporters import Reporter
+
+HEADER = (
+    "opening,x_mm,y_mm,width_mm,length_mm,area_mm2,perimeter_mm,area_ratio,aspect_ratio,web_mm,label,line"
+)
+
+TextArray = NDArray[np.object_]
+
+_AT_ONCE = 20_000
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+def chunks(report: Report) -> Iterator[str]:
+    """The table in pieces."""
+    many = len(report.layers) > 1
+    yield HEADER + (",layer\n" if many else "\n")
+    for layer in report.layers:
+        yield from _rows(layer, f",{_cell(layer.file)}\n" if many else "\n")
+
+
+def _rows(layer: LayerReport, end: str) -> Iterator[str]:
+    table = layer.table
+    columns = (
+        np.arange(1, len(table) + 1),
+        np.round(table.x_mm, 6) + 0.0,  # no negative zero
+        np.round(table.y_mm, 6) + 0.0,
+        _of_shapes(table),
+        _of_web(table),
+        np.array([_cell(text) for text in table.labels], np.object_)[table.label],
+        table.line,
+    )
+    row = "%d,%.6f,%.6f,%s,%s,%s,%d" + end.replace("%", "%%")
+    for start in range(0, len(table), _AT_ONCE):
+        cells = np.column_stack([column[start : start + _AT_ONCE].astype(np.object_) for column in columns])
+        yield row * len(cells) % tuple(cells.reshape(-1).tolist())
+
+
+def _of_shapes(table: OpeningTable) -> TextArray:
+    """The cells that openings of equal outline share, written once for each outline. Shape (n,)."""
+    _, first, shape = np.unique(table.shape, return_index=True, return_inverse=True)
+    columns = (
+        table.width_mm,
+        table.length_mm,
+        table.area_mm2,
+        table.perimeter_mm,
+        table.area_ratio,
+        table.aspect_ratio,
+    )
+    rows = zip(*(_numbers(column[first]) for column in columns), strict=True)
+    return np.array([",".join(cells) for cells in rows], np.object_)[shape]
+
+
+def _of_web(table: OpeningTable) -> TextArray:
+    """Cells of the webs, equal ones written once. Shape (n,)."""
+    distinct, web = np.unique(table.web_mm, return_inverse=True)
+    return np.array(_numbers(distinct), np.object_)[web]
+
+
+def _numbers(column: FloatArray) -> list[str]:
+    return ["" if value != value else f"{value:.9g}" for value in column.tolist()]  # noqa: PLR0124 -- NaN
+
+
+def _cell(text: str) -> str:
+    """A text as a cell: quoted where it must be, and nothing that would run."""
+    text = text.encode("utf-8", "replace").decode("utf-8")
+    if text.startswith(_FORMULA):
+        text = f"'{text}"
+    if any(character in text for character in ',"\r\n'):
+        return '"' + text.replace('"', '""') + '"'
+    return text
+
+
+REPORTER = Reporter("csv", "the measurements of every opening, for spreadsheets", chunks)

@@ -1,0 +1,233 @@
+"""Small reports made by hand, for tests of what prints them."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+
+from pastecheck.report import (
+    Finding,
+    LayerReport,
+    Level,
+    OpeningTable,
+    Report,
+    RuleOutcome,
+    RuleSetSummary,
+)
+from pastecheck.source import Diagnostic, DiagnosticLevel, Span
+
+SHA256 = "5e" * 32
+
+
+class Slot(NamedTuple):
+    """An opening for `table`: a rectangle, or a circle where width and length are equal and it is round."""
+
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    length_mm: float
+    label: str = ""
+    round: bool = False
+
+
+def table(slots: Sequence[Slot], thickness_mm: float = 0.075) -> OpeningTable:
+    """The table of measurements of some openings; no webs."""
+    width, length = np.array([slot.width_mm for slot in slots]), np.array([slot.length_mm for slot in slots])
+    is_round = np.array([slot.round for slot in slots], bool)
+    area = np.where(is_round, np.pi / 4 * width**2, width * length)
+    perimeter = np.where(is_round, np.pi * width, 2 * (width + length))
+    labels = ("", *sorted({slot.label for slot in slots} - {""}))
+    sizes = sorted({slot[2:4] + slot[5:] for slot in slots})
+    return OpeningTable(
+        x_mm=np.array([slot.x_mm for slot in slots]),
+        y_mm=np.array([slot.y_mm for slot in slots]),
+        width_mm=width,
+        length_mm=length,
+        area_mm2=area,
+        perimeter_mm=perimeter,
+        area_ratio=area / (perimeter * thickness_mm),
+        aspect_ratio=width / thickness_mm,
+        web_mm=np.full(len(slots), np.nan),
+        shape=np.array([sizes.index(slot[2:4] + slot[5:]) for slot in slots], np.int64),
+        label=np.array([labels.index(slot.label) for slot in slots], np.int64),
+        labels=labels,
+        line=np.arange(12, 12 + len(slots), dtype=np.int64),
+    )
+
+
+def finding(
+    openings: OpeningTable,
+    check: str,
+    value: float,
+    limit: float,
+    opening: int,
+    *,
+    other: int | None = None,
+    level: Level = Level.ERROR,
+    remedy: str = "",
+) -> Finding:
+    """A finding about a row of the table, counted from 1."""
+    row = opening - 1
+    labels = {openings.labels[openings.label[each - 1]] for each in (opening, other) if each is not None}
+    return Finding(
+        level=level,
+        check=check,
+        value=value,
+        limit=limit,
+        x_mm=float(openings.x_mm[row]),
+        y_mm=float(openings.y_mm[row]),
+        opening=opening,
+        other=other,
+        label="+".join(sorted(labels - {""})),
+        line=int(openings.line[row]),
+        fingerprint=f"{check} {opening} {other}",
+        text=f"{check.replace('-', ' ')} {value:g} is {'below' if value < limit else 'above'} {limit:g}",
+        remedy=remedy,
+    )
+
+
+def outcome(
+    check: str,
+    findings: Sequence[Finding] = (),
+    *,
+    unit: str = "mm",
+    limits: dict[str, float] | None = None,
+    measured: int = 4,
+    not_applicable: int = 0,
+    close: int = 0,
+    worst: float | None = None,
+) -> RuleOutcome:
+    """A judged check; the worst reading is that of the first finding unless another is given."""
+    name = check.replace("-", " ")
+    return RuleOutcome(
+        check=check,
+        title=name.capitalize(),
+        quantity=name,
+        unit=unit,
+        limits={"error_below": 0.17, "warn_below": 0.215} if limits is None else limits,
+        source="common practice, no source",
+        measured=measured,
+        not_applicable=not_applicable,
+        close=close,
+        worst=findings[0].value if findings and worst is None else worst,
+        findings=tuple(findings),
+    )
+
+
+def layer(
+    openings: OpeningTable,
+    outcomes: Sequence[RuleOutcome],
+    *,
+    file: str = "boards/paste-top.gbr",
+    diagnostics: Sequence[Diagnostic] = (),
+) -> LayerReport:
+    """A judged layer of these openings."""
+    return LayerReport(
+        file=file,
+        sha256=SHA256,
+        side="top",
+        in_inches=False,
+        bounds_mm=(0.0, 0.0, 20.0, 10.0),
+        openings=len(openings),
+        open_area_mm2=float(openings.area_mm2.sum()),
+        diagnostics=tuple(diagnostics),
+        outcomes=tuple(outcomes),
+        table=openings,
+    )
+
+
+def report(*layers: LayerReport) -> Report:
+    """A report of these layers."""
+    summary = RuleSetSummary(
+        name="polyester-75-knife",
+        title="Polyester film 75 um, drag knife",
+        file="rules/polyester-75-knife.yaml",
+        sha256=SHA256,
+        foil_name="polyester film",
+        foil_material="polyester",
+        foil_thickness_mm=0.075,
+        not_run=("neck-width",),
+    )
+    return Report("0.1.0", summary, layers)
+
+
+def a_bad_board() -> Report:
+    """Three slots of U1 too narrow for the blade and too close, and one round opening that only warns."""
+    openings = table(
+        [
+            Slot(1.0, 2.0, 0.15, 1.5, "U1"),
+            Slot(1.3, 2.0, 0.15, 1.5, "U1"),
+            Slot(1.6, 2.0, 0.15, 1.5, "U1"),
+            Slot(5.0, 5.0, 0.2, 0.2, "", round=True),
+        ]
+    )
+    slots = (1, 2, 3)
+    wider = "widen to 0.170 x 1.500 mm (that still warns)"
+    narrow = [finding(openings, "opening-width", 0.15, 0.17, row, remedy=wider) for row in slots]
+    warned = finding(
+        openings, "opening-width", 0.2, 0.215, 4, level=Level.WARNING, remedy="enlarge to 0.215 mm across"
+    )
+    webs = [
+        replace_place(
+            finding(openings, "web-width", 0.15, 0.17, row, other=row + 1, remedy="use laser-cut film"), x
+        )
+        for row, x in ((1, 1.15), (2, 1.45))
+    ]
+    said = Diagnostic(
+        "missing-end",
+        DiagnosticLevel.WARNING,
+        "the file does not end with M02",
+        Span("boards/paste-top.gbr", 99, 1),
+    )
+    return report(
+        layer(
+            openings,
+            [
+                outcome("opening-width", [*narrow, warned]),
+                outcome(
+                    "aspect-ratio",
+                    [],
+                    unit="1",
+                    limits={"error_below": 1.3, "warn_below": 1.5},
+                    worst=2.0,
+                    close=1,
+                ),
+                outcome("web-width", webs, limits={"error_below": 0.17, "warn_below": 0.225}),
+            ],
+            diagnostics=[said],
+        )
+    )
+
+
+def replace_place(one: Finding, x_mm: float) -> Finding:
+    """The same finding elsewhere along x."""
+    return one._replace(x_mm=x_mm)
+
+
+def a_clean_board() -> Report:
+    """One large opening; nothing to say."""
+    openings = table([Slot(1.0, 2.0, 1.0, 1.5, "C1")])
+    return report(
+        layer(openings, [outcome("opening-width", measured=1, worst=1.0), outcome("web-width", measured=0)])
+    )
+
+
+def renamed(one: Report, label: str) -> Report:
+    """The same report with another component in the place of U1."""
+
+    def of(text: str) -> str:
+        return text.replace("U1", label)
+
+    layers = [
+        replace(
+            each,
+            table=replace(each.table, labels=tuple(of(text) for text in each.table.labels)),
+            outcomes=tuple(
+                replace(o, findings=tuple(f._replace(label=of(f.label)) for f in o.findings))
+                for o in each.outcomes
+            ),
+        )
+        for each in one.layers
+    ]
+    return replace(one, layers=tuple(layers))
