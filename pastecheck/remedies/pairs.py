@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from pastecheck.check import Readings
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.measurements import Measurements
 from pastecheck.ragged import distinct_rows
@@ -43,7 +44,10 @@ class _Pairs(NamedTuple):
     """On how many of its sides an opening gives way. Shape (2, k)."""
     looks_round: BoolArray
     """Shape (2, k)."""
+    reading: FloatArray
+    """What the check read, which tells pairs apart that are not as close."""
     are_like: BoolArray
+    """Whether one new size does for both, kept in their middle: like openings in a row, and circles."""
     gap_mm: FloatArray
     """Distance of their boxes, and that along the axis in which they face each other; both 0 if turned."""
     facing_mm: FloatArray
@@ -53,7 +57,7 @@ def of_pairs(
     m: Measurements, aims: Sequence[Aim], failure: Failure, second: IntArray, instead: str
 ) -> TextArray:
     """What to do about each pair of openings."""
-    pairs = _pairs(m, failure.failed.opening, second)
+    pairs = _pairs(m, failure.failed, second)
     wishes_mm = [wish_of(m, failure, aim).give_way_mm for aim in aims]
     give_way_mm = [np.full(len(second), np.nan) if wish is None else wish for wish in wishes_mm]
     options = [_apart_um(m, aim, pairs, wish) for aim, wish in zip(aims, give_way_mm, strict=True)]
@@ -62,9 +66,8 @@ def of_pairs(
     def say(figures: list[int]) -> str:
         way, one_um, other_um, still_warns, looks_round, wished, is_error = figures
         one, other = (shown(length / UM_PER_MM, "mm") for length in (one_um, other_um))
-        facing = "off the sides that face each other"
         if way:
-            size = f"{one} across" if looks_round else f"{without_unit(one)} x {other}, {facing}"
+            size = f"{one} across" if looks_round else f"{without_unit(one)} x {other}"
             words = {
                 _ALIKE: f"make them {size}",
                 _LARGER: f"take {one} off the larger opening, on the side that faces the other",
@@ -81,27 +84,29 @@ def of_pairs(
     return put_in_words(np.column_stack(figures), say)
 
 
-def _pairs(m: Measurements, first: IntArray, second: IntArray) -> _Pairs:
-    rows = np.stack([first, second])
+def _pairs(m: Measurements, failed: Readings, second: IntArray) -> _Pairs:
+    rows = np.stack([failed.opening, second])
     width_mm, length_mm = m.width_mm[rows], m.length_mm[rows]
     box_mm = m.bounds_nm[rows] / NM_PER_MM
     apart = np.maximum(box_mm[1, :, :2] - box_mm[0, :, 2:], box_mm[0, :, :2] - box_mm[1, :, 2:])
     axis = (apart[:, 1] > apart[:, 0]).astype(np.int64)
-    pair = np.arange(len(first))
+    pair = np.arange(len(second))
     extent_mm = box_mm[:, pair, axis + 2] - box_mm[:, pair, axis]
     is_long = length_mm - width_mm > _LIKE_MM
     shortens = is_long & (np.abs(extent_mm - length_mm) < 1 / UM_PER_MM)
     is_square_on = (shortens | (np.abs(extent_mm - width_mm) < 1 / UM_PER_MM)).all(axis=0)
     looks_round = is_round(width_mm, length_mm, m.area_mm2[rows])
     is_square_on &= ~looks_round.any(axis=0)
-    close = np.bincount(rows.reshape(-1), minlength=len(m.openings))[rows] > 1
+    is_crowded = (np.bincount(rows.reshape(-1), minlength=len(m.openings))[rows] > 1).any(axis=0)
     apart = np.maximum(apart, 0.0)
     return _Pairs(
         rows,
         shortens,
-        np.where(close.any(axis=0) | looks_round, 2, 1),
+        np.where(is_crowded | looks_round, 2, 1),
         looks_round,
-        (np.abs(width_mm[0] - width_mm[1]) < _LIKE_MM)
+        failed.values,
+        (is_crowded | looks_round.all(axis=0))
+        & (np.abs(width_mm[0] - width_mm[1]) < _LIKE_MM)
         & (np.abs(length_mm[0] - length_mm[1]) < _LIKE_MM)
         & (looks_round[0] == looks_round[1])
         & (shortens[0] == shortens[1]),
@@ -126,7 +131,7 @@ def _alike(m: Measurements, aim: Aim, pairs: _Pairs, more_mm: FloatArray) -> Int
     reduced = _reduced(m, pairs, pairs.sides * more_mm / 2)
     is_cut = np.stack([pairs.looks_round | ~pairs.shortens, pairs.looks_round | pairs.shortens])
     size_um = np.where(is_cut, stepped_um(reduced, upward=False), whole_um(reduced)).min(axis=1)
-    drawn = (m.width_mm[pairs.rows[0]], m.length_mm[pairs.rows[0]], more_mm)
+    drawn = (m.width_mm[pairs.rows[0]], m.length_mm[pairs.rows[0]], pairs.reading)
     key = (*m.openings.label[pairs.rows], *map(steps_of_10_um, drawn), pairs.shortens[0])
     kind = distinct_rows(np.column_stack(key)).inverse
     smallest_um = np.full((2, len(more_mm)), np.iinfo(np.int64).max)

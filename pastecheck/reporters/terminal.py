@@ -17,6 +17,7 @@ from rich.text import Text
 from pastecheck.report import LayerReport, Level, Report, RuleOutcome, RuleSetSummary, Verdict
 from pastecheck.reporters._causes import Cause, Size, causes
 from pastecheck.reporters._harmless import harmless
+from pastecheck.reporters._limits import limit_shown
 from pastecheck.source import Diagnostic, DiagnosticLevel
 from pastecheck.units import shown, shown_apart, shown_um
 
@@ -24,8 +25,8 @@ CAUSES_SHOWN = 20
 DIAGNOSTICS_SHOWN = 8
 
 CAUTION = (
-    "Take care: blades and cut foil are sharp; wear gloves with paste, which may hold lead; draw off the fumes "
-    "of flux. The data sheets and the rules where you work come first."
+    "Take care: blades and cut foil are sharp; wear gloves with paste, which may hold lead; draw off the "
+    "fumes of flux. The data sheets and the rules where you work come first."
 )
 
 _STYLE_OF_VERDICT = {Verdict.PASS: "bold green", Verdict.CARE: "bold yellow", Verdict.FAIL: "bold red"}
@@ -242,7 +243,7 @@ def _worst(outcome: RuleOutcome) -> str:
 def _limit(outcome: RuleOutcome, level: str) -> str:
     signs = {f"{level}_below": "<", f"{level}_above": ">"}
     texts = [
-        f"{sign} {shown(outcome.limits[name], outcome.unit)}"
+        f"{sign} {limit_shown(outcome.limits[name], outcome.unit)}"
         for name, sign in signs.items()
         if name in outcome.limits
     ]

@@ -1,0 +1,244 @@
+"""Remedies for film of 75 um: width 0.170 / 0.215, web 0.170 / 0.225, aspect 1.3 / 1.5, area 0.60 / 0.66."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pastecheck.judge import judge
+from pastecheck.measurements import Foil, Measurements
+from pastecheck.report import Finding, Level
+from pastecheck.rulesets import RuleSet
+from tests.judge.slots import KNIFE_75, Slot, measured, rule, rule_set
+
+BY_HAND = "use laser-cut film or steel foil, or paste this part by hand"
+
+
+def row(width_mm: float, pitch_mm: float, count: int = 4, length_mm: float = 1.5) -> list[Slot]:
+    return [Slot(k * pitch_mm, 0.0, width_mm, length_mm, "U1") for k in range(count)]
+
+
+def findings(slots: Sequence[Slot], rules: RuleSet = KNIFE_75, thickness_mm: float = 0.075) -> list[Finding]:
+    outcomes = judge(measured(slots, thickness_mm), rules)
+    return [finding for outcome in outcomes for finding in outcome.findings]
+
+
+def remedies(slots: Sequence[Slot], rules: RuleSet = KNIFE_75, thickness_mm: float = 0.075) -> set[str]:
+    return {finding.remedy for finding in findings(slots, rules, thickness_mm)}
+
+
+# --------------------------------------------------------------------------------------- openings too small
+
+
+def test_a_narrow_slot_with_room_is_widened_until_nothing_is_found() -> None:
+    # 0.15 at 0.5: at 0.215 the web is 0.35 - 0.065 = 0.285, still above 0.225
+    assert remedies(row(0.15, 0.5)) == {"widen to 0.215 x 1.500 mm"}
+
+
+def test_a_narrow_slot_with_little_room_is_widened_until_it_only_warns() -> None:
+    # 0.15 at 0.4, web 0.25: at 0.215 the web would be 0.185 and warn; at 0.170 it is 0.230
+    assert remedies(row(0.15, 0.4)) == {"widen to 0.170 x 1.500 mm (that still warns)"}
+
+
+def test_a_narrow_slot_without_room_is_not_widened() -> None:
+    # 0.15 at 0.335, web 0.185: at 0.170 the web would be 0.165, an error
+    narrow = [one for one in findings(row(0.15, 0.335)) if one.check == "opening-width"]
+    assert {one.remedy for one in narrow} == {f"no change of this opening would do here: {BY_HAND}"}
+
+
+def test_a_neighbour_just_beyond_the_reach_of_the_rule_set_counts_as_well() -> None:
+    # 0.15 at 0.42: the web of 0.270 is beyond all limits, but at 0.215 it would be 0.205 and warn
+    assert remedies(row(0.15, 0.42)) == {"widen to 0.170 x 1.500 mm (that still warns)"}
+
+
+def test_a_warning_without_room_is_no_reason_to_break_another_limit() -> None:
+    # 0.20 at 0.43, web 0.230: at 0.215 the web would be 0.215 and warn
+    wanted = "cut a trial piece first: no change of this opening ends this without another finding"
+    assert remedies(row(0.20, 0.43)) == {wanted}
+
+
+def test_one_opening_that_fails_several_checks_has_one_remedy_the_largest_change() -> None:
+    # 0.10 x 0.30 in 75 um: area ratio 0.03 / (0.8 x 0.075) = 0.5, aspect ratio 1.33, width 0.10.
+    # Area ratio wants 2 x 0.66 x 0.075 x 0.3 / (0.3 - 0.099) = 0.1478, aspect ratio 0.1125, width 0.215
+    slot = [Slot(0.0, 0.0, 0.10, 0.30)]
+    assert {finding.check for finding in findings(slot)} == {"area-ratio", "aspect-ratio", "opening-width"}
+    assert remedies(slot) == {"widen to 0.215 x 0.300 mm"}
+
+
+def test_an_area_ratio_is_mended_by_width_or_by_thinner_film() -> None:
+    # 0.18 x 0.40 in 100 um: 0.072 / (1.16 x 0.1) = 0.6207. It wants 2 x 0.066 x 0.4 / (0.4 - 0.132) = 0.1970,
+    # so 0.200, or film of 0.072 / (0.66 x 1.16) = 0.0940, so 94 um
+    rules = rule_set(rule("area-ratio", error_below=0.60, warn_below=0.66), foil=Foil("film", "PET", 0.1))
+    wanted = "widen to 0.200 x 0.400 mm, or use film no thicker than 94 um"
+    assert remedies([Slot(0.0, 0.0, 0.18, 0.40)], rules, 0.1) == {wanted}
+
+
+def test_where_several_shapes_fail_thinner_film_comes_first() -> None:
+    # 0.20 x 0.30 in 100 um: 0.06 / (1.0 x 0.1) = 0.6: film of 0.06 / 0.66 = 0.0909; width
+    # 2 x 0.066 x 0.3 / (0.3 - 0.132) = 0.2357
+    rules = rule_set(rule("area-ratio", error_below=0.50, warn_below=0.66), foil=Foil("film", "PET", 0.1))
+    slots = [Slot(0.0, 0.0, 0.18, 0.40), Slot(9.0, 0.0, 0.20, 0.30)]
+    assert remedies(slots, rules, 0.1) == {
+        "use film no thicker than 94 um, or widen to 0.200 x 0.400 mm",
+        "use film no thicker than 90 um, or widen to 0.240 x 0.300 mm",
+    }
+
+
+def test_a_circle_is_enlarged_across() -> None:
+    # 0.18 across in 75 um: ratio 0.6; it wants 4 x 0.66 x 0.075 = 0.198, but its width 0.215
+    assert remedies([Slot(0.0, 0.0, 0.18)]) == {"enlarge to 0.215 mm across"}
+
+
+def test_a_square_grows_on_all_sides() -> None:
+    assert remedies([Slot(0.0, 0.0, 0.18, 0.18)]) == {"widen to 0.215 x 0.215 mm"}
+
+
+def test_an_opening_that_is_wide_already_is_not_widened() -> None:
+    # an L of 1 x 1 mm with arms of 0.1: 0.19 / (4 x 0.075) = 0.633; film of 0.19 / (0.66 x 4) = 0.07197
+    m = measured([Slot(0.0, 0.0, 1.0, 1.0)])
+    corners = [(0, 0), (1, 0), (1, 0.1), (0.1, 0.1), (0.1, 1), (0, 1)]
+    outline = np.array([shapely.Polygon(corners)], np.object_)
+    shapes = replace(m.openings.shapes, outline=outline, core=outline, area_mm2=np.array([0.19]))
+    outcomes = judge(Measurements(replace(m.openings, shapes=shapes), m.foil), KNIFE_75)
+    assert {finding.remedy for finding in outcomes[0].findings} == {"use film no thicker than 71 um"}
+
+
+def test_a_sheet_of_metal_is_called_foil() -> None:
+    # 0.2 x 2 in 150 um: 0.4 / (4.4 x 0.15) = 0.606, at most 0.4 / (0.66 x 4.4) = 0.1377 thick;
+    # width 2 x 0.66 x 0.15 x 2 / (2 - 0.198) = 0.2198
+    rules = rule_set(rule("area-ratio", warn_below=0.66), foil=Foil("stainless steel foil", "steel", 0.15))
+    m = measured([Slot(0.0, 0.0, 0.2, 2.0)], 0.15)
+    m.foil = rules.foil
+    (finding,) = judge(m, rules)[0].findings
+    assert finding.remedy == "widen to 0.220 x 2.000 mm, or use foil no thicker than 137 um"
+
+
+def test_foil_thinner_than_50_um_is_not_proposed() -> None:
+    # 0.10 x 0.30: at most 0.03 / (0.8 x 0.95) = 0.0395 thick
+    rules = rule_set(rule("area-ratio", error_below=0.95), rule("web-width", error_below=0.17))
+    crowd = row(0.10, 0.29, length_mm=0.30)
+    assert remedies(crowd, rules) == {f"no change of this opening would do here: {BY_HAND}"}
+
+
+@pytest.mark.parametrize(
+    ("cutter", "foil", "wanted"),
+    [
+        ("drag knife", "polyester film", "laser-cut film or steel foil"),
+        ("laser", "polyimide film", "laser-cut steel foil"),
+        ("laser", "stainless steel foil", "electroformed foil"),
+    ],
+)
+def test_if_nothing_helps_it_says_what_would_cut_finer(cutter: str, foil: str, wanted: str) -> None:
+    rules = rule_set(*KNIFE_75.rules, cutter=cutter, foil=Foil(foil, "", 0.075))
+    assert f"neither opening can give way enough: use {wanted}, or paste this part by hand" in remedies(
+        row(0.15, 0.3), rules
+    )
+
+
+# --------------------------------------------------------------------------------------------- webs too thin
+
+
+def test_a_row_is_narrowed_by_what_its_webs_lack() -> None:
+    # 0.30 at 0.5: 0.5 - 0.225 = 0.275
+    assert remedies(row(0.30, 0.5)) == {"make them 0.275 x 1.500 mm"}
+
+
+def test_a_row_that_cannot_be_narrowed_so_far_is_narrowed_until_it_only_warns() -> None:
+    # 0.25 at 0.4: for 0.225 it would be 0.175, which warns by its width; for 0.170 it is 0.230
+    wanted = "make them 0.230 x 1.500 mm (that still warns)"
+    assert remedies(row(0.25, 0.4)) == {wanted}
+
+
+def test_a_lone_pair_gives_way_on_one_side_each() -> None:
+    # web 0.20, 0.025 missing, 0.0125 each, in steps of 5 um 0.015
+    assert remedies(row(0.30, 0.5, 2)) == {"take 0.015 mm off each of the two sides that face each other"}
+
+
+def test_slots_end_to_end_are_shortened_and_not_narrowed() -> None:
+    # 0.22 wide slots one behind the other with 0.20 between; narrower than 0.215 they would warn
+    slots = [Slot(0.0, k * 1.7, 0.22, 1.5, "J1") for k in range(3)]
+    assert remedies(slots) == {"make them 0.220 x 1.475 mm"}
+
+
+def test_circles_get_smaller_all_round() -> None:
+    # 0.40 at 0.6: web 0.20, so 0.6 - 0.225 = 0.375
+    assert remedies([Slot(k * 0.6, 0.0, 0.40) for k in range(3)]) == {"make them 0.375 mm across"}
+
+
+def test_corner_to_corner_a_side_must_move_by_more_than_the_web_lacks() -> None:
+    # corners (0.12, 0.12) apart: 0.1697. sqrt(0.225^2 - 0.12^2) = 0.1903, so 0.0703 in all, 0.0352 each
+    slots = [Slot(0.0, 0.0, 1.0, 1.0), Slot(1.12, 1.12, 1.0, 1.0)]
+    assert remedies(slots) == {"take 0.040 mm off each of the two sides that face each other"}
+
+
+def test_the_larger_of_two_unlike_openings_gives_way() -> None:
+    # web 0.775 - 0.5 - 0.125 = 0.15, 0.075 missing
+    slots = [Slot(0.0, 0.0, 1.0, 1.0), Slot(0.775, 0.0, 0.25, 0.8)]
+    assert remedies(slots) == {"take 0.075 mm off the larger opening, on the side that faces the other"}
+
+
+def test_unlike_openings_of_about_one_size_give_way_by_half() -> None:
+    # web 1.1 - 0.5 - 0.4 = 0.2, 0.025 missing, 0.0125 each, in steps of 5 um 0.015
+    slots = [Slot(0.0, 0.0, 1.0, 1.0), Slot(1.1, 0.0, 0.8, 1.0)]
+    assert remedies(slots) == {"take 0.015 mm off each of the two sides that face each other"}
+
+
+def test_turned_slots_give_way_as_much_as_others() -> None:
+    # slots turned by 45 degrees, side by side at 0.5. Their places are whole nanometres, so webs are some
+    # tenths of a nanometre off: 0.275 would not quite do
+    step = 0.5 / 2**0.5
+    slots = [Slot(k * step, k * step, 0.30, 1.5, "U1", turned_deg=45.0) for k in range(4)]
+    assert remedies(slots) == {"make them 0.270 x 1.500 mm"}
+
+
+def test_webs_rounded_by_inches_share_one_remedy() -> None:
+    # 0.30 at 0.5 in steps of 0.1 mil: the webs are 0.19784 or 0.20038; for the thinner one 0.27284 is needed
+    places = [round(k * 0.5 / 25.4, 4) * 25.4 for k in range(5)]
+    slots = [Slot(place, 0.0, 0.30, 1.5, "U1") for place in places]
+    assert len({round(finding.value, 6) for finding in findings(slots)}) > 1
+    assert remedies(slots) == {"make them 0.270 x 1.500 mm"}
+
+
+# ------------------------------------------------------------------------------------------------------ laws
+
+
+def mended(slots: Sequence[Slot], remedy: str) -> list[Slot]:
+    """A row of like slots after a remedy that gives all of them a new size, or takes off facing sides."""
+    off = re.match(r"take ([\d.]+) mm off each", remedy)
+    if off:
+        less_mm = float(off[1])
+        left, right = slots
+        return [
+            left._replace(x_mm=left.x_mm - less_mm / 2, across_mm=left.across_mm - less_mm),
+            right._replace(x_mm=right.x_mm + less_mm / 2, across_mm=right.across_mm - less_mm),
+        ]
+    size = re.match(r"(?:widen to|make them) ([\d.]+) x ([\d.]+) mm", remedy)
+    assert size, remedy
+    return [slot._replace(across_mm=float(size[1]), along_mm=float(size[2])) for slot in slots]
+
+
+@given(
+    width_um=st.integers(60, 500),
+    length_um=st.integers(500, 2000),
+    gap_um=st.integers(20, 400),
+    count=st.integers(1, 5),
+)
+def test_a_remedy_ends_what_it_is_for_and_breaks_nothing_else(
+    width_um: int, length_um: int, gap_um: int, count: int
+) -> None:
+    slots = row(width_um / 1000, (width_um + gap_um) / 1000, count, length_um / 1000)
+    before = findings(slots)
+    errors = {finding.check for finding in before if finding.level is Level.ERROR}
+    for remedy in {finding.remedy for finding in before}:
+        if not remedy.startswith(("widen", "make", "take")):
+            continue
+        checks = {finding.check for finding in before if finding.remedy == remedy}
+        after = findings(mended(slots, remedy))
+        assert not {one.check for one in after if one.level is Level.ERROR} - (errors - checks)
+        if "still warns" not in remedy:
+            assert not {one.check for one in after} - ({one.check for one in before} - checks)
