@@ -16,6 +16,7 @@ from pastecheck.report import (
     RuleSetSummary,
 )
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
+from pastecheck.units import shown_apart
 
 SHA256 = "5e" * 32
 
@@ -82,9 +83,14 @@ def finding(
         label="+".join(sorted(labels - {""})),
         line=int(openings.line[row]),
         fingerprint=f"{check} {opening} {other}",
-        text=f"{check.replace('-', ' ')} {value:g} is {'below' if value < limit else 'above'} {limit:g}",
+        text=_text(check, value, limit),
         remedy=remedy,
     )
+
+
+def _text(check: str, value: float, limit: float) -> str:
+    read, wanted = shown_apart(value, limit, "1" if check.endswith("ratio") else "mm")
+    return f"{check.replace('-', ' ')} {read} is {'below' if value < limit else 'above'} {wanted}"
 
 
 def outcome(
@@ -153,81 +159,82 @@ def report(*layers: LayerReport) -> Report:
 
 
 def a_bad_board() -> Report:
-    """Three slots of U1 too narrow for the blade and too close, and one round opening that only warns."""
-    openings = table(
-        [
-            Slot(1.0, 2.0, 0.15, 1.5, "U1"),
-            Slot(1.3, 2.0, 0.15, 1.5, "U1"),
-            Slot(1.6, 2.0, 0.15, 1.5, "U1"),
-            Slot(5.0, 5.0, 0.2, 0.2, "", round=True),
-        ]
-    )
-    slots = (1, 2, 3)
-    wider = "widen to 0.170 x 1.500 mm (that still warns)"
-    narrow = [finding(openings, "opening-width", 0.15, 0.17, row, remedy=wider) for row in slots]
-    warned = finding(
-        openings, "opening-width", 0.2, 0.215, 4, level=Level.WARNING, remedy="enlarge to 0.215 mm across"
+    """A row of U1 too narrow for the blade, with webs too thin; a round opening that only warns; a note."""
+    row = [Slot(1.0 + 0.3 * k, 2.0, 0.15, 1.5, "U1") for k in range(3)]
+    openings = table([*row, Slot(5.0, 5.0, 0.2, 0.2, round=True), Slot(7.0, 5.0, 0.1, 0.14, "R9")])
+    instead = "use laser-cut film or steel foil, or paste this part by hand"
+    widths = [
+        finding(openings, "opening-width", 0.1, 0.17, 5, remedy="widen to 0.215 x 0.215 mm"),
+        *(
+            finding(
+                openings,
+                "opening-width",
+                0.15,
+                0.17,
+                k,
+                remedy=f"no change of this opening would do here: {instead}",
+            )
+            for k in (1, 2, 3)
+        ),
+        finding(
+            openings, "opening-width", 0.2, 0.215, 4, level=Level.WARNING, remedy="enlarge to 0.215 mm across"
+        ),
+    ]
+    aspect = finding(
+        openings, "aspect-ratio", 1.3333, 1.5, 5, level=Level.WARNING, remedy="widen to 0.215 x 0.215 mm"
     )
     webs = [
-        replace_place(
-            finding(openings, "web-width", 0.15, 0.17, row, other=row + 1, remedy="use laser-cut film"), x
-        )
-        for row, x in ((1, 1.15), (2, 1.45))
-    ]
-    said = Diagnostic(
-        "missing-end",
-        DiagnosticLevel.WARNING,
-        "the file does not end with M02",
-        Span("boards/paste-top.gbr", 99, 1),
-    )
-    return report(
-        layer(
+        finding(
             openings,
-            [
-                outcome("opening-width", [*narrow, warned]),
-                outcome(
-                    "aspect-ratio",
-                    [],
-                    unit="1",
-                    limits={"error_below": 1.3, "warn_below": 1.5},
-                    worst=2.0,
-                    close=1,
-                ),
-                outcome("web-width", webs, limits={"error_below": 0.17, "warn_below": 0.225}),
-            ],
-            diagnostics=[said],
+            "web-width",
+            0.15,
+            0.17,
+            k,
+            other=k + 1,
+            remedy=f"neither opening can give way enough: {instead}",
         )
-    )
-
-
-def replace_place(one: Finding, x_mm: float) -> Finding:
-    """The same finding elsewhere along x."""
-    return one._replace(x_mm=x_mm)
+        for k in (1, 2)
+    ]
+    said = [
+        Diagnostic(code, level, text, Span("boards/paste-top.gbr", line, 1))
+        for code, level, text, line in (
+            ("units-twice", DiagnosticLevel.NOTE, "the units are given twice, and are the same", 4),
+            ("missing-end", DiagnosticLevel.WARNING, "the file does not end with M02", 99),
+        )
+    ]
+    aspect_limits = {"error_below": 1.3, "warn_below": 1.5}
+    outcomes = [
+        outcome("aspect-ratio", [aspect], unit="1", limits=aspect_limits, measured=5, close=1),
+        outcome("opening-width", widths, measured=5),
+        outcome("web-width", webs, limits={"error_below": 0.17, "warn_below": 0.225}, measured=5),
+    ]
+    return report(layer(openings, outcomes, diagnostics=said))
 
 
 def a_clean_board() -> Report:
     """One large opening; nothing to say."""
     openings = table([Slot(1.0, 2.0, 1.0, 1.5, "C1")])
-    return report(
-        layer(openings, [outcome("opening-width", measured=1, worst=1.0), outcome("web-width", measured=0)])
-    )
+    outcomes = [
+        outcome("opening-width", measured=1, worst=1.0),
+        outcome("web-width", measured=0, not_applicable=1),
+    ]
+    return report(layer(openings, outcomes))
 
 
 def renamed(one: Report, label: str) -> Report:
-    """The same report with another component in the place of U1."""
-
-    def of(text: str) -> str:
-        return text.replace("U1", label)
-
+    """The same report with another text for the component U1 and the file."""
     layers = [
         replace(
             each,
-            table=replace(each.table, labels=tuple(of(text) for text in each.table.labels)),
-            outcomes=tuple(
-                replace(o, findings=tuple(f._replace(label=of(f.label)) for f in o.findings))
-                for o in each.outcomes
-            ),
+            file=label,
+            table=replace(each.table, labels=tuple(text.replace("U1", label) for text in each.table.labels)),
+            outcomes=tuple(_relabelled(outcome, label) for outcome in each.outcomes),
         )
         for each in one.layers
     ]
     return replace(one, layers=tuple(layers))
+
+
+def _relabelled(one: RuleOutcome, label: str) -> RuleOutcome:
+    found = [each._replace(label=each.label.replace("U1", label)) for each in one.findings]
+    return replace(one, findings=tuple(found))

@@ -1,0 +1,138 @@
+import json
+from dataclasses import replace
+from typing import Any
+
+import jsonschema
+import pytest
+
+from pastecheck.report import Report
+from pastecheck.reporters import jsondoc
+from tests.reports import Slot, a_bad_board, a_clean_board, finding, layer, outcome, renamed, report, table
+
+
+def document(of: Report) -> dict[str, Any]:
+    made: dict[str, Any] = json.loads("".join(jsondoc.chunks(of)))
+    return made
+
+
+def many(count: int) -> Report:
+    openings = table([Slot(float(k), 0.0, 0.15, 1.5) for k in range(count)])
+    found = [finding(openings, "opening-width", 0.15, 0.17, k + 1) for k in range(count)]
+    return report(layer(openings, [outcome("opening-width", found)]))
+
+
+def test_the_schema_is_a_schema() -> None:
+    jsonschema.Draft202012Validator.check_schema(jsondoc.schema())
+
+
+@pytest.mark.parametrize("of", [a_bad_board(), a_clean_board(), many(3)])
+def test_a_report_is_as_the_schema_says(of: Report) -> None:
+    jsonschema.Draft202012Validator(jsondoc.schema()).validate(document(of))
+
+
+@pytest.mark.parametrize("place", ["", "layers", "rules", "findings", "limits"])
+def test_the_schema_refuses_what_it_does_not_know(place: str) -> None:
+    made = document(a_bad_board())
+    layer_ = made["layers"][0]
+    rule = layer_["rules"][1]
+    places = {
+        "": made,
+        "layers": layer_,
+        "rules": rule,
+        "findings": rule["findings"][0],
+        "limits": rule["limits"],
+    }
+    places[place]["surprise"] = 1
+    with pytest.raises(jsonschema.ValidationError, match="surprise"):
+        jsonschema.Draft202012Validator(jsondoc.schema()).validate(made)
+
+
+def test_a_report_has_the_members_that_others_rely_on() -> None:
+    made = document(a_bad_board())
+    assert list(made) == ["format", "format_version", "tool", "verdict", "rule_set", "layers"]
+    assert (made["format"], made["format_version"], made["verdict"]) == ("pastecheck report", 1, "fail")
+    assert made["tool"] == {"name": "pastecheck", "version": "0.1.0"}
+    assert made["rule_set"]["foil"] == {
+        "name": "polyester film",
+        "material": "polyester",
+        "thickness_mm": 0.075,
+    }
+    (top,) = made["layers"]
+    assert top["bounds_mm"] == [0.0, 0.0, 20.0, 10.0]
+    assert top["diagnostics"][1] == {
+        "code": "missing-end",
+        "level": "warning",
+        "text": "the file does not end with M02",
+        "line": 99,
+        "column": 1,
+    }
+    assert [rule["check"] for rule in top["rules"]] == ["aspect-ratio", "opening-width", "web-width"]
+    assert top["rules"][2]["limits"] == {"error_below": 0.17, "warn_below": 0.225}
+    assert top["rules"][2]["findings"][0] == {
+        "level": "error",
+        "value": 0.15,
+        "limit": 0.17,
+        "at_mm": [1.0, 2.0],
+        "opening": 1,
+        "other": 2,
+        "label": "U1",
+        "line": 12,
+        "fingerprint": "web-width 1 2",
+        "text": "web width 0.150 mm is below 0.170 mm",
+        "remedy": "neither opening can give way enough: use laser-cut film or steel foil, or paste this part "
+        "by hand",
+        "status": "new",
+    }
+
+
+def test_no_worst_reading_is_null() -> None:
+    (clean,) = document(a_clean_board())["layers"]
+    assert clean["rules"][1]["worst"] is None
+
+
+def test_equal_reports_are_equal_bytes_in_ascii() -> None:
+    one, other = ("".join(jsondoc.chunks(renamed(a_bad_board(), "\u00dc1"))) for _ in range(2))
+    assert one == other
+    assert one.isascii()
+
+
+def test_a_finding_stands_on_a_line_of_its_own() -> None:
+    lines = "".join(jsondoc.chunks(many(7))).splitlines()
+    assert len([line for line in lines if '"fingerprint"' in line]) == 7
+
+
+@pytest.mark.parametrize("count", [999, 1000, 1001, 2500])
+def test_a_long_report_comes_in_pieces_and_whole(count: int) -> None:
+    pieces = list(jsondoc.chunks(many(count)))
+    found = json.loads("".join(pieces))["layers"][0]["rules"][0]["findings"]
+    assert [one["opening"] for one in found] == list(range(1, count + 1))
+    assert max(map(len, pieces)) < 1000 * 400
+
+
+def test_text_from_the_file_stays_text() -> None:
+    hostile = '"}],\n\x00\x1b[31m %s %d {} \u202e\ud800'
+    made = document(renamed(a_bad_board(), hostile))
+    assert made["layers"][0]["rules"][1]["findings"][1]["label"] == hostile
+    assert made["layers"][0]["file"] == hostile
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf")])
+def test_a_number_that_json_cannot_say_is_refused(value: float) -> None:
+    (bad,) = a_bad_board().layers
+    broken = replace(
+        bad.outcomes[2], findings=tuple(one._replace(value=value) for one in bad.outcomes[2].findings)
+    )
+    with pytest.raises(ValueError, match="not finite"):
+        "".join(jsondoc.chunks(report(replace(bad, outcomes=(broken,)))))
+
+
+def test_float_noise_is_not_written() -> None:
+    (bad,) = a_bad_board().layers
+    noisy = replace(
+        bad.outcomes[2],
+        findings=tuple(
+            one._replace(value=0.15000000000000002, x_mm=-1e-17) for one in bad.outcomes[2].findings
+        ),
+    )
+    found = document(report(replace(bad, outcomes=(noisy,))))["layers"][0]["rules"][0]["findings"][0]
+    assert (found["value"], str(found["at_mm"][0])) == (0.15, "0.0")

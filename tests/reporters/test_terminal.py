@@ -1,0 +1,163 @@
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from pastecheck.report import Level
+from pastecheck.reporters.terminal import CAUSES_SHOWN, DIAGNOSTICS_SHOWN, rendered
+from pastecheck.source import Diagnostic, DiagnosticLevel, Span
+from tests.reports import (
+    Slot,
+    a_bad_board,
+    a_clean_board,
+    finding,
+    layer,
+    outcome,
+    renamed,
+    report,
+    table,
+)
+
+GOLDEN = Path(__file__).parent / "golden"
+
+
+@pytest.mark.parametrize(
+    ("name", "width", "colour"),
+    [("bad-80", 80, False), ("bad-120", 120, False), ("bad-80-colour", 80, True)],
+)
+def test_the_report_of_a_bad_board_reads_as_it_was_read_and_found_good(
+    name: str, width: int, *, colour: bool, update_golden: bool
+) -> None:
+    hold(name, rendered(a_bad_board(), width=width, colour=colour), update=update_golden)
+
+
+def test_the_report_of_a_clean_board_reads_as_it_was_read_and_found_good(*, update_golden: bool) -> None:
+    hold("clean-80", rendered(a_clean_board(), width=80), update=update_golden)
+
+
+def hold(name: str, made: str, *, update: bool) -> None:
+    path = GOLDEN / f"{name}.txt"
+    if update:
+        path.write_text(made, encoding="utf-8")
+    assert made == path.read_text(encoding="utf-8")
+
+
+def first_line(level: Level | None) -> str:
+    openings = table([Slot(0.0, 0.0, 0.15, 1.5)] * 2)
+    found = [] if level is None else [finding(openings, "opening-width", 0.15, 0.17, 1, level=level)]
+    return rendered(report(layer(openings, [outcome("opening-width", found)]))).splitlines()[0]
+
+
+@pytest.mark.parametrize(
+    ("level", "verdict"),
+    [
+        (None, "cut it"),
+        (Level.WARNING, "cut it with care (1 warning)"),
+        (Level.ERROR, "do not cut this (1 error)"),
+    ],
+)
+def test_the_verdict_comes_first(level: Level | None, verdict: str) -> None:
+    assert first_line(level) == f"{verdict}: boards/paste-top.gbr"
+
+
+def test_errors_and_warnings_are_both_counted() -> None:
+    verdict = "do not cut this (6 errors, 2 warnings): boards/paste-top.gbr"
+    assert rendered(a_bad_board()).splitlines()[0] == verdict
+
+
+def test_quiet_is_the_verdict_of_each_layer_and_nothing_else() -> None:
+    bad, clean = a_bad_board(), a_clean_board()
+    both = replace(bad, layers=(*bad.layers, *clean.layers))
+    assert rendered(both, quiet=True).splitlines() == [
+        "do not cut this (6 errors, 2 warnings): boards/paste-top.gbr",
+        "cut it: boards/paste-top.gbr",
+    ]
+
+
+@pytest.mark.parametrize("width", [20, 40, 80, 200])
+def test_no_line_is_wider_than_the_terminal_and_no_word_is_cut(width: int) -> None:
+    lines = rendered(a_bad_board(), width=width).splitlines()
+    assert max(map(len, lines)) <= width
+    assert "..." not in "".join(lines)
+    assert "\N{HORIZONTAL ELLIPSIS}" not in "".join(lines)
+
+
+def test_plain_text_is_ascii_without_escapes() -> None:
+    text = rendered(a_bad_board())
+    assert text.isascii()
+    assert "\x1b" not in text
+
+
+def test_text_from_the_file_cannot_steer_the_terminal_or_the_reader() -> None:
+    hostile = "\x1b[2J[red]U\u202e1[/]\r\n\x07\ud800"
+    text = rendered(renamed(a_bad_board(), hostile), width=200)
+    assert r"\x1b[2J[red]U\u202e1[/]\r\n\x07\ud800" in text
+    assert all(line.isprintable() for line in text.splitlines())
+
+
+def test_colour_only_repeats_what_the_words_say() -> None:
+    coloured = rendered(a_bad_board(), colour=True)
+    plain = re.sub(r"\x1b\[[0-9;]*m", "", coloured)
+    stripped = "\n".join(line.rstrip() for line in plain.split("\n"))
+    assert stripped == rendered(a_bad_board())
+
+
+def test_a_long_list_is_cut_with_a_word_on_what_is_missing() -> None:
+    # 3 causes more than shown, each of one finding
+    openings = table([Slot(float(k), 0.0, 0.15, 1.5, f"U{k}") for k in range(CAUSES_SHOWN + 3)])
+    found = [finding(openings, "opening-width", 0.15, 0.17, k + 1) for k in range(len(openings))]
+    text = rendered(report(layer(openings, [outcome("opening-width", found)])))
+    assert "and 3 more like these, with 3 findings: --json FILE writes every one" in text
+    assert text.count("0.15 x 1.50 mm") == CAUSES_SHOWN
+
+
+def test_many_diagnostics_are_cut_with_a_word_on_what_is_missing_warnings_first() -> None:
+    (bad,) = a_bad_board().layers
+    notes = [
+        Diagnostic("note", DiagnosticLevel.NOTE, f"note {k}", Span("a.gbr", k + 1, 1))
+        for k in range(DIAGNOSTICS_SHOWN)
+    ]
+    text = rendered(report(replace(bad, diagnostics=(*notes, *bad.diagnostics))))
+    assert "and 2 more: --json FILE writes every one" in text
+    assert text.index("does not end with M02") < text.index("note 0")
+
+
+def test_a_check_that_measured_nothing_says_so() -> None:
+    assert "Web width measured nothing here, so it says nothing about this layer." in rendered(
+        a_clean_board(), width=120
+    )
+
+
+def test_a_check_without_a_reading_within_reach_says_so() -> None:
+    openings = table([Slot(0.0, 0.0, 1.0, 1.0), Slot(9.0, 0.0, 1.0, 1.0)])
+    text = rendered(report(layer(openings, [outcome("web-width", measured=2)])))
+    assert "none near" in text
+
+
+def test_checks_that_are_not_in_the_rule_set_are_named() -> None:
+    assert "Not in this rule set: neck-width." in rendered(a_clean_board())
+
+
+def test_what_the_user_should_know_of_the_settings_is_said() -> None:
+    clean = a_clean_board()
+    text = rendered(replace(clean, rule_set=replace(clean.rule_set, notices=("another sheet",))))
+    assert "  note: another sheet\n" in text
+
+
+def test_a_limit_is_shown_in_full_and_a_reading_never_as_equal_to_it() -> None:
+    openings = table([Slot(0.0, 0.0, 0.2031, 1.0)])
+    found = [finding(openings, "opening-width", 0.2031, 0.2032, 1)]
+    text = rendered(
+        report(layer(openings, [outcome("opening-width", found, limits={"error_below": 0.2032})]))
+    )
+    assert "0.2031 mm  < 0.2032 mm" in text
+
+
+def test_limits_on_both_sides_are_shown() -> None:
+    openings = table([Slot(0.0, 0.0, 1.0, 1.0)])
+    limits = {"error_below": 0.35, "warn_below": 0.6, "warn_above": 1.15}
+    coverage = outcome("land-coverage", unit="1", limits=limits, worst=0.9)
+    text = rendered(report(layer(openings, [coverage])))
+    assert "< 0.35" in text
+    assert "< 0.60 or > 1.15" in text
