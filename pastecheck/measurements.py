@@ -1,11 +1,19 @@
-"""Foil, and shared columns, each computed once on first asking."""
+"""Foil, and what checks ask about a layer's openings: shared columns, each computed once on first asking."""
 
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from pastecheck.drawing import FloatArray, IntArray
+import numpy as np
+import shapely
+
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.pairs import close_boxes, gaps, nearest_places, placed
+from pastecheck.geometry.vertices import total_turning
+from pastecheck.geometry.width import Sides, turned_rectangles
 from pastecheck.openings import Openings
+from pastecheck.ragged import Distinct, distinct_rows, offsets, rows_of_runs
+from pastecheck.units import NM_PER_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,33 +34,207 @@ class Webs(NamedTuple):
     error_mm: FloatArray
 
 
+class _Pairs(NamedTuple):
+    """Distinct pairs of shapes at a distance: shapes and way from one origin to the other. Shape (d,)."""
+
+    one: IntArray
+    other: IntArray
+    dx_mm: FloatArray
+    dy_mm: FloatArray
+    swapped: BoolArray
+    """For each pair of openings (not each distinct one): whether `one` is the second opening. Shape (k,)."""
+    kinds: Distinct
+
+
 class Measurements:
     """
-    What checks ask about a layer's openings; every column has shape (n,), in order of the openings table.
+    Columns of a layer; every one has shape (n,), in order of the openings table.
 
-    Computed for each distinct shape or pair, then gathered. `*_error_*` columns bound the distance from the
+    Measured for each distinct shape or pair, then gathered. `*_error` columns bound the distance from the
     layer as drawn.
     """
 
     def __init__(self, openings: Openings, foil: Foil) -> None:
+        """Measure openings as they are to be cut in a foil."""
         self.openings = openings
         self.foil = foil
+        self._webs: tuple[float, Webs] | None = None
 
     @cached_property
-    def area_mm2(self) -> FloatArray: ...
+    def area_mm2(self) -> FloatArray:
+        """Area less holes; exact, or within tolerance x perimeter where curves are flattened."""
+        return self.openings.shapes.area_mm2[self.openings.shape]
+
     @cached_property
-    def perimeter_mm(self) -> FloatArray: ...
+    def perimeter_mm(self) -> FloatArray:
+        """Length of all walls, those of holes too."""
+        return self.openings.shapes.perimeter_mm[self.openings.shape]
+
     @cached_property
-    def width_mm(self) -> FloatArray: ...
+    def width_mm(self) -> FloatArray:
+        """Short side of the turned bounding rectangle of smallest area (at a tie the smaller short side)."""
+        return self._sides.width_mm[self.openings.shape]
+
     @cached_property
-    def length_mm(self) -> FloatArray: ...
+    def length_mm(self) -> FloatArray:
+        """Long side of that rectangle."""
+        return self._sides.length_mm[self.openings.shape]
+
     @cached_property
-    def width_error_mm(self) -> FloatArray: ...
+    def width_error_mm(self) -> FloatArray:
+        """Bound of the error of `width_mm`; 0 where it is exact."""
+        return self._sides.error_mm[self.openings.shape]
+
     @cached_property
-    def area_ratio(self) -> FloatArray: ...
+    def area_ratio(self) -> FloatArray:
+        """Area over wall area, the wall being the perimeter times the thickness."""
+        return self.area_mm2 / (self.perimeter_mm * self.foil.thickness_mm)
+
     @cached_property
-    def area_ratio_error(self) -> FloatArray: ...
+    def area_ratio_error(self) -> FloatArray:
+        """
+        Bound of the error of `area_ratio`; 0 where it is exact.
+
+        An outline off by t moves the area by at most P t, and the perimeter by t for each radian it turns.
+        """
+        shapes = self.openings.shapes
+        inexact = np.flatnonzero(shapes.tolerance_mm > 0)
+        turned = np.zeros(len(shapes))
+        turned[inexact] = total_turning(shapes.outline[inexact])
+        area_part = shapes.perimeter_mm * shapes.tolerance_mm / shapes.area_mm2
+        perimeter_part = turned * shapes.tolerance_mm / shapes.perimeter_mm
+        return self.area_ratio * (area_part + perimeter_part)[self.openings.shape]
+
     @cached_property
-    def centroid_mm(self) -> FloatArray: ...  # (n, 2)
-    def webs_within(self, reach_mm: float) -> Webs: ...
-    def web_line_mm(self, first: IntArray, second: IntArray) -> FloatArray: ...  # (k, 2) the narrowest place
+    def centroid_mm(self) -> FloatArray:
+        """Centroids. Shape (n, 2)."""
+        origin = np.column_stack([self.openings.x_nm, self.openings.y_nm]) / NM_PER_MM
+        return origin + self.openings.shapes.centroid_mm[self.openings.shape]
+
+    @cached_property
+    def bounds_nm(self) -> IntArray:
+        """Boxes about the openings, at most 1 nm too large. Shape (n, 4)."""
+        of_shape = self.openings.shapes.bounds_mm * NM_PER_MM
+        box = np.concatenate([np.floor(of_shape[:, :2]), np.ceil(of_shape[:, 2:])], axis=1).astype(np.int64)
+        x_nm, y_nm = self.openings.x_nm, self.openings.y_nm
+        return box[self.openings.shape] + np.column_stack([x_nm, y_nm, x_nm, y_nm])
+
+    @cached_property
+    def bounds_mm(self) -> tuple[float, float, float, float]:
+        """Extent of all openings: min x, min y, max x, max y."""
+        low, high = self.bounds_nm[:, :2].min(axis=0), self.bounds_nm[:, 2:].max(axis=0)
+        return (
+            float(low[0] / NM_PER_MM),
+            float(low[1] / NM_PER_MM),
+            float(high[0] / NM_PER_MM),
+            float(high[1] / NM_PER_MM),
+        )
+
+    def webs_within(self, reach_mm: float) -> Webs:
+        """
+        Webs not wider than a reach: pairs of openings, and the shortest distance between the two.
+
+        Openings that touch in a point have a web of 0. Pairs with a third opening on their shortest line are
+        no web.
+
+        Args:
+            reach_mm: Largest width that is of interest. Not negative, finite.
+
+        Raises:
+            ValueError: If reach_mm is negative or not finite.
+        """
+        if not (0 <= reach_mm < np.inf):
+            raise ValueError(f"reach_mm must be a length, got {reach_mm}")
+        if self._webs is None or self._webs[0] < reach_mm:
+            self._webs = reach_mm, self._webs_found(reach_mm)
+        webs = self._webs[1]
+        near = webs.gap_mm <= reach_mm
+        return webs if near.all() else Webs(*(column[near] for column in webs))
+
+    def _webs_found(self, reach_mm: float) -> Webs:
+        first, second = close_boxes(self.bounds_nm, int(np.ceil(reach_mm * NM_PER_MM)))
+        pairs = self._distinct_pairs(first, second)
+        shapes = self.openings.shapes
+        core = placed(shapes.core[pairs.other], pairs.dx_mm, pairs.dy_mm)
+        radii = shapes.radius_mm[pairs.one], shapes.radius_mm[pairs.other]
+        gap_mm = np.maximum(gaps(shapes.core[pairs.one], radii[0], core, radii[1]), 0.0)
+        error_mm = shapes.tolerance_mm[pairs.one] + shapes.tolerance_mm[pairs.other]
+        near = np.flatnonzero((gap_mm <= reach_mm)[pairs.kinds.inverse])
+        kind = pairs.kinds.inverse[near]
+        webs = Webs(first[near], second[near], gap_mm[kind], error_mm[kind])
+        crossed = self._crossed(webs)
+        return Webs(*(column[~crossed] for column in webs)) if crossed.any() else webs
+
+    def web_places_mm(self, first: IntArray, second: IntArray) -> FloatArray:
+        """Middle of the narrowest place of each web. Shape (k, 2)."""
+        pairs = self._distinct_pairs(first, second)
+        shapes = self.openings.shapes
+        core = placed(shapes.core[pairs.other], pairs.dx_mm, pairs.dy_mm)
+        radius_mm = shapes.radius_mm
+        about_one = nearest_places(shapes.core[pairs.one], radius_mm[pairs.one], core, radius_mm[pairs.other])
+        origin = np.where(pairs.swapped, second, first)
+        place = np.column_stack([self.openings.x_nm[origin], self.openings.y_nm[origin]]) / NM_PER_MM
+        return place + about_one[pairs.kinds.inverse]
+
+    @cached_property
+    def _sides(self) -> Sides:
+        shapes = self.openings.shapes
+        return turned_rectangles(shapes.core, shapes.radius_mm, shapes.tolerance_mm)
+
+    def _distinct_pairs(self, first: IntArray, second: IntArray) -> _Pairs:
+        """Pairs of openings by their shapes and relative place; a pair and the same pair turned about are one kind."""
+        shape, x_nm, y_nm = self.openings.shape, self.openings.x_nm, self.openings.y_nm
+        dx, dy = x_nm[second] - x_nm[first], y_nm[second] - y_nm[first]
+        backward = (dy < 0) | ((dy == 0) & (dx < 0))
+        swapped = (shape[first] > shape[second]) | ((shape[first] == shape[second]) & backward)
+        sign = np.where(swapped, -1, 1)
+        one = np.where(swapped, shape[second], shape[first])
+        other = np.where(swapped, shape[first], shape[second])
+        kinds = distinct_rows(np.column_stack([one, other, sign * dx, sign * dy]))
+        row = kinds.first
+        return _Pairs(
+            one[row], other[row], (sign * dx)[row] / NM_PER_MM, (sign * dy)[row] / NM_PER_MM, swapped, kinds
+        )
+
+    def _crossed(self, webs: Webs) -> BoolArray:
+        """
+        Whether the shortest line of a web crosses a third opening. Shape (k,).
+
+        The third one is then nearer to both than they are to each other, so it is a neighbour of both.
+        """
+        web, third = self._common_neighbours(webs)
+        if not len(web):
+            return np.zeros(len(webs.first), bool)
+        line = shapely.shortest_line(self._cores(webs.first[web]), self._cores(webs.second[web]))
+        shapes = self.openings.shapes
+        radius_mm = shapes.radius_mm[self.openings.shape[third]]
+        through = shapely.distance(line, self._cores(third)) < radius_mm
+        through |= (radius_mm == 0) & shapely.crosses(line, self._cores(third))
+        crossed = np.zeros(len(webs.first), bool)
+        crossed[web[through]] = True
+        return crossed
+
+    def _common_neighbours(self, webs: Webs) -> tuple[IntArray, IntArray]:
+        """Webs, and openings that lie closer to both sides of it, together not farther than its width."""
+        n = len(self.openings)
+        from_ = np.concatenate([webs.first, webs.second])
+        to = np.concatenate([webs.second, webs.first])
+        gap_mm = np.concatenate([webs.gap_mm, webs.gap_mm])
+        order = np.lexsort((to, from_))
+        from_, to, gap_mm = from_[order], to[order], gap_mm[order]
+        degree = np.bincount(from_, minlength=n)
+        begin = offsets(degree)[:-1]
+        web = np.repeat(np.arange(len(webs.first)), degree[webs.first])
+        neighbour = rows_of_runs(begin[webs.first], degree[webs.first])
+        third, near_gap_mm = to[neighbour], gap_mm[neighbour]
+        wanted = third * n + webs.second[web]
+        known = from_ * n + to
+        at = np.minimum(np.searchsorted(known, wanted), max(len(known) - 1, 0))
+        found = (known[at] == wanted) & (near_gap_mm + gap_mm[at] <= webs.gap_mm[web]) if len(known) else wanted < 0
+        return web[found], third[found]
+
+    def _cores(self, rows: IntArray) -> "np.ndarray[tuple[int, ...], np.dtype[np.object_]]":
+        """Cores of openings where they are. Shape (k,)."""
+        openings = self.openings
+        core = openings.shapes.core[openings.shape[rows]]
+        return placed(core, openings.x_nm[rows] / NM_PER_MM, openings.y_nm[rows] / NM_PER_MM)

@@ -1,13 +1,29 @@
 """Drawing -> Openings: the table of holes to be cut."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
-from pastecheck.drawing import Drawing, FloatArray, IntArray
+from pastecheck.clusters import Clusters, clusters_of
+from pastecheck.drawing import BoolArray, Drawing, FloatArray, IntArray
+from pastecheck.errors import NoOpeningsError
+from pastecheck.geometry.dissolve import Look, Part, column_of, dissolved, flatness_of, is_convex, steiner
+from pastecheck.looks import Looks, looks_of
+from pastecheck.ragged import offsets, rows_of_runs
+from pastecheck.source import Diagnostic, DiagnosticLevel, Span
+from pastecheck.units import NM_PER_MM
 
 GeometryArray = NDArray[np.object_]
+
+SLIVER_MM2 = 0.002
+"""Openings smaller than this are slivers, not openings: `common practice, no source`."""
+SLIVER_MM = 0.02
+"""Openings narrower than this everywhere are slivers too: `common practice, no source`."""
+
+_NM_PER_UM = 1000
+_LINES_SHOWN = 8
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -55,6 +71,9 @@ class Openings:
     """Row of `labels`; row 0 is the empty text."""
     labels: tuple[str, ...]
     in_inches: bool
+    """Whether the file gives lengths in inches."""
+    diagnostics: tuple[Diagnostic, ...] = ()
+    """What was drawn and is no opening."""
 
     def __post_init__(self) -> None:
         """Lock the columns, so that they can be shared without care."""
@@ -67,5 +86,143 @@ class Openings:
 
 
 def cut_from(drawing: Drawing) -> Openings:
-    """The openings that a drawing leaves: what overlaps or abuts is one, what does not stays apart."""
-    raise NotImplementedError
+    """
+    The openings that a drawing leaves: what overlaps or abuts is one, what does not stays apart.
+
+    Things that touch in a single point stay two openings. Nothing is left out without a diagnostic.
+
+    Raises:
+        NoOpeningsError: If nothing is left to cut.
+    """
+    looks, look = looks_of(drawing)
+    holes = _holes(drawing, looks, look)
+    sliver = _is_sliver(holes.shapes)[holes.shape]
+    said = (*_said_of_nothing(drawing, looks, look), *_said_of_slivers(holes, sliver, drawing.path))
+    if sliver.all():
+        hint = "; ".join(diagnostic.text for diagnostic in said) or "check that it is the right layer"
+        raise NoOpeningsError("the layer holds nothing to cut", Span(drawing.path), hint)
+    order = np.flatnonzero(~sliver)
+    order = order[_by_place(holes, order)]
+    return replace(
+        holes,
+        shape=holes.shape[order],
+        x_nm=holes.x_nm[order],
+        y_nm=holes.y_nm[order],
+        line=holes.line[order],
+        label=holes.label[order],
+        diagnostics=said,
+    )
+
+
+def _holes(drawing: Drawing, looks: Looks, look: IntArray) -> Openings:
+    """Objects that stand alone, and the parts of each distinct cluster in all its places; unsorted."""
+    clusters = clusters_of(drawing, looks, look)
+    alone = clusters.alone
+    used, shape_of_alone = np.unique(look[alone], return_inverse=True)
+    parts = [_parts_of(drawing, looks, look, clusters, example) for example in clusters.example.tolist()]
+    every = [part for group in parts for part in group]
+    shapes = _shapes([*(looks.row(row) for row in used.tolist()), *(part.look for part in every)])
+
+    part_count = np.array([len(group) for group in parts], np.int64)
+    repeats = part_count[clusters.kind]
+    instance = np.repeat(np.arange(len(clusters.kind)), repeats)
+    part = rows_of_runs(offsets(part_count)[:-1][clusters.kind], repeats)
+    line, label, labels = _told_of_parts(drawing, clusters, every, instance, part)
+    return Openings(
+        shapes,
+        np.concatenate([shape_of_alone, len(used) + part]),
+        np.concatenate([drawing.x_nm[alone], clusters.x_nm[instance]]),
+        np.concatenate([drawing.y_nm[alone], clusters.y_nm[instance]]),
+        np.concatenate([drawing.line[alone], line]),
+        np.concatenate([clusters.label[alone], label]),
+        labels,
+        drawing.in_inches,
+    )
+
+
+def _parts_of(drawing: Drawing, looks: Looks, look: IntArray, clusters: Clusters, example: int) -> list[Part]:
+    """What a cluster dissolves into, about the cluster's origin."""
+    member = clusters.member[clusters.offset[example] : clusters.offset[example + 1]]
+    dx_mm = (drawing.x_nm[member] - clusters.x_nm[example]) / NM_PER_MM
+    dy_mm = (drawing.y_nm[member] - clusters.y_nm[example]) / NM_PER_MM
+    return dissolved(looks.placed(look[member], dx_mm, dy_mm), drawing.dark[member])
+
+
+def _told_of_parts(
+    drawing: Drawing, clusters: Clusters, parts: list[Part], instance: IntArray, part: IntArray
+) -> tuple[IntArray, IntArray, tuple[str, ...]]:
+    """First line and label of each part in each of its places; and all labels, some of several components."""
+    if not len(part):
+        return part, part, drawing.labels
+    count = np.array([len(one.members) for one in parts], np.int64)
+    member = np.concatenate([one.members for one in parts])
+    rows = rows_of_runs(offsets(count)[:-1][part], count[part])
+    begin = offsets(count[part])[:-1]
+    thing = clusters.member[np.repeat(clusters.offset[instance], count[part]) + member[rows]]
+    line = np.minimum.reduceat(drawing.line[thing], begin)
+    label = clusters.label[thing]
+    highest = np.maximum.reduceat(label, begin)
+    lowest = np.minimum.reduceat(np.where(label, label, np.iinfo(np.int64).max), begin)
+    labels = dict.fromkeys(drawing.labels)
+    for row in np.flatnonzero((lowest < highest) & (highest > 0)).tolist():
+        both = {drawing.labels[k] for k in label[begin[row] : begin[row] + count[part[row]]].tolist() if k}
+        labels.setdefault("+".join(sorted(both)))
+        highest[row] = list(labels).index("+".join(sorted(both)))
+    return line, highest, tuple(labels)
+
+
+def _shapes(looks: list[Look]) -> Shapes:
+    """The table of distinct outlines."""
+    outline = column_of([look.outline for look in looks])
+    solid = np.array([look.core is not None and is_convex(look) for look in looks], dtype=bool)
+    core = np.where(solid, column_of([look.core for look in looks]), outline)
+    radius_mm = np.where(solid, [look.radius_mm for look in looks], 0.0)
+    tolerance_mm = np.where(solid, [look.tolerance_mm for look in looks], [flatness_of(look) for look in looks])
+    area_mm2, perimeter_mm = steiner(core, radius_mm)
+    bounds_mm = shapely.bounds(core).reshape(-1, 4) + np.outer(radius_mm, [-1, -1, 1, 1])
+    centroid_mm = shapely.get_coordinates(shapely.centroid(outline))
+    return Shapes(outline, core, radius_mm, tolerance_mm, area_mm2, perimeter_mm, centroid_mm, bounds_mm)
+
+
+def _is_sliver(shapes: Shapes) -> BoolArray:
+    """Whether a shape is too small or too narrow everywhere to be an opening. Shape (s,)."""
+    sliver = shapes.area_mm2 < SLIVER_MM2
+    # what is narrower than a width everywhere has at most half its perimeter times that width
+    thin = np.flatnonzero(~sliver & (shapes.area_mm2 < SLIVER_MM * shapes.perimeter_mm))
+    sliver[thin] = shapely.is_empty(shapely.buffer(shapes.outline[thin], -SLIVER_MM / 2))
+    return sliver
+
+
+def _by_place(holes: Openings, rows: IntArray) -> IntArray:
+    """Order of openings by the row, then the column of their centroids, in whole micrometres."""
+    shape = holes.shape[rows]
+    centroid_nm = np.rint(holes.shapes.centroid_mm[shape] * NM_PER_MM).astype(np.int64)
+    x_um = (holes.x_nm[rows] + centroid_nm[:, 0] + _NM_PER_UM // 2) // _NM_PER_UM
+    y_um = (holes.y_nm[rows] + centroid_nm[:, 1] + _NM_PER_UM // 2) // _NM_PER_UM
+    return np.lexsort((holes.line[rows], holes.shapes.area_mm2[shape], x_um, y_um))
+
+
+def _said_of_slivers(holes: Openings, sliver: BoolArray, path: str) -> tuple[Diagnostic, ...]:
+    lines = np.unique(holes.line[sliver])
+    if not len(lines):
+        return ()
+    text = (
+        f"{np.count_nonzero(sliver)} slivers (area below {SLIVER_MM2} mm2 or narrower than {SLIVER_MM} mm everywhere)"
+        f" are no openings and were left out; drawn at {_listed(lines)}"
+    )
+    return (Diagnostic("sliver", DiagnosticLevel.WARNING, text, Span(path, int(lines[0]), 1)),)
+
+
+def _said_of_nothing(drawing: Drawing, looks: Looks, look: IntArray) -> tuple[Diagnostic, ...]:
+    empty = shapely.is_empty(looks.outline)[look]
+    lines = np.unique(drawing.line[empty])
+    if not len(lines):
+        return ()
+    text = f"{np.count_nonzero(empty)} things are drawn with no area and open nothing, at {_listed(lines)}"
+    return (Diagnostic("zero-size", DiagnosticLevel.WARNING, text, Span(drawing.path, int(lines[0]), 1)),)
+
+
+def _listed(lines: IntArray) -> str:
+    shown = ", ".join(str(line) for line in lines[:_LINES_SHOWN].tolist())
+    more = f" and {len(lines) - _LINES_SHOWN} more" if len(lines) > _LINES_SHOWN else ""
+    return f"line{'s' if len(lines) > 1 else ''} {shown}{more}"

@@ -1,0 +1,141 @@
+"""
+Which objects of a drawing overlap or abut, and so have to be merged; each distinct arrangement once.
+
+Most objects stand alone and are never merged. The others are gathered into clusters, and clusters that look
+the same (the same looks at the same relative places) are one kind.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from pastecheck.drawing import BoolArray, Drawing, FloatArray, IntArray
+from pastecheck.geometry.dissolve import connected
+from pastecheck.geometry.pairs import close_boxes, gaps, placed
+from pastecheck.looks import Looks
+from pastecheck.ragged import distinct_rows, distinct_runs, offsets
+from pastecheck.units import NM_PER_MM
+
+GeometryArray = NDArray[np.object_]
+
+_TOUCH_MM = 1.5e-6
+"""Outlines at most this far apart touch: places are whole nanometres, rounded once each."""
+_ALONG_MM = 0.01
+"""Rounded outlines that touch along less than this touch in a point."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Clusters:
+    """Objects that stand alone, and groups of others. Objects are rows of the drawing."""
+
+    alone: IntArray
+    """Dark objects that nothing touches. Shape (a,)."""
+    member: IntArray
+    """Objects of all clusters, one cluster behind the other. Shape (m,)."""
+    offset: IntArray
+    """Cluster c has the members offset[c] to offset[c + 1]. Shape (c + 1,)."""
+    x_nm: IntArray
+    """Origin of each cluster. Shape (c,)."""
+    y_nm: IntArray
+    kind: IntArray
+    """Shape (c,). Clusters of one kind are equal about their origins."""
+    example: IntArray
+    """A cluster of each kind."""
+    label: IntArray
+    """Label of every object of the drawing; an object drawn twice has one where either has."""
+
+
+def clusters_of(drawing: Drawing, looks: Looks, look: IntArray) -> Clusters:
+    """
+    Gather the objects that touch, directly or through others.
+
+    A clear object belongs to what was drawn dark before it and what it overlaps; else it removes nothing.
+
+    Args:
+        looks: Distinct looks.
+        look: Row of looks for each object of the drawing. Shape (n,).
+    """
+    drawn = np.flatnonzero(~shapely.is_empty(looks.outline)[look])
+    label = drawing.label
+    if drawing.dark.all():
+        drawn, label = _each_once(drawing, look, drawn)
+    dark, kind = drawing.dark[drawn], look[drawn]
+    x_nm, y_nm = drawing.x_nm[drawn], drawing.y_nm[drawn]
+    first, second = close_boxes(looks.bounds_nm[kind] + np.column_stack([x_nm, y_nm, x_nm, y_nm]))
+    first, second = first[dark[first]], second[dark[first]]
+    met = _meet(looks, kind[first], kind[second], x_nm[second] - x_nm[first], y_nm[second] - y_nm[first])
+    root = connected(len(drawn), first[met], second[met])
+    size = np.bincount(root, minlength=len(drawn))[root]
+    alone = (size == 1) & dark & looks.whole[kind]
+    grouped = np.flatnonzero(((size > 1) | dark) & ~alone)
+    return _arranged(drawing, look, drawn[alone], drawn[grouped], root[grouped], label)
+
+
+def _each_once(drawing: Drawing, look: IntArray, drawn: IntArray) -> tuple[IntArray, IntArray]:
+    """Of equal objects at one place the first drawn; and all labels, such an object having the highest."""
+    once = distinct_rows(np.column_stack([look[drawn], drawing.x_nm[drawn], drawing.y_nm[drawn]]))
+    if len(once.first) == len(drawn):
+        return drawn, drawing.label
+    highest = np.zeros(len(once.first), np.int64)
+    np.maximum.at(highest, once.inverse, drawing.label[drawn])
+    label = drawing.label.copy()
+    label[drawn] = highest[once.inverse]
+    return np.sort(drawn[once.first]), label
+
+
+def _meet(looks: Looks, one: IntArray, other: IntArray, dx_nm: IntArray, dy_nm: IntArray) -> BoolArray:
+    """Whether looks at a distance overlap or abut; once for each distinct pair. Shape (k,)."""
+    pairs = distinct_rows(np.column_stack([one, other, dx_nm, dy_nm]))
+    one, other = one[pairs.first], other[pairs.first]
+    solid = np.array([core is not None for core in looks.core], dtype=bool)
+    core = np.where(solid, looks.core, looks.outline)
+    moved = placed(core[other], dx_nm[pairs.first] / NM_PER_MM, dy_nm[pairs.first] / NM_PER_MM)
+    reach_mm = looks.radius_mm[one] + looks.radius_mm[other]
+    gap_mm = gaps(core[one], looks.radius_mm[one], moved, looks.radius_mm[other])
+    met = gap_mm <= _TOUCH_MM
+    barely = np.flatnonzero((np.abs(gap_mm) <= _TOUCH_MM) & (reach_mm > 0))
+    met[barely] = _touch_along(core[one[barely]], moved[barely], reach_mm[barely]) > _ALONG_MM
+    result: BoolArray = met[pairs.inverse]
+    return result
+
+
+def _touch_along(core: GeometryArray, other: GeometryArray, reach_mm: FloatArray) -> FloatArray:
+    """Length along which solids touch that are `reach_mm` apart at their cores; 0 where a core is a point."""
+    point = (shapely.get_dimensions(core) == 0) | (shapely.get_dimensions(other) == 0)
+    line = np.where(shapely.get_dimensions(core) == 2, shapely.boundary(core), core)
+    near = shapely.buffer(other, reach_mm + 2 * _TOUCH_MM)
+    return np.where(point, 0.0, shapely.length(shapely.intersection(line, near)))
+
+
+def _arranged(
+    drawing: Drawing, look: IntArray, alone: IntArray, member: IntArray, cluster: IntArray, label: IntArray
+) -> Clusters:
+    """
+    Clusters with their members in an order that equal clusters share, and their kinds.
+
+    Where all members are dark their order does not matter: they are sorted by look and place. Else they stay
+    in drawing order.
+    """
+    _, cluster = np.unique(cluster, return_inverse=True)
+    mixed = np.zeros(cluster.max(initial=-1) + 1, bool)
+    mixed[cluster[~drawing.dark[member]]] = True
+    turn = np.where(mixed[cluster], np.arange(len(member)), 0)
+    x_nm, y_nm = drawing.x_nm[member], drawing.y_nm[member]
+    order = np.lexsort((y_nm, x_nm, look[member], turn, cluster))
+    member, x_nm, y_nm = member[order], x_nm[order], y_nm[order]
+    offset = offsets(np.bincount(cluster, minlength=len(mixed)))
+    count = np.diff(offset)
+    low_x = np.minimum.reduceat(x_nm, offset[:-1]) if len(count) else x_nm
+    low_y = np.minimum.reduceat(y_nm, offset[:-1]) if len(count) else y_nm
+    pattern = np.column_stack(
+        [
+            look[member],
+            x_nm - np.repeat(low_x, count),
+            y_nm - np.repeat(low_y, count),
+            drawing.dark[member].astype(np.int64),
+        ]
+    )
+    kinds = distinct_runs(pattern, offset)
+    return Clusters(alone, member, offset, low_x, low_y, kinds.inverse, kinds.first, label)

@@ -1,0 +1,1 @@
+"""Arrays of outlines -> arrays of numbers; knows nothing of files or paste."""

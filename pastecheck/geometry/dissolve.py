@@ -1,0 +1,193 @@
+"""Dark and clear polygons -> separate, valid polygons; and standard shapes known again after merging."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.outlines import FLATNESS_MM, Solid, convex_core
+
+GeometryArray = NDArray[np.object_]
+
+GRID_MM = 1e-6
+"""Vertices of merged outlines are rounded to whole nanometres, so that what abuts in the file abuts here."""
+
+_SAME_AREA = 0.05 * FLATNESS_MM
+"""Part of the perimeter by which areas may differ and the outlines still be called the same, in mm."""
+
+
+class Look(NamedTuple):
+    """An outline in mm, and the solid it is, where it is one."""
+
+    outline: shapely.Geometry
+    """Curves flattened; polygon or multipolygon, empty where nothing has an area."""
+    core: shapely.Geometry | None
+    """Where given, every point within `radius_mm` of it makes the outline."""
+    radius_mm: float
+    tolerance_mm: float
+    """How far core and radius (else: the outline) can be from what was drawn."""
+
+
+class Part(NamedTuple):
+    """One polygon left after composing, and the rows of the things that lie in it."""
+
+    look: Look
+    members: IntArray
+
+
+def column_of(geometries: Sequence[shapely.Geometry | None]) -> GeometryArray:
+    """Geometries as an array of objects. Shape (n,)."""
+    column = np.empty(len(geometries), dtype=object)
+    column[:] = geometries
+    return column
+
+
+def polygons_of(geometry: shapely.Geometry) -> GeometryArray:
+    """The polygons of a geometry with an area, whatever else it holds."""
+    parts = shapely.get_parts(shapely.get_parts([geometry]))
+    parts = shapely.get_parts(parts)
+    polygons = parts[(shapely.get_dimensions(parts) == 2) & (shapely.area(parts) > 0)]
+    return np.asarray(shapely.orient_polygons(polygons), dtype=object)
+
+
+def mended(outlines: GeometryArray) -> GeometryArray:
+    """Outlines that touch or cross themselves made valid without losing area; the others as they are."""
+    broken = ~shapely.is_valid(outlines)
+    if not broken.any():
+        return outlines
+    result = outlines.copy()
+    result[broken] = [
+        shapely.union_all(polygons_of(outline)) for outline in shapely.make_valid(outlines[broken])
+    ]
+    return result
+
+
+def composed(outlines: GeometryArray, adds: BoolArray) -> shapely.Geometry:
+    """
+    What is left when outlines are added and cut away in order.
+
+    Args:
+        outlines: Polygons, in drawing order. Shape (n,).
+        adds: False where an outline cuts. Shape (n,).
+    """
+    image: shapely.Geometry = shapely.Polygon()
+    begin = np.flatnonzero(np.diff(adds, prepend=~adds[:1]))
+    for rows in np.split(np.arange(len(adds)), begin[1:]):
+        layer = shapely.union_all(outlines[rows], grid_size=GRID_MM)
+        if adds[rows[0]]:
+            image = layer if image.is_empty else shapely.union(image, layer, grid_size=GRID_MM)
+        elif not image.is_empty:
+            image = shapely.difference(image, layer, grid_size=GRID_MM)
+    return image
+
+
+def dissolved(looks: Sequence[Look], adds: BoolArray) -> list[Part]:
+    """
+    Separate polygons that a group of overlapping things leaves.
+
+    Args:
+        looks: Where they were drawn, in drawing order. Shape (n,).
+        adds: False where a thing cuts what was drawn before it. Shape (n,).
+
+    Returns:
+        Parts in no particular order, each with the adding things that it holds.
+    """
+    outlines = column_of([look.outline for look in looks])
+    polygons = polygons_of(composed(outlines, adds))
+    dark = np.flatnonzero(adds)
+    part, hit = shapely.STRtree(outlines[dark]).query(polygons, predicate="intersects")
+    flat_mm = max(GRID_MM, *(flatness_of(look) for look in looks))
+    parts = []
+    for row, outline in enumerate(polygons):
+        members = np.unique(dark[hit[part == row]])
+        of_part = [looks[member] for member in members.tolist()]
+        parts.append(Part(merged(outline, of_part if adds.all() else [], flat_mm), members))
+    return parts
+
+
+def flatness_of(look: Look) -> float:
+    """How far the outline of a look can be from what was drawn, in mm."""
+    return max(look.tolerance_mm, FLATNESS_MM if look.radius_mm else 0.0)
+
+
+def merged(outline: shapely.Geometry, of: Sequence[Look], flat_mm: float) -> Look:
+    """The look of a merged outline: the standard shape it is, or else its polygon."""
+    if outline.geom_type == "Polygon" and of and all(look.core is not None for look in of):
+        known = known_again(outline, [look.core for look in of], np.array([look.radius_mm for look in of]))
+        if known:
+            return Look(outline, known.core, known.radius_mm, FLATNESS_MM)
+    return Look(outline, outline if flat_mm <= GRID_MM else None, 0.0, flat_mm)
+
+
+def known_again(
+    outline: shapely.Polygon, core: Sequence[shapely.Geometry | None], radius_mm: FloatArray
+) -> Solid | None:
+    """
+    The rounded convex shape that an outline is, if it is one.
+
+    Rounded rectangles come as macros of rectangles and discs, as strokes side by side, as regions with arcs.
+    The candidate is the hull of all cores of the largest radius. It is accepted where every vertex of the
+    outline lies on its edge and the areas agree: an outline that differs by more than about 0.5 um anywhere
+    fails one or the other.
+
+    Args:
+        outline: One polygon, in mm.
+        core, radius_mm: The solids it was made of.
+    """
+    radius = float(np.max(radius_mm, initial=0.0))
+    if radius == 0 or shapely.get_num_interior_rings(outline):
+        return None
+    widest = column_of(core)[np.abs(radius_mm - radius) < GRID_MM]
+    hull = convex_core(shapely.get_coordinates(widest))
+    vertex = shapely.points(shapely.get_coordinates(outline))
+    distance = shapely.distance(vertex, hull)
+    if np.abs(distance - radius).max() > 2 * FLATNESS_MM:
+        return None
+    area, perimeter = steiner(column_of([hull]), np.array([radius]))
+    if abs(outline.area - area[0]) > _SAME_AREA * perimeter[0]:
+        return None
+    return Solid(hull, radius)
+
+
+def steiner(core: GeometryArray, radius_mm: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """
+    Area and perimeter of all points within a radius of convex cores, in closed form. Shape (n,), mm2 and mm.
+
+    A + P r + pi r² and P + 2 pi r, where the perimeter of a line counts both its sides. A core of radius 0 may
+    have any shape.
+
+    Source: Steiner's formula for parallel bodies of convex sets in the plane (integral geometry; from memory,
+    tested against the closed forms of circle, obround and rounded rectangle).
+    """
+    around = shapely.length(core) * np.where(shapely.get_dimensions(core) == 1, 2.0, 1.0)
+    area = shapely.area(core) + around * radius_mm + np.pi * radius_mm**2
+    return area, around + 2 * np.pi * radius_mm
+
+
+def is_convex(look: Look) -> bool:
+    """Whether Steiner's formula holds for a look: its core has no radius, or is convex."""
+    bent = look.core is not None and look.core.geom_type == "LineString" and len(look.core.coords) > 2
+    return not (bent and look.radius_mm)
+
+
+def connected(count: int, first: IntArray, second: IntArray) -> IntArray:
+    """
+    Lowest row that each row is connected with, directly or through others. Shape (count,).
+
+    Args:
+        count: Number of rows.
+        first, second: Pairs of rows that are connected. Shape (k,).
+    """
+    root = np.arange(count, dtype=np.int64)
+    while True:
+        low, high = root[first], root[second]
+        apart = low != high
+        if not apart.any():
+            return root
+        low, high = low[apart], high[apart]
+        np.minimum.at(root, np.maximum(low, high), np.minimum(low, high))
+        while not np.array_equal(root, above := root[root]):
+            root = above

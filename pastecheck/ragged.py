@@ -1,0 +1,99 @@
+"""Runs of rows of unequal length, as one array with offsets; and equal rows and runs told apart from others."""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+IntArray = NDArray[np.int64]
+HashArray = NDArray[np.uint64]
+
+_MIX = (0x9E3779B97F4A7C15, 0xBF58476D1CE4E5B9, 0x94D049BB133111EB)
+
+
+class Distinct(NamedTuple):
+    """Equal things, each kind once: thing i is of kind `inverse[i]`, first met as thing `first[kind]`."""
+
+    first: IntArray
+    inverse: IntArray
+
+
+def within_runs(count: IntArray) -> IntArray:
+    """0, 1, ... count - 1 for each run, one run behind the other."""
+    end = np.cumsum(count)
+    return np.arange(end[-1] if len(end) else 0, dtype=np.int64) - np.repeat(end - count, count)
+
+
+def rows_of_runs(start: IntArray, count: IntArray) -> IntArray:
+    """Row numbers of runs that begin at `start`, one run behind the other."""
+    return np.repeat(start, count) + within_runs(count)
+
+
+def offsets(count: IntArray) -> IntArray:
+    """Where each run begins, and where the last one ends. Shape (runs + 1,)."""
+    return np.concatenate([np.zeros(1, np.int64), np.cumsum(count, dtype=np.int64)])
+
+
+def distinct_rows(rows: IntArray) -> Distinct:
+    """
+    Distinct rows of a table, in no particular order.
+
+    Rows are told apart by a hash and the outcome is verified against the rows, so it is exact.
+
+    Args:
+        rows: Whole numbers. Shape (n, columns).
+    """
+    return _verified(rows, _hash_of_rows(rows))
+
+
+def distinct_runs(rows: IntArray, offset: IntArray) -> Distinct:
+    """
+    Distinct runs of rows: equal when they have the same rows in the same order.
+
+    Args:
+        rows: Whole numbers. Shape (m, columns).
+        offset: Run r has the rows offset[r] to offset[r + 1]; no run is empty. Shape (runs + 1,).
+    """
+    count = np.diff(offset)
+    if not len(count):
+        return Distinct(np.zeros(0, np.int64), np.zeros(0, np.int64))
+    place = within_runs(count).astype(np.uint64)
+    mixed = _scrambled(_hash_of_rows(rows) + place * np.uint64(_MIX[2]))
+    hashed = _scrambled(np.add.reduceat(mixed, offset[:-1]) + count.astype(np.uint64))
+    kinds = _unique(hashed)
+    like = offset[:-1][kinds.first][kinds.inverse]
+    same_count = count == count[kinds.first][kinds.inverse]
+    if same_count.all() and np.array_equal(rows, rows[rows_of_runs(like, count)]):
+        return kinds
+    seen: dict[bytes, int] = {}  # two different runs share a hash: compare them as bytes
+    inverse = np.array(
+        [seen.setdefault(rows[a:b].tobytes(), len(seen)) for a, b in zip(offset[:-1], offset[1:], strict=True)]
+    )
+    return Distinct(np.unique(inverse, return_index=True)[1], inverse)
+
+
+def _verified(rows: IntArray, hashed: HashArray) -> Distinct:
+    kinds = _unique(hashed)
+    if np.array_equal(rows, rows[kinds.first[kinds.inverse]]):
+        return kinds
+    _, first, inverse = np.unique(rows, axis=0, return_index=True, return_inverse=True)
+    return Distinct(first, inverse.reshape(-1))
+
+
+def _unique(hashed: HashArray) -> Distinct:
+    _, first, inverse = np.unique(hashed, return_index=True, return_inverse=True)
+    return Distinct(first, inverse)
+
+
+def _hash_of_rows(rows: IntArray) -> HashArray:
+    hashed = np.zeros(len(rows), np.uint64)
+    for column in rows.T:
+        hashed = _scrambled(hashed + column.astype(np.uint64) + np.uint64(_MIX[0]))
+    return hashed
+
+
+def _scrambled(x: HashArray) -> HashArray:
+    """Mix the bits of 64-bit words (the finaliser of the public-domain generator SplitMix64)."""
+    x = (x ^ (x >> np.uint64(30))) * np.uint64(_MIX[1])
+    x = (x ^ (x >> np.uint64(27))) * np.uint64(_MIX[2])
+    return x ^ (x >> np.uint64(31))
