@@ -2,6 +2,14 @@
 
 import re
 from pathlib import Path
+from typing import NamedTuple
+
+
+class Fence(NamedTuple):
+    """A fenced block: the line its content starts on, from 1, and the content."""
+
+    line: int
+    text: str
 
 
 def hold(document: Path, part: str, made: str, *, update: bool) -> None:
@@ -22,8 +30,8 @@ def hold(document: Path, part: str, made: str, *, update: bool) -> None:
     assert found[2].strip() == made.strip(), message
 
 
-def fences(document: Path, language: str) -> list[tuple[int, str]]:
-    """Fenced blocks of one language: the line their content starts on, from 1, and the content."""
+def fences(document: Path, language: str) -> list[Fence]:
+    """Fenced blocks of one language."""
     text = document.read_text(encoding="utf-8")
     found = re.finditer(rf"^```{language}\n(.*?)^```$", text, re.DOTALL | re.MULTILINE)
-    return [(text.count("\n", 0, block.start(1)) + 1, block[1]) for block in found]
+    return [Fence(text.count("\n", 0, block.start(1)) + 1, block[1]) for block in found]

@@ -52,7 +52,7 @@ def test_the_house_is_in_order(command: list[str]) -> None:
 
 def test_ci_runs_the_test_command_of_readme() -> None:
     last = (ROOT / ".ci" / "run").read_text(encoding="utf-8").splitlines()[-1]
-    assert last in [text.strip() for _, text in fences(ROOT / "README.md", "sh")]
+    assert last in [fence.text.strip() for fence in fences(ROOT / "README.md", "sh")]
 
 
 def test_the_top_level_holds_nothing_else() -> None:
