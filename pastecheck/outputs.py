@@ -1,0 +1,115 @@
+"""Where reports go: to all of their files, or to none."""
+
+import secrets
+import shutil
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Final, NamedTuple
+
+from pastecheck.errors import PastecheckError, UsageError
+from pastecheck.source import Span
+from pastecheck.units import quoted
+
+STANDARD_OUTPUT: Final = "-"
+
+
+class Output(NamedTuple):
+    """A text and where it goes."""
+
+    path: str
+    """As given; `-` is standard output."""
+    chunks: Iterable[str]
+
+
+def refuse_unfit(paths: Sequence[str], inputs: Iterable[str]) -> None:
+    """
+    Refuse paths to which reports cannot go.
+
+    Args:
+        paths: Where reports are to go.
+        inputs: Files that are read, and so must not be overwritten.
+
+    Raises:
+        UsageError: If two would go to the same place, or one would overwrite an input.
+        PastecheckError: If the folder is not there, or the path is a folder itself.
+    """
+    taken: set[Path] = set()
+    read = {Path(one).resolve() for one in inputs}
+    for path in paths:
+        place = Path(path) if path == STANDARD_OUTPUT else _place(path)
+        shown = "standard output" if path == STANDARD_OUTPUT else quoted(Path(path).as_posix())
+        if place in taken:
+            hint = "give each a file of its own"
+            raise UsageError(f"two reports would go to {shown}", Span("pastecheck"), hint)
+        if path != STANDARD_OUTPUT and place in read:
+            hint = "name another file for the report"
+            raise UsageError(f"{shown} is read, and would be overwritten", Span("pastecheck"), hint)
+        taken.add(place)
+
+
+@contextmanager
+def in_place_at_the_end(outputs: Iterable[Output]) -> Iterator[None]:
+    """
+    Files written beside their places at once, and moved there if what stands in the `with` ends well.
+
+    Raises:
+        PastecheckError: If a file cannot be written; then none is.
+    """
+    aside: list[tuple[Path, Path]] = []
+    try:
+        direct = []
+        for output in outputs:
+            place = _place(output.path)
+            if place.exists() and not place.is_file():  # a device or pipe: nothing can stand beside it
+                direct.append(output)
+                continue
+            beside = place.with_name(f".pastecheck-{secrets.token_hex(8)}")
+            aside.append((beside, place))
+            _write(beside, output, "x")
+            if place.exists():
+                shutil.copymode(place, beside)
+        yield
+        for output in direct:
+            _write(Path(output.path), output, "w")
+        for beside, place in aside:
+            try:
+                beside.replace(place)
+            except OSError as problem:
+                raise _unwritable(place.as_posix(), problem) from None
+    finally:
+        for beside, _ in aside:
+            with suppress(OSError):
+                beside.unlink(missing_ok=True)
+
+
+def _place(path: str) -> Path:
+    """Where a path leads, past links, so that they are kept."""
+    shown = Path(path).as_posix()
+    try:
+        place = Path(path).resolve()
+        if not path or place.is_dir():
+            raise _refused(shown, "is a folder", "name a file for the report")
+        if not place.parent.is_dir():
+            raise _refused(shown, "has no folder to stand in", "make the folder first")
+    except (OSError, ValueError, RuntimeError) as problem:  # RuntimeError: links that lead in a circle
+        raise _unwritable(shown, problem) from None
+    return place
+
+
+def _write(path: Path, output: Output, mode: str) -> None:
+    try:
+        with path.open(mode, encoding="utf-8", errors="backslashreplace", newline="") as stream:
+            stream.writelines(output.chunks)
+    except OSError as problem:
+        raise _unwritable(Path(output.path).as_posix(), problem) from None
+
+
+def _unwritable(shown: str, problem: Exception) -> PastecheckError:
+    reason = problem.strerror if isinstance(problem, OSError) and problem.strerror else str(problem)
+    hint = "no report was written; name a place where you may write, with room for it"
+    return _refused(shown, f"cannot be written: {reason}", hint)
+
+
+def _refused(shown: str, text: str, hint: str) -> PastecheckError:
+    return PastecheckError(text, Span(shown), hint, "output")

@@ -1,0 +1,36 @@
+"""The flow of a check in one function, one step a line."""
+
+import hashlib
+from collections.abc import Sequence
+
+from pastecheck import __version__, gerber, judge
+from pastecheck.layers import Layer
+from pastecheck.measurements import Measurements
+from pastecheck.openings import cut_from
+from pastecheck.report import LayerReport, Report
+from pastecheck.rulesets import RuleSet
+
+
+def checked(layers: Sequence[Layer], rule_set: RuleSet) -> Report:
+    """
+    Layers held against a rule set, in the order given.
+
+    Raises:
+        InputError: If one of them cannot be read, cannot be measured honestly, or holds nothing to cut.
+    """
+    reports = tuple(checked_layer(layer, rule_set) for layer in layers)
+    return Report(__version__, judge.summary(rule_set), reports)
+
+
+def checked_layer(layer: Layer, rule_set: RuleSet) -> LayerReport:
+    """
+    One layer held against a rule set.
+
+    Raises:
+        InputError: As `checked`.
+    """
+    drawing = gerber.read(layer.content, layer.path)
+    openings = cut_from(drawing)
+    measurements = Measurements(openings, rule_set.foil)
+    source = judge.Source(layer.path, hashlib.sha256(layer.content).hexdigest(), layer.side)
+    return judge.layer_report(measurements, rule_set, source, (*layer.diagnostics, *drawing.diagnostics))
