@@ -1,0 +1,46 @@
+"""X2 file, aperture and object attributes: text -> name and values."""
+
+import re
+from typing import Final, NamedTuple
+
+_ESCAPE: Final = re.compile(r"\\u([0-9A-Fa-f]{4})|\\U([0-9A-Fa-f]{8})")
+_LARGEST_CHARACTER: Final = 0x10FFFF
+_SURROGATES: Final = range(0xD800, 0xE000)
+
+
+class Attribute(NamedTuple):
+    """One attribute command: `TF`, `TA`, `TO` or `TD`, a name and values, escapes decoded."""
+
+    kind: str
+    name: str
+    values: tuple[str, ...]
+
+
+def attribute_of(text: str) -> Attribute:
+    """An attribute command without its percent signs and star."""
+    name, *values = text[2:].split(",")
+    return Attribute(text[:2], _unescaped(name.strip()), tuple(_unescaped(value) for value in values))
+
+
+def component_of(attribute: Attribute) -> str | None:
+    """
+    The component that an attribute sets from here on, "" where it deletes it, None where it says nothing of one.
+
+    `.C` names the component, `.P` a pin of it; both stand for an object (TO).
+    """
+    if attribute.kind == "TO" and attribute.name in (".C", ".P") and attribute.values:
+        return attribute.values[0].strip()
+    if attribute.kind == "TD" and attribute.name in ("", ".C", ".P"):
+        return ""
+    return None
+
+
+def _unescaped(text: str) -> str:
+    if "\\" not in text:
+        return text
+
+    def character(found: re.Match[str]) -> str:
+        code = int(found[1] or found[2], 16)
+        return chr(code) if code <= _LARGEST_CHARACTER and code not in _SURROGATES else found[0]
+
+    return _ESCAPE.sub(character, text)
