@@ -1,0 +1,168 @@
+"""
+Prints how fast pastecheck is: `python -m tests.bench.report [--all]`.
+
+Ratios first, for they hold on any machine: both sides of each were taken in this run. Then seconds and memory
+of whole processes, beside what section 12 of the design demands of a machine of 2 cores that does nothing
+else. `--all` adds the layers that take longer.
+"""
+
+import math
+import os
+import subprocess
+import sys
+import tempfile
+import time
+import warnings
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from statistics import median
+from typing import Final, NamedTuple
+
+from gerbonara import GerberFile
+
+from pastecheck import gerber
+from pastecheck.openings import cut_from
+from tests.bench.make_layers import odd, overlapping, own_sizes, panel
+
+ROOT: Final = Path(__file__).resolve().parents[2]
+RUNS: Final = 5
+NOT_JUDGED: Final = 2
+
+
+class Must(NamedTuple):
+    """What a whole check of a layer may take at most."""
+
+    title: str
+    make: Callable[[int], bytes]
+    openings: int
+    seconds: float
+    megabytes: float = math.inf
+
+
+class Taken(NamedTuple):
+    """Median seconds of some runs of a process, and the most memory that one of them held."""
+
+    seconds: float
+    megabytes: float
+
+
+USUAL: Final = (
+    Must("200 openings", panel, 200, 0.40),
+    Must("10,000", panel, 10_000, 0.8, 120),
+    Must("100,000, a panel", panel, 100_000, 2, 300),
+)
+LONGER: Final = (
+    Must("100,000, 30 % own sizes", own_sizes, 100_000, 6, 400),
+    Must("100,000, all sizes and angles odd", odd, 100_000, 30, 600),
+    Must("1,000,000, a panel", panel, 1_000_000, 15, 1_200),
+    Must("1,000,000, a tenth overlapping", overlapping, 1_000_000, 22.5),
+)
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Measure and print; 0 if everything holds, else 1."""
+    wanted = USUAL + (LONGER if "--all" in arguments else ())
+    with tempfile.TemporaryDirectory() as folder:
+        taken = {must: _checked(must, Path(folder)) for must in wanted}
+        ratios = _ratios(taken, _layer(USUAL[2], Path(folder)))
+    holds = [_printed(*row) for row in ratios]
+    print()
+    for title, command in (("--version", ["--version"]), ("--help", ["--help"])):
+        start_up = _taken([sys.executable, "-m", "pastecheck", *command])
+        holds.append(_printed(title, start_up.seconds, "s", 0.10))
+    for must, run in taken.items():
+        holds.append(_printed(must.title, run.seconds, "s", must.seconds))
+        holds.append(_printed("  most memory", run.megabytes, "MB", must.megabytes))
+    return 0 if all(holds) else 1
+
+
+def _ratios(taken: dict[Must, Taken], layer: Path) -> list[tuple[str, float, str, float]]:
+    """Title, value, unit and upper limit of each ratio."""
+    small, middle, large = (taken[must].seconds for must in USUAL)
+    imports = _taken([sys.executable, "-c", "import numpy, shapely"]).seconds
+    ours, theirs = _reading_seconds(layer)
+    rows = [
+        ("check of 200 openings / import of numpy and shapely", small / imports, "x", math.inf),
+        ("growth from 10,000 to 100,000: exponent", _exponent(small, middle, large, 10), "", 1.10),
+        ("reading to openings / gerbonara parsing, 100,000", ours / theirs, "x", 1 / 3),
+    ]
+    if LONGER[-1] in taken:
+        plain, drawn_twice = (taken[must].seconds for must in LONGER[-2:])
+        rows += [
+            ("growth from 10,000 to 1,000,000: exponent", _exponent(small, middle, plain, 100), "", 1.15),
+            ("1,000,000: a tenth overlapping / none", drawn_twice / plain, "x", 1.5),
+        ]
+    return rows
+
+
+def _exponent(start_up: float, before: float, after: float, times: float) -> float:
+    """Power of the number of openings with which time grows, what 200 openings take left out."""
+    return math.log((after - start_up) / (before - start_up)) / math.log(times)
+
+
+def _reading_seconds(layer: Path) -> tuple[float, float]:
+    """Ours from bytes to openings (median of 5), and a general-purpose library's only to objects (once)."""
+    data = layer.read_bytes()
+    ours = median(_seconds(lambda: cut_from(gerber.read(data, layer.name))) for _ in range(RUNS))
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        theirs = _seconds(lambda: GerberFile.open(layer))
+    return ours, theirs
+
+
+def _seconds(work: Callable[[], object]) -> float:
+    begin = time.perf_counter()
+    work()
+    return time.perf_counter() - begin
+
+
+# ---------------------------------------------------------------------------------------------- processes
+
+
+def _layer(must: Must, folder: Path) -> Path:
+    path = folder / f"{must.make.__name__}-{must.openings}.gbr"
+    if not path.exists():
+        path.write_bytes(must.make(must.openings))
+    return path
+
+
+def _checked(must: Must, folder: Path) -> Taken:
+    """A whole check, as people run it, with JSON of all findings and CSV of all openings."""
+    layer = _layer(must, folder)
+    told = ["--json", str(folder / "report.json"), "--csv", str(folder / "openings.csv")]
+    rules = ["--rules", "polyester-75-knife"]
+    return _taken([sys.executable, "-m", "pastecheck", "check", str(layer), *rules, *told])
+
+
+def _taken(command: list[str]) -> Taken:
+    runs = [_run(command) for _ in range(RUNS)]
+    return Taken(median(run.seconds for run in runs), max(run.megabytes for run in runs))
+
+
+def _run(command: list[str]) -> Taken:
+    """
+    One process, alone.
+
+    Raises:
+        RuntimeError: If it did not come to a verdict.
+    """
+    begin = time.perf_counter()
+    with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL) as process:
+        _, status, usage = os.wait4(process.pid, 0)
+        seconds = time.perf_counter() - begin
+        process.returncode = os.waitstatus_to_exitcode(status)
+    if process.returncode not in range(NOT_JUDGED):
+        raise RuntimeError(f"exit status {process.returncode}: {' '.join(command)}")
+    per_megabyte = 1e6 if sys.platform == "darwin" else 1e3  # bytes there, kilobytes elsewhere
+    return Taken(seconds, usage.ru_maxrss / per_megabyte)
+
+
+def _printed(title: str, value: float, unit: str, at_most: float) -> bool:
+    holds = value <= at_most
+    limit = "" if math.isinf(at_most) else f"  must {at_most:8.2f}  {'holds' if holds else 'MISSED'}"
+    print(f"{title:54}{value:10.3f} {unit:2}{limit}", flush=True)
+    return holds
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
