@@ -2,7 +2,7 @@
 The demo board gives what is known of it beforehand.
 
 fixtures/boards/expected.json is written by the script that draws the board, from closed forms of what it
-draws. An independent reader (pygerber 3.0.0a4 with shapely, the step-and-repeat written out for it by hand) gave
+draws. An independent reader (pygerber 3.0.0a4 with shapely; step-and-repeat written out for it by hand) gave
 the same counts, bounds and webs, and the same area to 5e-6.
 """
 
