@@ -20,5 +20,6 @@ DOCUMENTATION: Final[dict[str, str]] = {
     "legacy": "a construct that the specification calls deprecated; it was read as it was meant",
     "modal-operation": "coordinates without an operation code; the last operation was taken",
     "uneven-arc": "an arc whose two radii differ by more than rounding; its radius was made to change evenly",
+    "open-contours": "all contours of the file leave out their last edge; each was closed by a straight one",
     "nearly-closed": "a contour that ends beside its beginning by rounding; it was closed",
 }

@@ -198,14 +198,17 @@ def _said(
     for code, rows in {**state.legacy, **legacy}.items():
         text = f"{code} is deprecated ({len(rows)} x); it was read as it was meant"
         said.append(Diagnostic("legacy", DiagnosticLevel.NOTE, text, statements.span(min(rows))))
-    told = (
-        ("modal-operation", DiagnosticLevel.NOTE, operations.modal, "statements have no operation code; the last one was taken"),
-        ("uneven-arc", DiagnosticLevel.WARNING, operations.uneven, "arcs have two radii; the radius was made to change evenly"),
-        ("nearly-closed", DiagnosticLevel.NOTE, operations.nearly_closed, "contours end a step from their beginning; they were closed"),
-    )  # fmt: skip
+    note, warning = DiagnosticLevel.NOTE, DiagnosticLevel.WARNING
+    told = {
+        "modal-operation": (note, "statements have no operation code; the last one was taken"),
+        "uneven-arc": (warning, "arcs have two radii; the radius was made to change evenly"),
+        "nearly-closed": (note, "contours end a step from their beginning; they were closed"),
+        "open-contours": (warning, "contours, all of the file, do not repeat their first point; they were closed"),
+    }
+    places = {"modal-operation": operations.modal, "uneven-arc": operations.uneven, **operations.left_open}
     said += [
-        Diagnostic(code, level, f"{len(rows)} {text}", statements.span(int(rows.min())))
-        for code, level, rows, text in told
+        Diagnostic(code, told[code][0], f"{len(rows)} {told[code][1]}", statements.span(int(rows.min())))
+        for code, rows in places.items()
         if len(rows)
     ]
     return said

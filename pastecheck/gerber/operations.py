@@ -19,6 +19,8 @@ _KNOWN_G: Final = (1, 2, 3, 36, 37, 54, 55, 70, 71, 74, 75, 90)
 _LEGACY_G: Final = (54, 55, 70, 71, 74, 90)
 _UNEVEN_NM: Final = 5000
 """Radii of an arc that differ by more are told; less is rounding of coarse formats."""
+_HABIT: Final = 2
+"""So many contours, all left open, are an exporter's habit and no damage."""
 _UNEVEN_SHARE: Final = 0.25
 """Radii that differ by more than this part of the larger are refused."""
 
@@ -53,8 +55,8 @@ class Operations:
     """Statements that have coordinates and no operation code."""
     uneven: IntArray
     """Statements that draw arcs with two radii."""
-    nearly_closed: IntArray
-    """Statements that begin contours which end beside their beginning."""
+    left_open: dict[str, IntArray]
+    """By diagnostic code: statements that begin contours which did not end where they began."""
 
 
 def nm_per_step(format_: Format, *, inches: bool) -> float:
@@ -132,11 +134,11 @@ def operations_of(statements: Statements, words: Words, plain: IntArray, format_
     flash = np.flatnonzero(acts & (operation == _FLASH))
     draws = acts & (operation == _DRAW)
     arc = draws & (mode > 1)
-    pieces, uneven = _pieces(statements, plain, np.flatnonzero(draws), before, here, offset, mode, arc & single)
+    pieces, uneven = _pieces(statements, plain, np.flatnonzero(draws), before, here, offset, mode, arc & single, step_nm)
     of_region = inside[draws]
     breaks = np.cumsum((acts & (operation == _MOVE) & inside) | (region_code == 36))[draws][of_region]
-    edges = _taken(pieces, of_region)
     contour = np.append(np.flatnonzero(np.diff(breaks, prepend=-1)), len(breaks)).astype(np.int64)
+    edges, contour, left_open = _closed(statements, _taken(pieces, of_region), contour, step_nm)
     strokes = _taken(pieces, ~of_region)
     return Operations(
         plain[flash],
@@ -148,7 +150,7 @@ def operations_of(statements: Statements, words: Words, plain: IntArray, format_
         contour,
         plain[acts & ~is_given(d)],
         uneven,
-        _gaps_of_contours(statements, edges, contour, step_nm),
+        left_open,
     )
 
 
@@ -171,6 +173,7 @@ def _pieces(
     offset: IntArray,
     mode: IntArray,
     single: BoolArray,
+    step_nm: float,
 ) -> tuple[Pieces, IntArray]:
     """Strokes and edges alike; and the statements whose arcs have two radii."""
     start, end = before[rows], here[rows]
@@ -178,8 +181,9 @@ def _pieces(
     centre = np.where((turn != 0)[:, None], offset[rows], 0)
     quadrant = np.flatnonzero(single[rows])
     centre[quadrant] = _signed(end[quadrant] - start[quadrant], centre[quadrant], turn[quadrant])
-    dot = np.zeros(len(rows), bool)
-    dot[quadrant] = (start[quadrant] == end[quadrant]).all(axis=1)
+    chord = np.abs(end - start).max(axis=1, initial=0)
+    dot = (centre == 0).all(axis=1) & (chord <= 2 * step_nm)  # shorter than the format can tell
+    dot[quadrant] |= chord[quadrant] == 0
     turn[dot] = 0
     centre[dot] = 0
     arc = np.flatnonzero(turn)
@@ -208,18 +212,39 @@ def _signed(chord: IntArray, unsigned: IntArray, turn: CodeArray) -> IntArray:
     return best
 
 
-def _gaps_of_contours(statements: Statements, edges: Pieces, contour: IntArray, step_nm: float) -> IntArray:
-    """Contours that end within two steps of their beginning; any farther apart are refused."""
+def _closed(
+    statements: Statements, edges: Pieces, contour: IntArray, step_nm: float
+) -> tuple[Pieces, IntArray, dict[str, IntArray]]:
+    """
+    Contours with their ends on their beginnings; and the statements that begin those which were not closed.
+
+    A contour that ends within two steps of its beginning is closed by rounding. Some exporters never repeat
+    the first point: where all contours of a file are left open, each is closed by a straight edge. One open
+    contour among closed ones, or alone, is damage and refused.
+    """
     begin, end = contour[:-1], contour[1:] - 1
-    apart = np.abs(edges.end_nm[end] - edges.start_nm[begin]).max(axis=1) if len(begin) else np.zeros(0)
-    open_ = np.flatnonzero(apart > 2 * step_nm)
-    if len(open_):
-        at = int(edges.statement[begin[open_[0]]])
+    if not len(begin):
+        return edges, contour, {}
+    apart = np.abs(edges.end_nm[end] - edges.start_nm[begin]).max(axis=1)
+    far = apart > 2 * step_nm
+    told = {"nearly-closed": edges.statement[begin[(apart > 0) & ~far]]}
+    if not far.any():
+        return edges, contour, told
+    if not far.all() or len(far) < _HABIT:
+        first = int(np.flatnonzero(far)[0])
         raise GerberSyntaxError(
-            "the contour that begins here is not closed", statements.span(at),
-            f"it ends {apart[open_[0]] / NM_PER_MM:.4f} mm from its beginning: {_EXPORT}", "unclosed-region",
+            "the contour that begins here is not closed", statements.span(int(edges.statement[begin[first]])),
+            f"it ends {apart[first] / NM_PER_MM:.4f} mm from its beginning: {_EXPORT}", "unclosed-region",
         )  # fmt: skip
-    return edges.statement[begin[apart > 0]]
+    behind = contour[1:]
+    closed = Pieces(
+        np.insert(edges.statement, behind, edges.statement[end]),
+        np.insert(edges.start_nm, behind, edges.end_nm[end], axis=0),
+        np.insert(edges.end_nm, behind, edges.start_nm[begin], axis=0),
+        np.insert(edges.centre_nm, behind, 0, axis=0),
+        np.insert(edges.turn, behind, 0),
+    )
+    return closed, contour + np.arange(len(contour)), told | {"open-contours": edges.statement[begin]}
 
 
 def _refuse_unknown(words: Words, statements: Statements) -> None:
