@@ -134,7 +134,7 @@ def _named(shown: str, content: bytes, *, as_paste: bool) -> Layer:
 
 
 def _is_paste(function: str) -> bool:
-    return function.split(",")[0].strip().lower() == PASTE
+    return function.split(",", maxsplit=1)[0].strip().lower() == PASTE
 
 
 def _side(function: str, hint: NameHint) -> str:
@@ -261,7 +261,8 @@ def _member(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, shown: str) -> _Fi
 
 
 def _is_hidden(name: str) -> bool:
-    return any(part.startswith(".") or part == "__MACOSX" for part in name.split("/"))
+    parts = set(name.split("/")) - {".", ".."}
+    return any(part.startswith(".") or part == "__MACOSX" for part in parts)
 
 
 def _content(file: _File) -> bytes:
