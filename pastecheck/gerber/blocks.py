@@ -50,7 +50,12 @@ class _Frame:
 
 
 def expanded(
-    objects: Batch, brackets: list[Opening], calls: list[Call], tables: Tables, statements: Statements, unit_nm: float
+    objects: Batch,
+    brackets: list[Opening],
+    calls: list[Call],
+    tables: Tables,
+    statements: Statements,
+    unit_nm: float,
 ) -> Batch:
     """
     All objects of a file, copies in the places of their originals.
@@ -72,7 +77,9 @@ def expanded(
     def take(until: int) -> None:
         nonlocal done
         if until > done:
-            stack[-1].parts.append(_with_blocks(objects.rows(slice(done, until)), calls, blocks, tables, statements))
+            stack[-1].parts.append(
+                _with_blocks(objects.rows(slice(done, until)), calls, blocks, tables, statements)
+            )
         done = until
 
     def close() -> None:
@@ -106,13 +113,19 @@ def expanded(
 
 
 def _unnested(what: str, opening: Opening, statements: Statements) -> GerberSyntaxError:
-    return GerberSyntaxError(what, statements.span(opening.statement), "the file is damaged: export the layer again")
+    return GerberSyntaxError(
+        what, statements.span(opening.statement), "the file is damaged: export the layer again"
+    )
 
 
 def _joined(parts: list[Batch], like: Batch) -> Batch:
     if not parts:
         return like.rows(slice(0, 0))
-    return parts[0] if len(parts) == 1 else Batch(*(np.concatenate(columns) for columns in zip(*parts, strict=True)))
+    return (
+        parts[0]
+        if len(parts) == 1
+        else Batch(*(np.concatenate(columns) for columns in zip(*parts, strict=True)))
+    )
 
 
 def _refuse_too_many(count: int, statements: Statements, at: int) -> None:

@@ -115,7 +115,9 @@ def _understood(statements: Statements, at: int, raw: bytes, *, extended: bool) 
         if not raw:
             return _nothing
         raise GerberSyntaxError(
-            f"unknown statement {decoded(raw[:40])!r}", statements.span(at), f"the file is damaged here, or {_EXPORT}"
+            f"unknown statement {decoded(raw[:40])!r}",
+            statements.span(at),
+            f"the file is damaged here, or {_EXPORT}",
         )
     text = decoded(raw)
     for prefix, meaning in _MEANINGS.items():
@@ -233,15 +235,21 @@ def _aperture(statements: Statements, at: int, text: str) -> Effect:
     try:
         parameters = tuple(float(value) for value in found[3].split("X")) if found[3] else ()
     except ValueError:
-        raise GerberSyntaxError(f"an aperture size in {text[:60]!r} is no number", statements.span(at), _EXPORT) from None
+        raise GerberSyntaxError(
+            f"an aperture size in {text[:60]!r} is no number", statements.span(at), _EXPORT
+        ) from None
 
     def effect(state: State, at: int) -> None:
         if template not in STANDARD_TEMPLATES and template not in state.macros:
-            raise GerberSyntaxError(f"aperture macro {template!r} is not defined", statements.span(at), _EXPORT)
+            raise GerberSyntaxError(
+                f"aperture macro {template!r} is not defined", statements.span(at), _EXPORT
+            )
         definition = Definition(number, template, parameters, state.macros.get(template), at)
         before = state.definitions.setdefault(number, definition)
         if before._replace(statement=at) != definition:
-            raise GerberUnsupportedError(f"aperture D{number} is defined twice and differs", statements.span(at), _EXPORT)
+            raise GerberUnsupportedError(
+                f"aperture D{number} is defined twice and differs", statements.span(at), _EXPORT
+            )
 
     return effect
 
@@ -252,11 +260,14 @@ def _define_macro(state: State, statements: Statements, at: int) -> None:
     while last + 1 < len(statements) and statements.block[last + 1] == number:
         last += 1
     name, *body = (
-        decoded(statements.text[int(statements.start[k]) : int(statements.end[k])]) for k in range(at, last + 1)
+        decoded(statements.text[int(statements.start[k]) : int(statements.end[k])])
+        for k in range(at, last + 1)
     )
     name = name[2:]
     if name in state.macros or name in STANDARD_TEMPLATES or not name:
-        raise GerberSyntaxError(f"aperture macro {name!r} is defined twice, or has no name", statements.span(at), _EXPORT)
+        raise GerberSyntaxError(
+            f"aperture macro {name!r} is defined twice, or has no name", statements.span(at), _EXPORT
+        )
     try:
         state.macros[name] = macro(name, body)
     except MacroError as error:
@@ -266,7 +277,9 @@ def _define_macro(state: State, statements: Statements, at: int) -> None:
 def _repeat(statements: Statements, at: int, text: str) -> Effect:
     found = _REPEAT.fullmatch(text)
     if not found:
-        raise GerberSyntaxError(f"cannot read the step and repeat {text[:40]!r}", statements.span(at), _EXPORT)
+        raise GerberSyntaxError(
+            f"cannot read the step and repeat {text[:40]!r}", statements.span(at), _EXPORT
+        )
     if found[1] is None:
         return lambda state, at: state.brackets.append(Opening(at, "end repeat"))
     across, up, step_x, step_y = int(found[1]), int(found[2]), float(found[3] or 0), float(found[4] or 0)

@@ -101,7 +101,9 @@ def _settled(state: State, statements: Statements, words: Words) -> tuple[Format
     where = statements.span(min(first, len(statements) - 1))
     if state.format is None or state.format_at > first:
         what = "no coordinate format (FS) is given before the first coordinates"
-        raise GerberSyntaxError(what, where, f"an aperture list apart from the layer is not enough: {_EXPORT}", "no-format")
+        raise GerberSyntaxError(
+            what, where, f"an aperture list apart from the layer is not enough: {_EXPORT}", "no-format"
+        )
     by_code, at = units_by_code(words, statements)
     inches, units_at = state.inches, state.units_at
     if inches is None:
@@ -203,7 +205,10 @@ def _said(
         "modal-operation": (note, "statements have no operation code; the last one was taken"),
         "uneven-arc": (warning, "arcs have two radii; the radius was made to change evenly"),
         "nearly-closed": (note, "contours end a step from their beginning; they were closed"),
-        "open-contours": (warning, "contours, all of the file, do not repeat their first point; they were closed"),
+        "open-contours": (
+            warning,
+            "contours, all of the file, do not repeat their first point; they were closed",
+        ),
     }
     places = {"modal-operation": operations.modal, "uneven-arc": operations.uneven, **operations.left_open}
     said += [

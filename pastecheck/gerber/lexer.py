@@ -139,9 +139,13 @@ def _refuse_other_kinds(data: bytes, path: str) -> None:
         raise GerberSyntaxError("the file is empty", Span(path, 1, 1), "export the layer again", "empty-file")
     for mark, kind in _OTHER_KINDS:
         if head.startswith(mark):
-            raise GerberSyntaxError(f"this is {kind}, not a layer", Span(path, 1, 1), _HOW_TO_EXPORT, "not-gerber")
+            raise GerberSyntaxError(
+                f"this is {kind}, not a layer", Span(path, 1, 1), _HOW_TO_EXPORT, "not-gerber"
+            )
     if b"M48" in head[:300] and b"%FS" not in head:
-        raise GerberSyntaxError("this is a drill file, not a layer", Span(path, 1, 1), _HOW_TO_EXPORT, "not-gerber")
+        raise GerberSyntaxError(
+            "this is a drill file, not a layer", Span(path, 1, 1), _HOW_TO_EXPORT, "not-gerber"
+        )
     if b"*" not in data or b"\0" in head:
         raise GerberSyntaxError("this is no Gerber file", Span(path, 1, 1), _HOW_TO_EXPORT, "not-gerber")
 

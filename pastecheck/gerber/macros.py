@@ -118,7 +118,11 @@ class _Parser:
         value = self.factor()
         while (sign := self.sign()) in ("x", "X", "/") and sign:
             self.at += 1
-            value = _divided(value, self.factor(), self.text) if sign == "/" else _multiplied(value, self.factor())
+            value = (
+                _divided(value, self.factor(), self.text)
+                if sign == "/"
+                else _multiplied(value, self.factor())
+            )
         return value
 
     def factor(self) -> Expression:

@@ -85,7 +85,9 @@ def units_by_code(words: Words, statements: Statements) -> tuple[bool | None, in
     return bool(inches[0]), int(g.statement[given[0]])
 
 
-def operations_of(statements: Statements, words: Words, plain: IntArray, format_: Format, *, inches: bool) -> Operations:
+def operations_of(
+    statements: Statements, words: Words, plain: IntArray, format_: Format, *, inches: bool
+) -> Operations:
     """
     Objects that the plain statements draw.
 
@@ -113,7 +115,9 @@ def operations_of(statements: Statements, words: Words, plain: IntArray, format_
     def codes(*wanted: int) -> tuple[IntArray, BoolArray]:
         g = words.of("G")
         kept = np.isin(g.value, wanted)
-        found = per_statement(Words(row[g.statement[kept]], g.letter[kept], g.value[kept], g.digits[kept]), len(plain))
+        found = per_statement(
+            Words(row[g.statement[kept]], g.letter[kept], g.value[kept], g.digits[kept]), len(plain)
+        )
         return found, is_given(found)
 
     x, y, i, j, d = (column(letter) for letter in "XYIJD")
@@ -134,7 +138,9 @@ def operations_of(statements: Statements, words: Words, plain: IntArray, format_
     flash = np.flatnonzero(acts & (operation == _FLASH))
     draws = acts & (operation == _DRAW)
     arc = draws & (mode > 1)
-    pieces, uneven = _pieces(statements, plain, np.flatnonzero(draws), before, here, offset, mode, arc & single, step_nm)
+    pieces, uneven = _pieces(
+        statements, plain, np.flatnonzero(draws), before, here, offset, mode, arc & single, step_nm
+    )
     of_region = inside[draws]
     breaks = np.cumsum((acts & (operation == _MOVE) & inside) | (region_code == 36))[draws][of_region]
     contour = np.append(np.flatnonzero(np.diff(breaks, prepend=-1)), len(breaks)).astype(np.int64)
@@ -254,7 +260,12 @@ def _refuse_unknown(words: Words, statements: Statements) -> None:
             "incremental coordinates (G91) are not read", statements.span(int(incremental[0])), _EXPORT
         )
     _refuse(statements, g.statement, ~np.isin(g.value, _KNOWN_G), "unknown G-code")
-    _refuse(statements, d.statement, (d.value < 1) | ((d.value > 3) & (d.value < _FIRST_APERTURE)), "unknown D-code")
+    _refuse(
+        statements,
+        d.statement,
+        (d.value < 1) | ((d.value > 3) & (d.value < _FIRST_APERTURE)),
+        "unknown D-code",
+    )
     _refuse(statements, m.statement, ~np.isin(m.value, (0, 1, 2)), "unknown M-code")
     for letter in "XYIJD":
         of = words.of(letter)
@@ -270,7 +281,9 @@ def _refuse_misplaced(
     inside: BoolArray,
     selects_and_moves: BoolArray,
 ) -> None:
-    _refuse(statements, plain, acts & (operation == 0), "coordinates before any operation code (D01, D02, D03)")
+    _refuse(
+        statements, plain, acts & (operation == 0), "coordinates before any operation code (D01, D02, D03)"
+    )
     _refuse(statements, plain, acts & (operation == _FLASH) & inside, "a flash (D03) inside a region")
     _refuse(statements, plain, selects_and_moves, "an aperture is selected together with coordinates")
     if len(inside) and inside[-1]:
@@ -285,5 +298,3 @@ def _refuse(statements: Statements, statement: IntArray, wrong: BoolArray, what:
     if wrong.any():
         row = int(statement[np.flatnonzero(wrong)[0]])
         raise GerberSyntaxError(what, statements.span(row), _EXPORT)
-
-

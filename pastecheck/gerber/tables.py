@@ -21,7 +21,9 @@ _CORNERS_OF_POLYGON: Final = 3
 class Tables:
     """Apertures, strokes and contours of a file; they grow while blocks are expanded."""
 
-    def __init__(self, statements: Statements, definitions: dict[int, Definition], mm_per_unit: float) -> None:
+    def __init__(
+        self, statements: Statements, definitions: dict[int, Definition], mm_per_unit: float
+    ) -> None:
         """Begin with no rows."""
         self._statements = statements
         self._definitions = definitions
@@ -44,12 +46,18 @@ class Tables:
         if key not in self._keys:
             definition = self._definitions.get(number)
             if definition is None:
-                what = f"aperture D{number} is not defined" if number else "drawn before any aperture is selected"
+                what = (
+                    f"aperture D{number} is not defined"
+                    if number
+                    else "drawn before any aperture is selected"
+                )
                 raise GerberSyntaxError(what, self._statements.span(used_at), _EXPORT, "undefined-aperture")
             try:
                 primitives = transformed(primitives_of(definition, self._mm_per_unit), matrix)
             except MacroError as error:
-                raise GerberSyntaxError(str(error), self._statements.span(definition.statement), _EXPORT) from None
+                raise GerberSyntaxError(
+                    str(error), self._statements.span(definition.statement), _EXPORT
+                ) from None
             line = int(self._statements.lines(np.array([definition.statement]))[0])
             self._keys[key] = len(self.apertures)
             self.apertures.append(Aperture(number, definition.template, primitives, line))
@@ -75,7 +83,9 @@ class Tables:
             what = f"{'an arc' if in_arc else 'a stroke'} is drawn with aperture D{self.apertures[row].number} ({name})"
             raise GerberUnsupportedError(what, self._statements.span(used_at), _REDRAW)
 
-    def add_strokes(self, aperture: IntArray, end_nm: IntArray, centre_nm: IntArray, turn: CodeArray) -> IntArray:
+    def add_strokes(
+        self, aperture: IntArray, end_nm: IntArray, centre_nm: IntArray, turn: CodeArray
+    ) -> IntArray:
         """Append strokes; their rows."""
         self._strokes.append(Strokes(aperture, end_nm, centre_nm, turn))
         self._stroke_count += len(aperture)
@@ -121,7 +131,9 @@ class Tables:
         every = self._strokes or [Strokes(none[:, 0], none, none, np.zeros(0, np.int8))]
         if len(every) > 1:
             columns = ("aperture", "end_nm", "centre_nm", "turn")
-            self._strokes = [Strokes(*(np.concatenate([getattr(s, name) for s in every]) for name in columns))]
+            self._strokes = [
+                Strokes(*(np.concatenate([getattr(s, name) for s in every]) for name in columns))
+            ]
         return (self._strokes or every)[0]
 
     def contours(self) -> Contours:

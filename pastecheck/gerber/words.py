@@ -54,7 +54,9 @@ def is_plain(statements: Statements) -> BoolArray:
     odd = np.flatnonzero(_KIND[text] == 3)
     owner = np.searchsorted(statements.end, odd)
     within = owner < len(plain)
-    within[within] = odd[within] >= statements.start[owner[within]]  # not the percent signs between statements
+    within[within] = (
+        odd[within] >= statements.start[owner[within]]
+    )  # not the percent signs between statements
     plain[owner[within]] = False
     plain[statements.end == statements.start] = False
     return plain
@@ -71,15 +73,24 @@ def words_of(statements: Statements, plain: BoolArray) -> Words:
     kind = _KIND[text]
     at = np.flatnonzero(kind == 1)
     statement = np.searchsorted(statements.end, at)
-    _refuse_if(~(kind[statements.start[plain]] == 1), np.flatnonzero(plain), statements, "begins with no letter")
+    _refuse_if(
+        ~(kind[statements.start[plain]] == 1), np.flatnonzero(plain), statements, "begins with no letter"
+    )
     stop = np.minimum(np.append(at[1:], len(text)), statements.end[statement])
     signed = (kind[np.minimum(at + 1, len(text) - 1)] == 2).astype(np.int64)
     digits = stop - at - 1 - signed
     signs = np.flatnonzero(kind == 2)
     stray = signs[kind[signs - 1] != 1]
-    _refuse_if(np.ones(len(stray), bool), np.searchsorted(statements.end, stray), statements, "has a sign out of place")
+    _refuse_if(
+        np.ones(len(stray), bool),
+        np.searchsorted(statements.end, stray),
+        statements,
+        "has a sign out of place",
+    )
     _refuse_if(digits < 1, statement, statements, "has a letter without a number")
-    _refuse_if(digits > _MOST_DIGITS, statement, statements, f"has a number of more than {_MOST_DIGITS} digits")
+    _refuse_if(
+        digits > _MOST_DIGITS, statement, statements, f"has a number of more than {_MOST_DIGITS} digits"
+    )
     value = np.fromstring(_LETTER_TO_BLANK[text].tobytes(), np.int64, sep=" ")  # type: ignore[call-overload]
     letter = text[at]
     return Words(statement, np.where(letter > ord("Z"), letter - 32, letter), value, digits)
