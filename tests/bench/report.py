@@ -40,7 +40,18 @@ class Must(NamedTuple):
 
 
 class Taken(NamedTuple):
-    """Median seconds of some runs of a process, and the most memory that one of them held."""
+    """What some runs of a process took."""
+
+    seconds: float
+    """Median."""
+    least_seconds: float
+    """Of the run that others on the machine disturbed least; differences of medians are mostly noise."""
+    megabytes: float
+    """The most that any of them held."""
+
+
+class Run(NamedTuple):
+    """What one process took."""
 
     seconds: float
     megabytes: float
@@ -62,14 +73,17 @@ LONGER: Final = (
 def main(arguments: Sequence[str]) -> int:
     """Measure and print; 0 if everything holds, else 1."""
     wanted = USUAL + (LONGER if "--all" in arguments else ())
+    print(f"load {os.getloadavg()[0]:.2f} on {os.cpu_count()} cores before the first run\n", flush=True)
     with tempfile.TemporaryDirectory() as folder:
-        taken = {must: _checked(must, Path(folder)) for must in wanted}
+        checks = [_check(must, Path(folder)) for must in wanted]
+        taken = dict(zip(wanted, _taken(checks), strict=True))
         ratios = _ratios(taken, _layer(USUAL[2], Path(folder)))
     holds = [_printed(*row) for row in ratios]
     print()
-    for title, command in (("--version", ["--version"]), ("--help", ["--help"])):
-        start_up = _taken([sys.executable, "-m", "pastecheck", *command])
-        holds.append(_printed(title, start_up.seconds, "s", 0.10))
+    options = ("--version", "--help")
+    start_up = _taken([[sys.executable, "-m", "pastecheck", option] for option in options])
+    for option, run in zip(options, start_up, strict=True):
+        holds.append(_printed(option, run.seconds, "s", 0.10))
     for must, run in taken.items():
         holds.append(_printed(must.title, run.seconds, "s", must.seconds))
         holds.append(_printed("  most memory", run.megabytes, "MB", must.megabytes))
@@ -78,16 +92,21 @@ def main(arguments: Sequence[str]) -> int:
 
 def _ratios(taken: dict[Must, Taken], layer: Path) -> list[tuple[str, float, str, float]]:
     """Title, value, unit and upper limit of each ratio."""
-    small, middle, large = (taken[must].seconds for must in USUAL)
-    imports = _taken([sys.executable, "-c", "import numpy, shapely"]).seconds
+    small, middle, large = (taken[must].least_seconds for must in USUAL)
+    (imports,) = _taken([[sys.executable, "-c", "import numpy, shapely"]])
     ours, theirs = _reading_seconds(layer)
     rows = [
-        ("check of 200 openings / import of numpy and shapely", small / imports, "x", math.inf),
+        (
+            "check of 200 openings / import of numpy and shapely",
+            taken[USUAL[0]].seconds / imports.seconds,
+            "x",
+            math.inf,
+        ),
         ("growth from 10,000 to 100,000: exponent", _exponent(small, middle, large, 10), "", 1.10),
         ("reading to openings / gerbonara parsing, 100,000", ours / theirs, "x", 1 / 3),
     ]
     if LONGER[-1] in taken:
-        plain, drawn_twice = (taken[must].seconds for must in LONGER[-2:])
+        plain, drawn_twice = (taken[must].least_seconds for must in LONGER[-2:])
         rows += [
             ("growth from 10,000 to 1,000,000: exponent", _exponent(small, middle, plain, 100), "", 1.15),
             ("1,000,000: a tenth overlapping / none", drawn_twice / plain, "x", 1.5),
@@ -126,20 +145,28 @@ def _layer(must: Must, folder: Path) -> Path:
     return path
 
 
-def _checked(must: Must, folder: Path) -> Taken:
+def _check(must: Must, folder: Path) -> list[str]:
     """A whole check, as people run it, with JSON of all findings and CSV of all openings."""
     layer = _layer(must, folder)
     told = ["--json", str(folder / "report.json"), "--csv", str(folder / "openings.csv")]
     rules = ["--rules", "polyester-75-knife"]
-    return _taken([sys.executable, "-m", "pastecheck", "check", str(layer), *rules, *told])
+    return [sys.executable, "-m", "pastecheck", "check", str(layer), *rules, *told]
 
 
-def _taken(command: list[str]) -> Taken:
-    runs = [_run(command) for _ in range(RUNS)]
-    return Taken(median(run.seconds for run in runs), max(run.megabytes for run in runs))
+def _taken(commands: Sequence[list[str]]) -> list[Taken]:
+    """Commands in turns, so that what else the machine does meets all alike; a first turn is not counted."""
+    turns = [[_run(command) for command in commands] for _ in range(RUNS + 1)][1:]
+    return [
+        Taken(
+            median(run.seconds for run in runs),
+            min(run.seconds for run in runs),
+            max(run.megabytes for run in runs),
+        )
+        for runs in zip(*turns, strict=True)
+    ]
 
 
-def _run(command: list[str]) -> Taken:
+def _run(command: list[str]) -> Run:
     """
     One process, alone.
 
@@ -154,7 +181,7 @@ def _run(command: list[str]) -> Taken:
     if process.returncode not in range(NOT_JUDGED):
         raise RuntimeError(f"exit status {process.returncode}: {' '.join(command)}")
     per_megabyte = 1e6 if sys.platform == "darwin" else 1e3  # bytes there, kilobytes elsewhere
-    return Taken(seconds, usage.ru_maxrss / per_megabyte)
+    return Run(seconds, usage.ru_maxrss / per_megabyte)
 
 
 def _printed(title: str, value: float, unit: str, at_most: float) -> bool:

@@ -2,6 +2,8 @@ from collections.abc import Callable
 
 import pytest
 
+from pastecheck import gerber
+from pastecheck.openings import cut_from
 from tests.bench.make_layers import odd, overlapping, own_sizes, panel
 
 Maker = Callable[[int, int], bytes]
@@ -11,6 +13,12 @@ MAKERS = (panel, overlapping, own_sizes, odd)
 @pytest.mark.parametrize("count", [1, 200, 4_321])
 def test_a_panel_flashes_each_opening_once(count: int) -> None:
     assert panel(count).count(b"D03*") == count
+
+
+@pytest.mark.parametrize("make", MAKERS)
+@pytest.mark.parametrize("count", [1, 2_203])
+def test_as_many_openings_as_asked_for_are_left_after_merging(make: Maker, count: int) -> None:
+    assert len(cut_from(gerber.read(make(count, 1), "made.gbr"))) == count
 
 
 def test_a_panel_repeats_one_board_with_the_same_components() -> None:
