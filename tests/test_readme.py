@@ -35,21 +35,25 @@ def elsewhere(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def _run(command: str, folder: Path) -> subprocess.CompletedProcess[str]:
-    """One command, as if typed into a terminal that is 100 columns wide and shows no colours."""
-    kept = [part for part in command.split(" && ") if not part.startswith(SET_UP)]
-    environment = {
+def _environment(folder: Path) -> dict[str, str]:
+    """A terminal that is 100 columns wide and shows no colours, with our program within reach."""
+    return {
         **os.environ,
         "PATH": f"{folder / '.venv' / 'bin'}{os.pathsep}{os.environ['PATH']}",
         "PYTHONPATH": str(README.parent),
         "COLUMNS": "100",
         "NO_COLOR": "1",
     }
+
+
+def _run(command: str, folder: Path) -> subprocess.CompletedProcess[str]:
+    """One command, as if typed."""
+    kept = [part for part in command.split(" && ") if not part.startswith(SET_UP)]
     return subprocess.run(
         " && ".join(kept) or ":",
         shell=True,
         cwd=folder,
-        env=environment,
+        env=_environment(folder),
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
@@ -69,10 +73,19 @@ def test_a_command_of_readme_works(fence: Fence, elsewhere: Path) -> None:
 
 
 @pytest.mark.parametrize("fence", fences(README, "console"), ids=_line)
-def test_a_command_of_readme_prints_what_is_shown(fence: Fence, elsewhere: Path) -> None:
+def test_a_command_of_readme_prints_what_is_shown(
+    fence: Fence, elsewhere: Path, *, update_golden: bool
+) -> None:
     commands = [text.removeprefix("$ ") for text in fence.text.splitlines() if text.startswith("$ ")]
     printed = "".join(f"$ {command}\n{_run(command, elsewhere).stdout}" for command in commands)
-    assert _without_trailing_spaces(printed) == fence.text, f"README.md:{fence.line}"
+    happens = _without_trailing_spaces(printed)
+    if update_golden:
+        text = README.read_text(encoding="utf-8")
+        README.write_text(
+            text.replace(f"```console\n{fence.text}", f"```console\n{happens}"), encoding="utf-8"
+        )
+        return
+    assert happens == fence.text, f"README.md:{fence.line}; write it anew with: pytest --update-golden"
 
 
 def _without_trailing_spaces(text: str) -> str:
@@ -84,7 +97,7 @@ def test_a_snippet_of_readme_runs(fence: Fence, elsewhere: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-c", fence.text],
         cwd=elsewhere,
-        env={**os.environ, "PYTHONPATH": str(README.parent)},
+        env=_environment(elsewhere),
         capture_output=True,
         text=True,
         check=False,
