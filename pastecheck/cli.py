@@ -6,6 +6,7 @@ import sys
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from io import TextIOWrapper
+from pathlib import Path
 from typing import TYPE_CHECKING, Final, NoReturn
 
 from pastecheck import __version__
@@ -63,6 +64,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     os.environ.setdefault(
         "OPENBLAS_NUM_THREADS", "1"
     )  # before numpy: its threads cost start-up and help nobody
+    _open_what_is_closed()
     try:
         return _run(list(sys.argv[1:] if argv is None else argv))
     except PastecheckError as error:
@@ -143,6 +145,8 @@ def _nearest(name: str, known: Sequence[str]) -> str:
 
 
 def _check(arguments: list[str]) -> int:
+    import gc
+
     from pastecheck import reporters
 
     formats = reporters.catalogue()
@@ -152,26 +156,24 @@ def _check(arguments: list[str]) -> int:
     if not options.layers:
         raise _usage("no layer was named", f"usage: {_USAGE_OF_CHECK}")
     wanted = [(format_, path) for format_ in formats.values() for path in getattr(options, format_.option)]
-    report = _judged(options, [path for _, path in wanted])
-    _tell(report, [(path, format_.chunks(report)) for format_, path in wanted], options)
+    gc.disable()  # what is made here lives to the end; looking for garbage among it takes long and finds none
+    try:
+        report = _judged(options, [path for _, path in wanted])
+        _tell(report, [(path, format_.chunks(report)) for format_, path in wanted], options)
+    finally:
+        gc.enable()
     return _status(report, options.fail_on)
 
 
 def _judged(options: argparse.Namespace, paths: Sequence[str]) -> "Report":
     """The report, made once it is sure that reports may go to the paths."""
-    import gc
-
     from pastecheck import layers, outputs, run
 
     rule_set = _rule_set_of(options)
     outputs.refuse_unfit(paths, [*options.layers, options.rules])
     found = layers.layers_of(options.layers, as_paste=options.as_paste)
     outputs.refuse_unfit(paths, [layer.path for layer in found])
-    gc.disable()  # what is made here lives to the end; looking for garbage among it takes long and finds none
-    try:
-        return run.checked(found, rule_set)
-    finally:
-        gc.enable()
+    return run.checked(found, rule_set)
 
 
 def _tell(report: "Report", texts: Sequence[tuple[str, Iterable[str]]], options: argparse.Namespace) -> None:
@@ -332,6 +334,14 @@ def _print(chunks: Iterable[str], *, verbatim: bool = False) -> None:
         text = f"cannot be written: {problem.strerror or problem}"
         hint = "no report was written; make room for it"
         raise PastecheckError(text, Span("standard output"), hint, "output") from None
+
+
+def _open_what_is_closed() -> None:
+    """Give a process that was started without standard output or standard error ones that lead nowhere."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            nowhere = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115 -- open to the end
+            setattr(sys, name, nowhere)
 
 
 def _let_go_of_output() -> None:

@@ -6,6 +6,7 @@ so. Nothing is unpacked to disk, and what is read is bounded.
 """
 
 import os
+import stat
 import zipfile
 import zlib
 from collections.abc import Callable, Iterator, Sequence
@@ -14,7 +15,7 @@ from pathlib import Path, PurePath
 from typing import Final, NamedTuple
 
 from pastecheck import gerber
-from pastecheck.errors import InputError
+from pastecheck.errors import InputError, UsageError
 from pastecheck.layer_names import PASTE, UNKNOWN, NameHint, hint_of
 from pastecheck.rulesets.yamltree import nearest
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
@@ -77,6 +78,7 @@ def layers_of(arguments: Sequence[str], *, as_paste: bool = False) -> tuple[Laye
 
     Raises:
         InputError: If something cannot be read, is no paste layer, or is named twice.
+        UsageError: If a name is empty.
     """
     found = tuple(layer for argument in arguments for layer in _layers_in(argument, as_paste=as_paste))
     seen: set[str] = set()
@@ -88,6 +90,8 @@ def layers_of(arguments: Sequence[str], *, as_paste: bool = False) -> tuple[Laye
 
 
 def _layers_in(argument: str, *, as_paste: bool) -> Iterator[Layer]:
+    if not argument:  # an unset variable of a script, and not the current folder
+        raise UsageError("the name of a layer is empty", Span("pastecheck"), "name a Gerber file")
     path = Path(argument)
     shown = path.as_posix()
     try:
@@ -100,9 +104,16 @@ def _layers_in(argument: str, *, as_paste: bool) -> Iterator[Layer]:
     except FileNotFoundError:
         raise InputError("there is no such file", Span(shown), _instead_of(path), "no-file") from None
     except (OSError, ValueError) as problem:
-        reason = problem.strerror if isinstance(problem, OSError) else None
-        hint = "check its name and the permissions"
-        raise InputError(f"cannot be read: {reason or problem}", Span(shown), hint, "unreadable") from None
+        raise _unreadable(shown, problem) from None
+
+
+def _unreadable(shown: str, problem: OSError | ValueError) -> InputError:
+    reason, at = str(problem), shown
+    if isinstance(problem, OSError):
+        reason = problem.strerror or reason
+        at = Path(problem.filename).as_posix() if isinstance(problem.filename, str) else at
+    hint = "check its name and the permissions"
+    return InputError(f"cannot be read: {reason}", Span(at), hint, "unreadable")
 
 
 def _instead_of(path: Path) -> str:
@@ -221,11 +232,14 @@ def _raise(problem: OSError) -> None:
 
 
 def _file(path: Path, shown: str) -> _File:
-    def read(size: int) -> bytes:
-        with path.open("rb") as stream:
-            return stream.read(size)
+    declared = path.stat()
 
-    return _File(shown, read, path.stat().st_size)
+    def read(size: int) -> bytes:
+        is_whole = stat.S_ISREG(declared.st_mode) and size > declared.st_size
+        with path.open("rb") as stream:
+            return stream.read() if is_whole else stream.read(size)  # the latter makes room for all of size
+
+    return _File(shown, read, declared.st_size)
 
 
 def _of_archive(path: Path, shown: str) -> Iterator[Layer]:

@@ -35,17 +35,25 @@ def refuse_unfit(paths: Sequence[str], inputs: Iterable[str]) -> None:
         PastecheckError: If the folder is not there, or the path is a folder itself.
     """
     taken: set[Path] = set()
-    read = {Path(one).resolve() for one in inputs}
+    read = [Path(one) for one in inputs]
     for path in paths:
         place = Path(path) if path == STANDARD_OUTPUT else _place(path)
         shown = "standard output" if path == STANDARD_OUTPUT else quoted(Path(path).as_posix())
         if place in taken:
             hint = "give each a file of its own"
             raise UsageError(f"two reports would go to {shown}", Span("pastecheck"), hint)
-        if path != STANDARD_OUTPUT and place in read:
+        if path != STANDARD_OUTPUT and any(_is_same(place, one) for one in read):
             hint = "name another file for the report"
             raise UsageError(f"{shown} is read, and would be overwritten", Span("pastecheck"), hint)
         taken.add(place)
+
+
+def _is_same(place: Path, other: Path) -> bool:
+    """Whether two paths lead to one file, by whatever links or spelling."""
+    try:
+        return place.samefile(other)
+    except (OSError, ValueError):  # one of them is not there
+        return False
 
 
 @contextmanager

@@ -23,6 +23,7 @@ PREFIX = "pastecheck: error[usage]: "
             ("check", "a", "--rules", "x", "--sarif", "out"),
             "there is no option '--sarif' (usage: pastecheck check LAYER... --rules SET [options])",
         ),
+        (("check", "", *KNIFE), "the name of a layer is empty (name a Gerber file)"),
         (("explain",), "no check was named (name one of area-ratio, "),
         (("explain", "web-with"), "there is no check 'web-with' (did you mean 'web-width'?)"),
         (("rules", "a", "b"), "'b' is one argument too many (usage: pastecheck rules [SET])"),

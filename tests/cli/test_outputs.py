@@ -82,6 +82,20 @@ def test_a_report_never_overwrites_a_layer_that_was_found_in_a_folder(run: Run) 
     assert Path("paste.gbr").read_bytes() == layers.BAD
 
 
+def test_a_report_never_overwrites_a_layer_by_another_name_of_it(run: Run) -> None:
+    Path("link.gbr").symlink_to("paste.gbr")
+    said = run(*CHECK, "--json", "link.gbr")
+    assert said.status == 2
+    assert Path("paste.gbr").read_bytes() == layers.BAD
+
+
+def test_links_in_a_circle_are_told(run: Run) -> None:
+    Path("a").symlink_to("b")
+    Path("b").symlink_to("a")
+    assert run("check", "a", "--rules", layers.RULES).err.startswith("a: error[unreadable]: ")
+    assert run(*CHECK, "--json", "a").err.startswith("a: error[output]: ")
+
+
 def test_a_report_keeps_the_link_and_the_permissions_of_what_it_replaces(run: Run) -> None:
     Path("real.json").write_text("old", encoding="utf-8")
     Path("real.json").chmod(0o640)

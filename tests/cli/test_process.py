@@ -1,6 +1,7 @@
 """What only a process of its own can show."""
 
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -64,3 +65,73 @@ def test_a_full_disk_is_told_and_nothing_is_written(folder: Path) -> None:
     assert done.returncode == 2
     assert done.stderr.startswith(b"standard output: error[output]: cannot be written: ")
     assert [path.name for path in folder.iterdir()] == ["paste.gbr"]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="descriptors are closed otherwise there")
+def test_without_standard_output_files_are_written_all_the_same(folder: Path) -> None:
+    command = f"exec {sys.executable} -m pastecheck {' '.join(CHECK)} --json out.json >&- 2>&-"
+    environment = {**os.environ, "PYTHONPATH": str(Path(__file__).resolve().parents[2])}
+    done = subprocess.run(command, shell=True, cwd=folder, env=environment, check=False)
+    assert done.returncode == 1
+    assert (folder / "out.json").read_bytes().startswith(b"{")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there are no named pipes there")
+def test_an_interrupted_check_is_not_judged(folder: Path) -> None:
+    os.mkfifo(folder / "slow.gbr")
+    environment = {**os.environ, "PYTHONPATH": str(Path(__file__).resolve().parents[2])}
+    process = subprocess.Popen(
+        [sys.executable, "-m", "pastecheck", "check", "slow.gbr", "--rules", layers.RULES, "--csv", "c.csv"],
+        cwd=folder,
+        env=environment,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    )
+    with process, (folder / "slow.gbr").open("wb"):  # opens when the other side does
+        process.send_signal(signal.SIGINT)
+        out, err = process.communicate(timeout=30)
+    assert (process.returncode, out) == (2, b"")
+    assert err.startswith(b"pastecheck: error[interrupted]: ")
+    assert not (folder / "c.csv").exists()
+
+
+def test_labels_that_an_output_cannot_show_are_escaped(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    label = "R\u00fc1"
+    (folder / "paste.gbr").write_bytes(layers.layer(f"%TO.C,{label}*%", "D12*", "X0Y0D03*"))
+    monkeypatch.setenv("PYTHONIOENCODING", "ascii")
+    done = _run(*CHECK, folder=folder)
+    assert done.returncode == 1
+    assert b"R\\xfc1" in done.stdout
+    assert label.encode() in _run(*CHECK, "--csv", "-", folder=folder).stdout
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there are no such terminals there")
+@pytest.mark.parametrize(
+    ("environment", "option", "is_coloured"),
+    [
+        ({"TERM": "xterm"}, "auto", True),
+        ({"TERM": "dumb"}, "auto", False),
+        ({"TERM": "xterm", "NO_COLOR": "1"}, "auto", False),
+        ({"TERM": "xterm", "NO_COLOR": ""}, "auto", True),
+        ({"TERM": "xterm", "NO_COLOR": "1"}, "always", True),
+        ({"TERM": "xterm"}, "never", False),
+    ],
+)
+def test_a_terminal_shows_colour_unless_told_otherwise(
+    folder: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    environment: dict[str, str],
+    option: str,
+    *,
+    is_coloured: bool,
+) -> None:
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    for name, value in environment.items():
+        monkeypatch.setenv(name, value)
+    ours, theirs = os.openpty()
+    _run(*CHECK, "--quiet", "--color", option, folder=folder, stdout=theirs)
+    os.close(theirs)
+    shown = os.read(ours, 10_000)
+    os.close(ours)
+    assert b"do not cut this" in shown
+    assert (b"\x1b[" in shown) is is_coloured
