@@ -53,7 +53,8 @@ def test_a_damaged_layer_is_judged_or_refused_in_one_line(run: Run, content: byt
     said = run("check", "paste.gbr", "--rules", layers.RULES, "--json", "-")
     if said.status == 2:
         assert not said.out
-        assert re.fullmatch(r"paste\.gbr(:\d+:\d+)?: error\[[a-z-]+\]: [ -~]+ \([ -~]+\)\n", said.err)
+        assert re.fullmatch(r"paste\.gbr(:\d+:\d+)?: error\[[a-z-]+\]: [^\n]+ \([^\n]+\)\n", said.err)
+        assert said.err.rstrip("\n").isprintable()
     else:
         assert not said.err
         json.loads(said.out)
