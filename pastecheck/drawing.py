@@ -120,7 +120,7 @@ class Drawing:
     label: IntArray
     """Row of `labels`; row 0 is the empty text."""
     line: IntArray
-    """Line of the file that draws it, from 1. Copies of a block or step-and-repeat keep the line of their original."""
+    """Line of the file that draws it, from 1. Copies (blocks, step and repeat) keep their original's."""
     apertures: tuple[Aperture, ...]
     strokes: Strokes
     contours: Contours
@@ -130,7 +130,7 @@ class Drawing:
     function: str
     """Value of .FileFunction, such as `Paste,Top`, or ""."""
     in_inches: bool
-    """Whether the file gives lengths in inches; then its coordinates are rounded to steps that are no round millimetres."""
+    """Whether the file gives lengths in inches; its coordinates are then rounded to no round millimetres."""
     diagnostics: tuple[Diagnostic, ...]
 
     def __post_init__(self) -> None:

@@ -13,9 +13,18 @@ from numpy.typing import NDArray
 
 from pastecheck.drawing import Aperture, BoolArray, Drawing, FloatArray, IntArray, Kind, Mark
 from pastecheck.geometry import outlines
-from pastecheck.geometry.dissolve import Look, column_of, composed, flatness_of, mended, merged, polygons_of, GRID_MM
-from pastecheck.geometry.pairs import placed
+from pastecheck.geometry.dissolve import (
+    GRID_MM,
+    Look,
+    column_of,
+    composed,
+    flatness_of,
+    mended,
+    merged,
+    polygons_of,
+)
 from pastecheck.geometry.outlines import FLATNESS_MM, Solid
+from pastecheck.geometry.pairs import placed
 from pastecheck.ragged import distinct_rows, distinct_runs, rows_of_runs
 from pastecheck.units import NM_PER_MM
 
@@ -91,16 +100,20 @@ def _look_of_aperture(aperture: Aperture) -> Look:
     if len(marks) == 1 and marks[0].adds and aperture.primitives[0].adds:
         return _look_of_solid(_solid(marks[0]))
     image = _stack(
-        [(primitive.adds, _stack([(m.adds, _outline(m)) for m in primitive.marks])) for primitive in aperture.primitives]
+        [
+            (primitive.adds, _stack([(m.adds, _outline(m)) for m in primitive.marks]))
+            for primitive in aperture.primitives
+        ]
     )
     solids = [_look_of_solid(_solid(mark)) for mark in marks]
     cut = any(not mark.adds for mark in marks) or any(not primitive.adds for primitive in aperture.primitives)
     flat_mm = max([GRID_MM, *(flatness_of(solid) for solid in solids)])
-    return merged(image, [] if cut else [solid for solid in solids if not solid.outline.is_empty], flat_mm)
+    seen = [] if cut else [solid for solid in solids if not shapely.is_empty(solid.outline)]
+    return merged(image, seen, flat_mm)
 
 
 def _stack(layers: list[tuple[bool, shapely.Geometry]]) -> shapely.Geometry:
-    shown = [(adds, outline) for adds, outline in layers if not outline.is_empty]
+    shown = [(adds, outline) for adds, outline in layers if not shapely.is_empty(outline)]
     if not shown:
         return shapely.Polygon()
     image = composed(column_of([outline for _, outline in shown]), np.array([adds for adds, _ in shown]))
@@ -123,7 +136,7 @@ def _outline(mark: Mark) -> shapely.Geometry:
 def _look_of_solid(solid: Solid) -> Look:
     """A look that is exact: only its picture is flattened."""
     if solid.radius_mm == 0:
-        flat = solid.core.area > 0
+        flat = shapely.area(solid.core) > 0
         return Look(solid.core if flat else shapely.Polygon(), solid.core if flat else None, 0.0, 0.0)
     return Look(outlines.rounded(*solid), solid.core, solid.radius_mm, 0.0)
 
@@ -150,9 +163,15 @@ def _look_of_stroke(drawing: Drawing, row: int) -> Look:
     if mark.radius_mm == 0:
         return NOTHING
     chords = [
-        outlines.rounded(outlines.convex_core(middle[k : k + 2]), mark.radius_mm) for k in range(len(middle) - 1)
+        outlines.rounded(outlines.convex_core(middle[k : k + 2]), mark.radius_mm)
+        for k in range(len(middle) - 1)
     ]
-    return Look(_stack([(True, chord) for chord in chords]), shapely.LineString(middle), mark.radius_mm, 2 * FLATNESS_MM)
+    return Look(
+        _stack([(True, chord) for chord in chords]),
+        shapely.LineString(middle),
+        mark.radius_mm,
+        2 * FLATNESS_MM,
+    )
 
 
 def _contours(drawing: Drawing, used: IntArray) -> tuple[list[Look], IntArray]:
@@ -182,7 +201,7 @@ def _straight_contours(table: IntArray, offset: IntArray, runs: IntArray) -> Geo
         rows = rows_of_runs(offset[runs[solid]], count[solid])
         ring = np.repeat(np.arange(len(solid)), count[solid])
         rings = shapely.linearrings(table[rows, :2] / NM_PER_MM, indices=ring)
-        result[solid] = shapely.orient_polygons(mended(shapely.polygons(rings)))
+        result[solid] = shapely.orient_polygons(mended(np.asarray(shapely.polygons(rings), dtype=object)))
     return result
 
 
@@ -194,5 +213,7 @@ def _look_of_curved_contour(run: IntArray) -> Look:
     polygon = shapely.orient_polygons(mended(column_of([shapely.Polygon(ring)]))[0])
     arc = np.flatnonzero(turn)
     radius_mm = np.hypot(*(point_mm[arc] - centre_mm[arc]).T)
-    corners = [Look(polygon, shapely.Point(c), float(r), 0.0) for c, r in zip(centre_mm[arc], radius_mm, strict=True)]
+    corners = [
+        Look(polygon, shapely.Point(c), float(r), 0.0) for c, r in zip(centre_mm[arc], radius_mm, strict=True)
+    ]
     return merged(polygon, corners, FLATNESS_MM)

@@ -33,6 +33,10 @@ class Webs(NamedTuple):
     gap_mm: FloatArray
     error_mm: FloatArray
 
+    def rows(self, kept: BoolArray) -> "Webs":
+        """The webs of the rows that are kept."""
+        return Webs(self.first[kept], self.second[kept], self.gap_mm[kept], self.error_mm[kept])
+
 
 class _Pairs(NamedTuple):
     """Distinct pairs of shapes at a distance: shapes and way from one origin to the other. Shape (d,)."""
@@ -149,7 +153,7 @@ class Measurements:
             self._webs = reach_mm, self._webs_found(reach_mm)
         webs = self._webs[1]
         near = webs.gap_mm <= reach_mm
-        return webs if near.all() else Webs(*(column[near] for column in webs))
+        return webs if near.all() else webs.rows(near)
 
     def _webs_found(self, reach_mm: float) -> Webs:
         first, second = close_boxes(self.bounds_nm, int(np.ceil(reach_mm * NM_PER_MM)))
@@ -163,7 +167,7 @@ class Measurements:
         kind = pairs.kinds.inverse[near]
         webs = Webs(first[near], second[near], gap_mm[kind], error_mm[kind])
         crossed = self._crossed(webs)
-        return Webs(*(column[~crossed] for column in webs)) if crossed.any() else webs
+        return webs.rows(~crossed) if crossed.any() else webs
 
     def web_places_mm(self, first: IntArray, second: IntArray) -> FloatArray:
         """Middle of the narrowest place of each web. Shape (k, 2)."""
@@ -182,7 +186,7 @@ class Measurements:
         return turned_rectangles(shapes.core, shapes.radius_mm, shapes.tolerance_mm)
 
     def _distinct_pairs(self, first: IntArray, second: IntArray) -> _Pairs:
-        """Pairs of openings by their shapes and relative place; a pair and the same pair turned about are one kind."""
+        """Pairs by their shapes and relative place; a pair and the same pair turned about are one kind."""
         shape, x_nm, y_nm = self.openings.shape, self.openings.x_nm, self.openings.y_nm
         dx, dy = x_nm[second] - x_nm[first], y_nm[second] - y_nm[first]
         backward = (dy < 0) | ((dy == 0) & (dx < 0))
@@ -230,7 +234,11 @@ class Measurements:
         wanted = third * n + webs.second[web]
         known = from_ * n + to
         at = np.minimum(np.searchsorted(known, wanted), max(len(known) - 1, 0))
-        found = (known[at] == wanted) & (near_gap_mm + gap_mm[at] <= webs.gap_mm[web]) if len(known) else wanted < 0
+        found = (
+            (known[at] == wanted) & (near_gap_mm + gap_mm[at] <= webs.gap_mm[web])
+            if len(known)
+            else wanted < 0
+        )
         return web[found], third[found]
 
     def _cores(self, rows: IntArray) -> "np.ndarray[tuple[int, ...], np.dtype[np.object_]]":

@@ -1,5 +1,6 @@
-"""Runs of rows of unequal length, as one array with offsets; and equal rows and runs told apart from others."""
+"""Runs of rows of unequal length, as one array with offsets; and equal rows and runs told from others."""
 
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -66,9 +67,7 @@ def distinct_runs(rows: IntArray, offset: IntArray) -> Distinct:
     if same_count.all() and np.array_equal(rows, rows[rows_of_runs(like, count)]):
         return kinds
     seen: dict[bytes, int] = {}  # two different runs share a hash: compare them as bytes
-    inverse = np.array(
-        [seen.setdefault(rows[a:b].tobytes(), len(seen)) for a, b in zip(offset[:-1], offset[1:], strict=True)]
-    )
+    inverse = np.array([seen.setdefault(rows[a:b].tobytes(), len(seen)) for a, b in pairwise(offset)])
     return Distinct(np.unique(inverse, return_index=True)[1], inverse)
 
 

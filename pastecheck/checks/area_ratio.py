@@ -1,11 +1,11 @@
 """
 Area ratio: area of the opening over area of its walls.
 
-What: A / (P T), the area of the opening over its perimeter times the thickness of the foil. Every ring counts,
-so an island of film inside an opening adds its wall.
+What: A / (P T), the area of the opening over its perimeter times the thickness of the foil. Every ring
+counts, so an island of film inside an opening adds its wall.
 
-Why: when the foil is lifted, paste clings to the land below and to the walls around it. With too much wall for
-its area it stays in the foil, and the joint starves.
+Why: when the foil is lifted, paste clings to the land below and to the walls around it. With too much wall
+for its area it stays in the foil, and the joint starves.
 
 How: closed form for circles, rectangles, obrounds and rounded rectangles that nothing overlaps; else from the
 outline, its curves flattened at equal area to 0.1 um.
@@ -57,9 +57,16 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     examples=(
-        Example("a slot of 0.25 x 1.5 mm in 75 um: 0.375 / (3.5 x 0.075)", "%ADD10R,0.25X1.5*%\nD10*\nX0Y0D03*", (1.4285714,), 0.075),
+        Example(
+            "a slot of 0.25 x 1.5 mm in 75 um: 0.375 / (3.5 x 0.075)",
+            "%ADD10R,0.25X1.5*%\nD10*\nX0Y0D03*",
+            (1.4285714,),
+            0.075,
+        ),
         Example("a circle of 0.4 mm in 100 um: D / 4 T", "%ADD10C,0.4*%\nD10*\nX0Y0D03*", (1.0,), 0.1),
         Example("a square of 0.3 mm in 125 um: W / 4 T", "%ADD10R,0.3X0.3*%\nD10*\nX0Y0D03*", (0.6,), 0.125),
-        Example("an obround of 0.25 x 0.8 mm in 75 um", "%ADD10O,0.25X0.8*%\nD10*\nX0Y0D03*", (1.3194956,), 0.075),
+        Example(
+            "an obround of 0.25 x 0.8 mm in 75 um", "%ADD10O,0.25X0.8*%\nD10*\nX0Y0D03*", (1.3194956,), 0.075
+        ),
     ),
 )

@@ -4,8 +4,8 @@ Opening width: narrow side of the opening.
 What: the short side of the turned bounding rectangle of smallest area; where two have the same area, the
 smaller short side. A circle reads its diameter.
 
-Why: below a certain width a knife tears the plug out instead of cutting it, a laser burns the film away beside
-its path, and paste does not enter.
+Why: below a certain width a knife tears the plug out instead of cutting it, a laser burns the film away
+beside its path, and paste does not enter.
 
 How: in closed form for circles, rectangles, obrounds and rounded rectangles that nothing overlaps, at any
 angle; else the sides of the convex hull are tried one by one.

@@ -7,8 +7,8 @@ touch in a single point are two with a web of 0. A pair with a third opening on 
 Why: a narrow web is dragged by the blade, torn in weeding and stretched by the squeegee; where it fails, two
 deposits become one and the joints bridge.
 
-How: between circles, obrounds and rounded rectangles from their middle lines, which is exact; else between the
-outlines. Looked for only as far as the loosest limit of the rule set.
+How: between circles, obrounds and rounded rectangles from their middle lines, which is exact; else between
+the outlines. Looked for only as far as the loosest limit of the rule set.
 
 Cannot see: how long the web is, the kerf of a laser, the burr of a blade.
 """
@@ -39,8 +39,14 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     examples=(
-        Example("two slots 0.25 mm wide at a pitch of 0.5 mm", "%ADD10R,0.25X1.5*%\nD10*\nX0Y0D03*\nX500000D03*", (0.25,)),
-        Example("two circles of 0.4 mm at a pitch of 0.8 mm", "%ADD10C,0.4*%\nD10*\nX0Y0D03*\nX800000D03*", (0.4,)),
+        Example(
+            "two slots 0.25 mm wide at a pitch of 0.5 mm",
+            "%ADD10R,0.25X1.5*%\nD10*\nX0Y0D03*\nX500000D03*",
+            (0.25,),
+        ),
+        Example(
+            "two circles of 0.4 mm at a pitch of 0.8 mm", "%ADD10C,0.4*%\nD10*\nX0Y0D03*\nX800000D03*", (0.4,)
+        ),
         Example(
             "squares whose corners are (0.2, 0.2) apart",
             "%ADD10R,1X1*%\nD10*\nX0Y0D03*\nX1200000Y1200000D03*",

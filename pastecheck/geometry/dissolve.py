@@ -78,8 +78,8 @@ def composed(outlines: GeometryArray, adds: BoolArray) -> shapely.Geometry:
     for rows in np.split(np.arange(len(adds)), begin[1:]):
         layer = shapely.union_all(outlines[rows], grid_size=GRID_MM)
         if adds[rows[0]]:
-            image = layer if image.is_empty else shapely.union(image, layer, grid_size=GRID_MM)
-        elif not image.is_empty:
+            image = layer if shapely.is_empty(image) else shapely.union(image, layer, grid_size=GRID_MM)
+        elif not shapely.is_empty(image):
             image = shapely.difference(image, layer, grid_size=GRID_MM)
     return image
 
@@ -115,7 +115,7 @@ def flatness_of(look: Look) -> float:
 
 def merged(outline: shapely.Geometry, of: Sequence[Look], flat_mm: float) -> Look:
     """The look of a merged outline: the standard shape it is, or else its polygon."""
-    if outline.geom_type == "Polygon" and of and all(look.core is not None for look in of):
+    if isinstance(outline, shapely.Polygon) and of and all(look.core is not None for look in of):
         known = known_again(outline, [look.core for look in of], np.array([look.radius_mm for look in of]))
         if known:
             return Look(outline, known.core, known.radius_mm, FLATNESS_MM)
@@ -135,7 +135,8 @@ def known_again(
 
     Args:
         outline: One polygon, in mm.
-        core, radius_mm: The solids it was made of.
+        core: Cores of the solids it was made of. Length n.
+        radius_mm: Their radii. Shape (n,).
     """
     radius = float(np.max(radius_mm, initial=0.0))
     if radius == 0 or shapely.get_num_interior_rings(outline):
@@ -156,8 +157,8 @@ def steiner(core: GeometryArray, radius_mm: FloatArray) -> tuple[FloatArray, Flo
     """
     Area and perimeter of all points within a radius of convex cores, in closed form. Shape (n,), mm2 and mm.
 
-    A + P r + pi r² and P + 2 pi r, where the perimeter of a line counts both its sides. A core of radius 0 may
-    have any shape.
+    A + P r + pi r² and P + 2 pi r, where the perimeter of a line counts both its sides. A core of radius 0
+    may have any shape.
 
     Source: Steiner's formula for parallel bodies of convex sets in the plane (integral geometry; from memory,
     tested against the closed forms of circle, obround and rounded rectangle).
@@ -169,7 +170,7 @@ def steiner(core: GeometryArray, radius_mm: FloatArray) -> tuple[FloatArray, Flo
 
 def is_convex(look: Look) -> bool:
     """Whether Steiner's formula holds for a look: its core has no radius, or is convex."""
-    bent = look.core is not None and look.core.geom_type == "LineString" and len(look.core.coords) > 2
+    bent = isinstance(look.core, shapely.LineString) and len(look.core.coords) > 2
     return not (bent and look.radius_mm)
 
 
@@ -179,7 +180,8 @@ def connected(count: int, first: IntArray, second: IntArray) -> IntArray:
 
     Args:
         count: Number of rows.
-        first, second: Pairs of rows that are connected. Shape (k,).
+        first: One row of each pair that is connected. Shape (k,).
+        second: The other row. Shape (k,).
     """
     root = np.arange(count, dtype=np.int64)
     while True:

@@ -7,7 +7,7 @@ is farther than FLATNESS_MM from the curve, and the length of an arc is short or
 FLATNESS_MM x its angle / 4.
 """
 
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 import numpy as np
 import shapely
@@ -30,7 +30,8 @@ class Solid(NamedTuple):
 
 def convex_core(points_mm: FloatArray) -> shapely.Geometry:
     """The hull of points as a core: a point, a line or a convex polygon, counter-clockwise."""
-    return shapely.orient_polygons(shapely.convex_hull(shapely.multipoints(points_mm)))
+    hull = shapely.convex_hull(shapely.multipoints(points_mm))
+    return cast("shapely.Geometry", shapely.orient_polygons(hull))
 
 
 def rounded(core: shapely.Geometry, radius_mm: float) -> shapely.Polygon:
@@ -68,7 +69,8 @@ def disc(radius_mm: float) -> FloatArray:
     angle = np.arange(4 * quarter) * (np.pi / 2 / quarter)
     step = np.pi / 2 / quarter
     grown = radius_mm * np.sqrt(step / np.sin(step))
-    return grown * np.column_stack([np.cos(angle), np.sin(angle)])
+    vertices: FloatArray = grown * np.column_stack([np.cos(angle), np.sin(angle)])
+    return vertices
 
 
 def stroke_core(end_mm: FloatArray, centre_mm: FloatArray, turn: int) -> FloatArray:
@@ -109,7 +111,8 @@ def _arc(radius_mm: float, begin_rad: float, sweep_rad: float) -> FloatArray:
     angle = begin_rad + np.arange(steps + 1) * (sweep_rad / steps)
     reach = np.full(steps + 1, radius_mm * _outward(steps, abs(sweep_rad) / steps))
     reach[[0, -1]] = radius_mm
-    return reach[:, None] * np.column_stack([np.cos(angle), np.sin(angle)])
+    vertices: FloatArray = reach[:, None] * np.column_stack([np.cos(angle), np.sin(angle)])
+    return vertices
 
 
 def _outward(steps: int, step_rad: float) -> float:

@@ -12,7 +12,7 @@ from pastecheck.ragged import within_runs
 GeometryArray = NDArray[np.object_]
 
 _CELLS_OF_SMALL_BOX = 12
-"""Boxes over more cells of the grid than this are looked up in a tree, so that a frame does not fill the grid."""
+"""Boxes over more cells of the grid than this are looked up in a tree: a frame must not fill the grid."""
 
 _AS_NEAR_MM = 1e-6
 
@@ -70,22 +70,25 @@ def _in_same_cell(rows: IntArray, grown: IntArray, low: IntArray, across: IntArr
     one = np.repeat(np.arange(len(key)), later)
     two = one + 1 + within_runs(later)
     i, j = entry[one], entry[two]
-    kept = (cell_x[one] == np.maximum(low[i, 0], low[j, 0])) & (cell_y[one] == np.maximum(low[i, 1], low[j, 1]))
+    kept = (cell_x[one] == np.maximum(low[i, 0], low[j, 0])) & (
+        cell_y[one] == np.maximum(low[i, 1], low[j, 1])
+    )
     kept &= _meet(grown, i, j)
     return Rows(np.minimum(i[kept], j[kept]), np.maximum(i[kept], j[kept]))
 
 
 def _with_large(large: IntArray, small: NDArray[np.bool_], grown: IntArray) -> Rows:
     """Pairs with at least one large box."""
-    tree = shapely.STRtree(shapely.box(*grown.T.astype(np.float64)))
-    which, other = tree.query(shapely.box(*grown[large].T.astype(np.float64)))
+    boxes = np.asarray(shapely.box(*grown.T.astype(np.float64)), dtype=object)
+    which, other = shapely.STRtree(boxes).query(boxes[large])
     i, j = large[which], other.astype(np.int64)
     kept = ((i < j) | small[j]) & (i != j) & _meet(grown, i, j)
     return Rows(np.minimum(i[kept], j[kept]), np.maximum(i[kept], j[kept]))
 
 
 def _meet(grown: IntArray, i: IntArray, j: IntArray) -> NDArray[np.bool_]:
-    return ((grown[i, :2] <= grown[j, 2:]) & (grown[j, :2] <= grown[i, 2:])).all(axis=1)
+    both_ways: NDArray[np.bool_] = (grown[i, :2] <= grown[j, 2:]) & (grown[j, :2] <= grown[i, 2:])
+    return both_ways[:, 0] & both_ways[:, 1]
 
 
 def placed(geometry: GeometryArray, x_mm: FloatArray, y_mm: FloatArray) -> GeometryArray:

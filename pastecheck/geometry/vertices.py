@@ -29,4 +29,4 @@ def total_turning(outline: GeometryArray) -> FloatArray:
     before = np.roll(heading, 1)
     before[first] = heading[last]
     turn = np.abs(np.mod(heading - before + np.pi, 2 * np.pi) - np.pi)
-    return np.bincount(owner[ring], weights=turn, minlength=len(outline))
+    return np.asarray(np.bincount(owner[ring], weights=turn, minlength=len(outline)), dtype=np.float64)

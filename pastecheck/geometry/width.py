@@ -88,5 +88,3 @@ def _extent(corner: FloatArray, direction: FloatArray) -> FloatArray:
     shadow = np.einsum("mpc,mdc->mdp", corner, direction)
     extent: FloatArray = np.ptp(shadow, axis=2)
     return extent
-
-
