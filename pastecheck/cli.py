@@ -71,6 +71,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         _complain(error)
     except KeyboardInterrupt:
         _complain(UsageError("stopped before it was done", Span("pastecheck"), "run it again", "interrupted"))
+    except Exception:  # noqa: BLE001 -- a defect of ours is shown as it is, but must not pass for "judged"
+        sys.excepthook(*sys.exc_info())
     return NOT_JUDGED
 
 

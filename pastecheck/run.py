@@ -4,6 +4,7 @@ import hashlib
 from collections.abc import Sequence
 
 from pastecheck import __version__, gerber, judge
+from pastecheck.errors import NoOpeningsError
 from pastecheck.layers import Layer
 from pastecheck.measurements import Measurements
 from pastecheck.openings import cut_from
@@ -18,7 +19,13 @@ def checked(layers: Sequence[Layer], rule_set: RuleSet) -> Report:
     Raises:
         InputError: If one of them cannot be read, cannot be measured honestly, or holds nothing to cut.
     """
-    reports = tuple(checked_layer(layer, rule_set) for layer in layers)
+    try:
+        reports = tuple(checked_layer(layer, rule_set) for layer in layers)
+    except NoOpeningsError as error:
+        if len(layers) == 1:
+            raise
+        hint = f"{error.hint}; or name only the layers that hold something"
+        raise NoOpeningsError(error.text, error.span, hint, error.code) from None
     return Report(__version__, judge.summary(rule_set), reports)
 
 

@@ -2,6 +2,7 @@ from pathlib import Path
 
 import pytest
 
+from pastecheck.cli import main
 from tests.cli import layers
 from tests.cli.conftest import Run
 
@@ -50,3 +51,20 @@ def test_a_thicker_film_makes_a_good_layer_bad(run: Run) -> None:
     said = run("check", "paste.gbr", "--rules", layers.RULES, "--thickness", "0.5 mm")
     assert said.status == 1
     assert "the limits were set for a foil of 75 um, not 500 um" in " ".join(said.out.split())
+
+
+def test_a_defect_is_shown_whole_and_never_looks_like_a_finding(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main([None]) == 2  # type: ignore[list-item]
+    assert capsys.readouterr().err.startswith("Traceback")
+
+
+def test_an_empty_layer_among_others_is_told_with_a_way_on(run: Run) -> None:
+    Path("board").mkdir()
+    Path("board/board.gtp").write_bytes(layers.GOOD)
+    Path("board/board.gbp").write_bytes(layers.NOTHING)
+    said = run("check", "board", "--rules", layers.RULES)
+    assert (said.status, said.out) == (2, "")
+    assert said.err.startswith("board/board.gbp: error[no-openings]: ")
+    assert said.err.endswith("; or name only the layers that hold something)\n")
