@@ -43,8 +43,8 @@ class Clusters:
     """Shape (c,). Clusters of one kind are equal about their origins."""
     example: IntArray
     """A cluster of each kind."""
-    label: IntArray
-    """Label of every object of the drawing; an object drawn twice has one where either has."""
+    again: IntArray
+    """Objects left out because an equal one was drawn before at the same place."""
 
 
 def clusters_of(drawing: Drawing, looks: Looks, look: IntArray) -> Clusters:
@@ -54,13 +54,13 @@ def clusters_of(drawing: Drawing, looks: Looks, look: IntArray) -> Clusters:
     A clear object belongs to what was drawn dark before it and what it overlaps; else it removes nothing.
 
     Args:
+        drawing: What the layer file drew.
         looks: Distinct looks.
         look: Row of looks for each object of the drawing. Shape (n,).
     """
     drawn = np.flatnonzero(~shapely.is_empty(looks.outline)[look])
-    label = drawing.label
-    if drawing.dark.all():
-        drawn, label = _each_once(drawing, look, drawn)
+    every = drawn
+    drawn = _each_once(drawing, look, drawn)
     dark, kind = drawing.dark[drawn], look[drawn]
     x_nm, y_nm = drawing.x_nm[drawn], drawing.y_nm[drawn]
     first, second = close_boxes(looks.bounds_nm[kind] + np.column_stack([x_nm, y_nm, x_nm, y_nm]))
@@ -70,19 +70,22 @@ def clusters_of(drawing: Drawing, looks: Looks, look: IntArray) -> Clusters:
     size = np.bincount(root, minlength=len(drawn))[root]
     alone = (size == 1) & dark & looks.whole[kind]
     grouped = np.flatnonzero(((size > 1) | dark) & ~alone)
-    return _arranged(drawing, look, drawn[alone], drawn[grouped], root[grouped], label)
+    again = np.setdiff1d(every, drawn, assume_unique=True) if len(drawn) < len(every) else every[:0]
+    return _arranged(drawing, look, drawn[alone], drawn[grouped], root[grouped], again)
 
 
-def _each_once(drawing: Drawing, look: IntArray, drawn: IntArray) -> tuple[IntArray, IntArray]:
-    """Of equal objects at one place the first drawn; and all labels, such an object having the highest."""
-    once = distinct_rows(np.column_stack([look[drawn], drawing.x_nm[drawn], drawing.y_nm[drawn]]))
-    if len(once.first) == len(drawn):
-        return drawn, drawing.label
-    highest = np.zeros(len(once.first), np.int64)
-    np.maximum.at(highest, once.inverse, drawing.label[drawn])
-    label = drawing.label.copy()
-    label[drawn] = highest[once.inverse]
-    return np.sort(drawn[once.first]), label
+def _each_once(drawing: Drawing, look: IntArray, drawn: IntArray) -> IntArray:
+    """Objects less those that repeat an equal one of the same component with nothing clear in between."""
+    dark = drawing.dark[drawn]
+    column = (
+        look[drawn],
+        drawing.x_nm[drawn],
+        drawing.y_nm[drawn],
+        drawing.label[drawn],
+        dark,
+        np.cumsum(~dark),
+    )
+    return np.sort(drawn[distinct_rows(np.column_stack(column)).first])
 
 
 def _meet(looks: Looks, one: IntArray, other: IntArray, dx_nm: IntArray, dy_nm: IntArray) -> BoolArray:
@@ -110,7 +113,12 @@ def _touch_along(core: GeometryArray, other: GeometryArray, reach_mm: FloatArray
 
 
 def _arranged(
-    drawing: Drawing, look: IntArray, alone: IntArray, member: IntArray, cluster: IntArray, label: IntArray
+    drawing: Drawing,
+    look: IntArray,
+    alone: IntArray,
+    member: IntArray,
+    cluster: IntArray,
+    again: IntArray,
 ) -> Clusters:
     """
     Clusters with their members in an order that equal clusters share, and their kinds.
@@ -138,4 +146,4 @@ def _arranged(
         ]
     )
     kinds = distinct_runs(pattern, offset)
-    return Clusters(alone, member, offset, low_x, low_y, kinds.inverse, kinds.first, label)
+    return Clusters(alone, member, offset, low_x, low_y, kinds.inverse, kinds.first, again)

@@ -11,6 +11,7 @@ import yaml
 PASTE: Final = "paste"
 UNKNOWN: Final = "unknown"
 
+_LOADER: type[yaml.SafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _WORD = re.compile(r"[A-Z]?[a-z]+|[A-Z]+(?![a-z])")
 
 
@@ -84,5 +85,5 @@ def _before(words: list[str], paste: str) -> Iterator[str]:
 @cache
 def _known() -> dict[str, Any]:
     text = Path(__file__).with_name("layer_names.yaml").read_text(encoding="utf-8")
-    known: dict[str, Any] = yaml.safe_load(text)
+    known: dict[str, Any] = yaml.load(text, Loader=_LOADER)  # noqa: S506 -- a safe one
     return known

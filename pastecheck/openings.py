@@ -13,7 +13,7 @@ from pastecheck.geometry.dissolve import Look, Part, column_of, dissolved, flatn
 from pastecheck.looks import Looks, looks_of
 from pastecheck.ragged import offsets, rows_of_runs
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
-from pastecheck.units import NM_PER_MM
+from pastecheck.units import NM_PER_MM, quoted
 
 GeometryArray = NDArray[np.object_]
 
@@ -95,9 +95,15 @@ def cut_from(drawing: Drawing) -> Openings:
         NoOpeningsError: If nothing is left to cut.
     """
     looks, look = looks_of(drawing)
-    holes = _holes(drawing, looks, look)
+    clusters = clusters_of(drawing, looks, look)
+    holes = _holes(drawing, looks, look, clusters)
     sliver = _is_sliver(holes.shapes)[holes.shape]
-    said = (*_said_of_nothing(drawing, looks, look), *_said_of_slivers(holes, sliver, drawing.path))
+    said = (
+        *_said_of_nothing(drawing, looks, look),
+        *_said_of_slivers(holes, sliver, drawing.path),
+        *_said_of_repeats(drawing, clusters.again),
+        *_said_of_shared(holes, drawing),
+    )
     if sliver.all():
         hint = "; ".join(diagnostic.text for diagnostic in said) or "check that it is the right layer"
         raise NoOpeningsError("the layer holds nothing to cut", Span(drawing.path), hint)
@@ -114,9 +120,8 @@ def cut_from(drawing: Drawing) -> Openings:
     )
 
 
-def _holes(drawing: Drawing, looks: Looks, look: IntArray) -> Openings:
+def _holes(drawing: Drawing, looks: Looks, look: IntArray, clusters: Clusters) -> Openings:
     """Objects that stand alone, and the parts of each distinct cluster in all its places; unsorted."""
-    clusters = clusters_of(drawing, looks, look)
     alone = clusters.alone
     used, shape_of_alone = np.unique(look[alone], return_inverse=True)
     parts = [_parts_of(drawing, looks, look, clusters, example) for example in clusters.example.tolist()]
@@ -134,7 +139,7 @@ def _holes(drawing: Drawing, looks: Looks, look: IntArray) -> Openings:
         np.concatenate([drawing.x_nm[alone], clusters.x_nm[instance]]),
         np.concatenate([drawing.y_nm[alone], clusters.y_nm[instance]]),
         np.concatenate([drawing.line[alone], line]),
-        np.concatenate([clusters.label[alone], label]),
+        np.concatenate([drawing.label[alone], label]),
         labels,
         drawing.in_inches,
     )
@@ -160,7 +165,7 @@ def _told_of_parts(
     begin = offsets(count[part])[:-1]
     thing = clusters.member[np.repeat(clusters.offset[instance], count[part]) + member[rows]]
     line = np.minimum.reduceat(drawing.line[thing], begin)
-    label = clusters.label[thing]
+    label = drawing.label[thing]
     highest = np.maximum.reduceat(label, begin)
     lowest = np.minimum.reduceat(np.where(label, label, np.iinfo(np.int64).max), begin)
     labels = dict.fromkeys(drawing.labels)
@@ -177,7 +182,9 @@ def _shapes(looks: list[Look]) -> Shapes:
     solid = np.array([look.core is not None and is_convex(look) for look in looks], dtype=bool)
     core = np.where(solid, column_of([look.core for look in looks]), outline)
     radius_mm = np.where(solid, [look.radius_mm for look in looks], 0.0)
-    tolerance_mm = np.where(solid, [look.tolerance_mm for look in looks], [flatness_of(look) for look in looks])
+    tolerance_mm = np.where(
+        solid, [look.tolerance_mm for look in looks], [flatness_of(look) for look in looks]
+    )
     area_mm2, perimeter_mm = steiner(core, radius_mm)
     bounds_mm = shapely.bounds(core).reshape(-1, 4) + np.outer(radius_mm, [-1, -1, 1, 1])
     centroid_mm = shapely.get_coordinates(shapely.centroid(outline))
@@ -206,10 +213,9 @@ def _said_of_slivers(holes: Openings, sliver: BoolArray, path: str) -> tuple[Dia
     lines = np.unique(holes.line[sliver])
     if not len(lines):
         return ()
-    text = (
-        f"{np.count_nonzero(sliver)} slivers (area below {SLIVER_MM2} mm2 or narrower than {SLIVER_MM} mm everywhere)"
-        f" are no openings and were left out; drawn at {_listed(lines)}"
-    )
+    what = f"{_many(np.count_nonzero(sliver), 'sliver')} left out as no opening"
+    rule = f"area below {SLIVER_MM2} mm2 or narrower than {SLIVER_MM} mm everywhere"
+    text = f"{what} ({rule}); drawn at {_listed(lines)}"
     return (Diagnostic("sliver", DiagnosticLevel.WARNING, text, Span(path, int(lines[0]), 1)),)
 
 
@@ -218,8 +224,36 @@ def _said_of_nothing(drawing: Drawing, looks: Looks, look: IntArray) -> tuple[Di
     lines = np.unique(drawing.line[empty])
     if not len(lines):
         return ()
-    text = f"{np.count_nonzero(empty)} things are drawn with no area and open nothing, at {_listed(lines)}"
+    text = (
+        f"{_many(np.count_nonzero(empty), 'thing')} drawn with no area, opening nothing, at {_listed(lines)}"
+    )
     return (Diagnostic("zero-size", DiagnosticLevel.WARNING, text, Span(drawing.path, int(lines[0]), 1)),)
+
+
+def _said_of_repeats(drawing: Drawing, again: IntArray) -> tuple[Diagnostic, ...]:
+    lines = np.unique(drawing.line[again])
+    if not len(lines):
+        return ()
+    text = f"{_many(len(again), 'thing')} drawn again at the same place, cut once, at {_listed(lines)}"
+    return (Diagnostic("drawn-twice", DiagnosticLevel.NOTE, text, Span(drawing.path, int(lines[0]), 1)),)
+
+
+def _said_of_shared(holes: Openings, drawing: Drawing) -> tuple[Diagnostic, ...]:
+    """Openings that features of several components have run together into: they are likely no intention."""
+    shared = np.flatnonzero(holes.label >= len(drawing.labels))
+    if not len(shared):
+        return ()
+    names = [quoted(holes.labels[row]) for row in np.unique(holes.label[shared]).tolist()]
+    more = f" and {len(names) - _LINES_SHOWN} more" if len(names) > _LINES_SHOWN else ""
+    what = f"{_many(len(shared), 'opening')} joining lands of different components"
+    lines = _listed(np.unique(holes.line[shared]))
+    text = f"{what} ({', '.join(names[:_LINES_SHOWN])}{more}), which will be one deposit; drawn at {lines}"
+    span = Span(drawing.path, int(holes.line[shared].min()), 1)
+    return (Diagnostic("shared-opening", DiagnosticLevel.WARNING, text, span),)
+
+
+def _many(count: int | np.integer, what: str) -> str:
+    return f"{count} {what}{'s' if count != 1 else ''}"
 
 
 def _listed(lines: IntArray) -> str:

@@ -32,7 +32,7 @@ def read(data: bytes, path: str) -> Drawing:
 
 
 def file_function(data: bytes) -> str:
-    """Value of .FileFunction, such as `Paste,Top`, by a look at the beginning of a file; "" where it has none."""
+    """Value of .FileFunction, such as `Paste,Top`, by a look at the head of a file; "" where it has none."""
     found = _FUNCTION.search(data[:_HEAD_BYTES])
     if not found:
         return ""

@@ -24,7 +24,7 @@ def attribute_of(text: str) -> Attribute:
 
 def component_of(attribute: Attribute) -> str | None:
     """
-    The component that an attribute sets from here on, "" where it deletes it, None where it says nothing of one.
+    The component that an attribute sets from here on, "" where it deletes it, None where it does neither.
 
     `.C` names the component, `.P` a pin of it; both stand for an object (TO).
     """

@@ -1,17 +1,19 @@
 """Step-and-repeat and block apertures: copies of objects, not of code."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 
 from pastecheck.drawing import BoolArray, CodeArray, IntArray, Kind
 from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
 from pastecheck.gerber.apertures import IDENTITY, Matrix
-from pastecheck.gerber.extended import Opening
+from pastecheck.gerber.extended import Opening, State
 from pastecheck.gerber.lexer import Statements
 from pastecheck.gerber.tables import Tables, moved
 from pastecheck.ragged import offsets
+from pastecheck.units import MM_PER_INCH, NM_PER_MM
 
 MOST_OBJECTS: Final = 20_000_000
 """Objects that a file may draw, copies included."""
@@ -29,9 +31,13 @@ class Batch(NamedTuple):
     line: IntArray
     statement: IntArray
 
+    def mapped(self, change: Callable[[Any], Any]) -> "Batch":
+        """Every column changed in the same way."""
+        return Batch(*(change(column) for column in self))
+
     def rows(self, rows: "IntArray | slice") -> "Batch":
         """Some of the objects."""
-        return Batch(*(column[rows] for column in self))
+        return self.mapped(lambda column: column[rows])
 
 
 class Call(NamedTuple):
@@ -50,66 +56,114 @@ class _Frame:
 
 
 def expanded(
-    objects: Batch,
-    brackets: list[Opening],
-    calls: list[Call],
-    tables: Tables,
-    statements: Statements,
-    unit_nm: float,
+    objects: Batch, calls: list[Call], state: State, tables: Tables, statements: Statements
 ) -> Batch:
     """
     All objects of a file, copies in the places of their originals.
 
     Args:
         objects: Objects as written, in order.
-        brackets: Where repeats and blocks begin and end, in order.
         calls: The blocks that flashes mean.
-        unit_nm: Nanometres of a step of 1.
+        state: Where repeats and blocks begin and end, and the file's unit.
+        tables: Grows where a block is flashed transformed.
+        statements: For places of errors.
 
     Raises:
         GerberSyntaxError: If blocks are not nested properly.
         GerberUnsupportedError: If there would be more than `MOST_OBJECTS` objects.
     """
-    blocks: dict[int, Batch] = {}
-    stack = [_Frame(Opening(0, "file"))]
-    done = 0
+    nest = _Nest(objects, calls, tables, statements, NM_PER_MM * (MM_PER_INCH if state.inches else 1.0))
+    for bracket in state.brackets:
+        nest.take(int(np.searchsorted(objects.statement, bracket.statement)))
+        nest.turn(bracket)
+    nest.take(len(objects.kind))
+    return nest.ended()
 
-    def take(until: int) -> None:
-        nonlocal done
-        if until > done:
-            stack[-1].parts.append(
-                _with_blocks(objects.rows(slice(done, until)), calls, blocks, tables, statements)
-            )
-        done = until
 
-    def close() -> None:
-        frame = stack.pop()
-        held = _joined(frame.parts, objects)
-        if frame.opening.what == "block":
-            blocks[frame.opening.number] = held
-        else:
-            stack[-1].parts.append(_repeated(held, frame.opening, statements, unit_nm))
+class _Nest:
+    """Repeats and blocks that are open, innermost last, and the blocks that are complete."""
 
-    for bracket in brackets:
-        take(int(np.searchsorted(objects.statement, bracket.statement)))
-        repeating = stack[-1].opening.what == "repeat"
+    def __init__(
+        self, objects: Batch, calls: list[Call], tables: Tables, statements: Statements, unit_nm: float
+    ) -> None:
+        self.objects = objects
+        self.calls = calls
+        self.tables = tables
+        self.statements = statements
+        self.unit_nm = unit_nm
+        self.blocks: dict[int, Batch] = {}
+        self.stack = [_Frame(Opening(0, "file"))]
+        self.done = 0
+
+    def take(self, until: int) -> None:
+        """Objects up to here belong to what is open now."""
+        if until > self.done:
+            self.stack[-1].parts.append(self._with_blocks(self.objects.rows(slice(self.done, until))))
+        self.done = until
+
+    def turn(self, bracket: Opening) -> None:
+        """Open or close a repeat or a block; a repeat also closes the one before, as old files have it."""
+        inner = self.stack[-1].opening.what
         if bracket.what in ("repeat", "end repeat"):
-            if repeating:
-                close()
+            if inner == "repeat":
+                self._close()
             if bracket.what == "repeat" and bracket.across * bracket.up > 1:
-                stack.append(_Frame(bracket))
+                self.stack.append(_Frame(bracket))
         elif bracket.what == "block":
-            stack.append(_Frame(bracket))
-        elif stack[-1].opening.what == "block":
-            close()
+            self.stack.append(_Frame(bracket))
+        elif inner == "block":
+            self._close()
         else:
-            raise _unnested("a block is ended here that was not begun", bracket, statements)
-    take(len(objects.kind))
-    if stack[-1].opening.what == "repeat":
-        close()
-    if len(stack) > 1:
-        raise _unnested("the block that begins here is not ended", stack[-1].opening, statements)
-    return _joined(stack[0].parts, objects)
+            raise _unnested("a block is ended here that was not begun", bracket, self.statements)
+
+    def ended(self) -> Batch:
+        """Everything; a repeat may be left open at the end of the file."""
+        if self.stack[-1].opening.what == "repeat":
+            self._close()
+        if len(self.stack) > 1:
+            raise _unnested(
+                "the block that begins here is not ended", self.stack[-1].opening, self.statements
+            )
+        return _joined(self.stack[0].parts, self.objects)
+
+    def _close(self) -> None:
+        frame = self.stack.pop()
+        held = _joined(frame.parts, self.objects)
+        if frame.opening.what == "block":
+            self.blocks[frame.opening.number] = held
+        else:
+            self.stack[-1].parts.append(_repeated(held, frame.opening, self.statements, self.unit_nm))
+
+    def _with_blocks(self, batch: Batch) -> Batch:
+        """Objects with every flash of a block replaced by the block's objects."""
+        flashed = np.flatnonzero((batch.kind == Kind.FLASH) & (batch.what < 0))
+        if not len(flashed):
+            return batch
+        call = -1 - batch.what[flashed]
+        content = {
+            row: self._content(row, batch.rows(flashed[call == row])) for row in np.unique(call).tolist()
+        }
+        size = np.ones(len(batch.kind), np.int64)
+        size[flashed] = [len(content[row].kind) for row in call.tolist()]
+        place = offsets(size)
+        _refuse_too_many(int(place[-1]), self.statements, int(batch.statement[0]))
+        result = batch.mapped(lambda column: np.repeat(column, size))
+        for row, block in content.items():
+            of_call = flashed[call == row]
+            at = (place[of_call][:, None] + np.arange(len(block.kind))).ravel()
+            for column, copies in zip(result, _placed(block, batch.rows(of_call)), strict=True):
+                column[at] = copies
+        return result
+
+    def _content(self, row: int, flashes: Batch) -> Batch:
+        """The objects of a block as it is called, about its origin."""
+        call = self.calls[row]
+        block = self.blocks.get(call.number)
+        if block is None:
+            what = f"block aperture D{call.number} is used before it is complete"
+            span = self.statements.span(int(flashes.statement[0]))
+            raise GerberSyntaxError(what, span, "define the block before it is flashed")
+        return _transformed(block, call.matrix, self.tables)
 
 
 def _unnested(what: str, opening: Opening, statements: Statements) -> GerberSyntaxError:
@@ -143,37 +197,8 @@ def _repeated(batch: Batch, opening: Opening, statements: Statements, unit_nm: f
     column, row = np.divmod(np.arange(copies), opening.up)
     dx_nm = np.rint(column * (opening.step_x * unit_nm)).astype(np.int64)
     dy_nm = np.rint(row * (opening.step_y * unit_nm)).astype(np.int64)
-    tiled = Batch(*(np.tile(values, copies) for values in batch))
+    tiled = batch.mapped(lambda column: np.tile(column, copies))
     return tiled._replace(x_nm=tiled.x_nm + np.repeat(dx_nm, size), y_nm=tiled.y_nm + np.repeat(dy_nm, size))
-
-
-def _with_blocks(
-    batch: Batch, calls: list[Call], blocks: dict[int, Batch], tables: Tables, statements: Statements
-) -> Batch:
-    """Objects with every flash of a block replaced by the block's objects."""
-    flashed = np.flatnonzero((batch.kind == Kind.FLASH) & (batch.what < 0))
-    if not len(flashed):
-        return batch
-    call = -1 - batch.what[flashed]
-    content: dict[int, Batch] = {}
-    for row in np.unique(call).tolist():
-        block = blocks.get(calls[row].number)
-        if block is None:
-            at = int(batch.statement[flashed[call == row][0]])
-            what = f"block aperture D{calls[row].number} is used before it is complete"
-            raise GerberSyntaxError(what, statements.span(at), "define the block before it is flashed")
-        content[row] = _transformed(block, calls[row].matrix, tables)
-    size = np.ones(len(batch.kind), np.int64)
-    size[flashed] = [len(content[row].kind) for row in call.tolist()]
-    place = offsets(size)
-    _refuse_too_many(int(place[-1]), statements, int(batch.statement[0]))
-    columns = [np.repeat(column, size) for column in batch]
-    for row, block in content.items():
-        of_call = flashed[call == row]
-        at = (place[of_call][:, None] + np.arange(len(block.kind))).ravel()
-        for k, column in enumerate(_placed(block, batch.rows(of_call))):
-            columns[k][at] = column
-    return Batch(*columns)
 
 
 def _placed(block: Batch, flashes: Batch) -> Batch:
@@ -183,7 +208,7 @@ def _placed(block: Batch, flashes: Batch) -> Batch:
         return (of_flash[:, None] + of_block[None, :]).ravel()
 
     copies = len(flashes.kind)
-    tiled = Batch(*(np.tile(column, copies) for column in block))
+    tiled = block.mapped(lambda column: np.tile(column, copies))
     own = np.repeat(flashes.label, len(block.kind))
     return tiled._replace(
         x_nm=each(block.x_nm, flashes.x_nm),
@@ -201,13 +226,13 @@ def _transformed(block: Batch, matrix: Matrix, tables: Tables) -> Batch:
     place = moved(np.column_stack([block.x_nm, block.y_nm]), matrix)
     what = block.what.copy()
     makers = (
-        (Kind.FLASH, lambda rows: np.array([tables.again(row, matrix) for row in rows.tolist()], np.int64)),
-        (Kind.STROKE, lambda rows: tables.transformed_strokes(rows, matrix)),
-        (Kind.REGION, lambda rows: tables.transformed_contours(rows, matrix)),
+        (Kind.FLASH, tables.transformed_apertures),
+        (Kind.STROKE, tables.transformed_strokes),
+        (Kind.REGION, tables.transformed_contours),
     )
-    for kind, transform in makers:
+    for kind, transformed in makers:
         of_kind = np.flatnonzero(block.kind == kind)
         if len(of_kind):
             used, inverse = np.unique(what[of_kind], return_inverse=True)
-            what[of_kind] = transform(used)[inverse]
+            what[of_kind] = transformed(used, matrix)[inverse]
     return block._replace(what=what, x_nm=place[:, 0], y_nm=place[:, 1])

@@ -185,8 +185,10 @@ def _format(statements: Statements, at: int, text: str) -> Effect:
     return effect
 
 
-def units(statements: Statements, at: int, *, inches: bool) -> Effect:
-    """The file's unit, by MO, G70 or G71."""
+def _mode(statements: Statements, at: int, text: str) -> Effect:
+    if text not in ("MOMM", "MOIN"):
+        raise GerberSyntaxError(f"unknown unit {text[2:20]!r}", statements.span(at), "it is MOMM or MOIN")
+    inches = text == "MOIN"
 
     def effect(state: State, at: int) -> None:
         if state.inches not in (None, inches):
@@ -195,12 +197,6 @@ def units(statements: Statements, at: int, *, inches: bool) -> Effect:
             state.inches, state.units_at = inches, at
 
     return effect
-
-
-def _mode(statements: Statements, at: int, text: str) -> Effect:
-    if text not in ("MOMM", "MOIN"):
-        raise GerberSyntaxError(f"unknown unit {text[2:20]!r}", statements.span(at), "it is MOMM or MOIN")
-    return units(statements, at, inches=text == "MOIN")
 
 
 def _polarity(statements: Statements, at: int, text: str) -> Effect:

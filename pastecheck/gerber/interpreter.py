@@ -1,6 +1,6 @@
 """Statements -> Drawing. The graphics state lives here, in operations and in extended, and nowhere else."""
 
-from typing import Final, TypeVar
+from typing import Final
 
 import numpy as np
 
@@ -10,16 +10,15 @@ from pastecheck.gerber.apertures import IDENTITY, Matrix
 from pastecheck.gerber.blocks import Batch, Call, expanded
 from pastecheck.gerber.extended import Format, State, state_of
 from pastecheck.gerber.lexer import Statements
-from pastecheck.gerber.operations import Operations, legacy_codes, operations_of, units_by_code
+from pastecheck.gerber.modal import legacy_codes, modal_of, units_by_code
+from pastecheck.gerber.operations import Operations, operations_of
 from pastecheck.gerber.tables import Tables
 from pastecheck.gerber.words import Words, is_plain, words_of
 from pastecheck.source import Diagnostic, DiagnosticLevel
-from pastecheck.units import MM_PER_INCH, NM_PER_MM
+from pastecheck.units import MM_PER_INCH
 
 _END: Final = (0, 2)
 _EXPORT: Final = "export the layer with current settings of the CAD program"
-
-T = TypeVar("T")
 
 
 def drawing_of(statements: Statements) -> Drawing:
@@ -40,12 +39,11 @@ def drawing_of(statements: Statements) -> Drawing:
     state = state_of(statements, rare[rare < end].tolist())
     rows = np.flatnonzero(plain)
     format_, inches = _settled(state, statements, words)
-    operations = operations_of(statements, words, rows, format_, inches=inches)
+    state.inches = inches
+    operations = operations_of(statements, modal_of(statements, words, rows, format_, inches=inches))
     tables = Tables(statements, state.definitions, MM_PER_INCH if inches else 1.0)
-    batch, labels = _objects(operations, state, tables, statements)
-    unit_nm = NM_PER_MM * (MM_PER_INCH if inches else 1.0)
-    batch, calls = batch
-    batch = expanded(batch, state.brackets, calls, tables, statements, unit_nm)
+    written, calls, labels = _objects(operations, state, tables, statements)
+    batch = expanded(written, calls, state, tables, statements)
     diagnostics += _said(operations, state, legacy_codes(words), statements)
     return Drawing(
         batch.kind,
@@ -118,7 +116,7 @@ def _settled(state: State, statements: Statements, words: Words) -> tuple[Format
 
 def _objects(
     operations: Operations, state: State, tables: Tables, statements: Statements
-) -> tuple[tuple[Batch, list[Call]], tuple[str, ...]]:
+) -> tuple[Batch, list[Call], tuple[str, ...]]:
     """Objects as written, in order; the blocks that flashes mean; and all labels."""
     strokes, edges, contour = operations.strokes, operations.edges, operations.contour
     first = contour[:-1]
@@ -141,11 +139,11 @@ def _objects(
     batch = Batch(
         kind[order], what[order], dark, place[:, 0].copy(), place[:, 1].copy(), label, lines, statement
     )
-    return (batch, calls), labels
+    return batch, calls, labels
 
 
 def _at(statement: IntArray, history: list[tuple[int, int]], initial: int) -> IntArray:
-    """The value that holds at each statement, of a history of values and the statements from which they hold."""
+    """The value that holds at each statement, by a history of (statement from which it holds, value)."""
     if not history:
         return np.full(len(statement), initial, np.int64)
     since = np.array([at for at, _ in history])

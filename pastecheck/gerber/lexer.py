@@ -130,7 +130,8 @@ def _after_the_last(star: IntArray, percent: IntArray) -> IntArray:
     start = np.concatenate([np.zeros(1, np.int64), star[:-1] + 1])[: len(star)]
     since = np.searchsorted(percent, star) - 1
     behind = np.where(since >= 0, percent[np.maximum(since, 0)] + 1, 0) if len(percent) else start
-    return np.maximum(start, behind)
+    result: IntArray = np.maximum(start, behind)
+    return result
 
 
 def _refuse_other_kinds(data: bytes, path: str) -> None:

@@ -61,6 +61,7 @@ def macro(name: str, body: Sequence[str]) -> Macro:
     Compile a macro.
 
     Args:
+        name: Its name.
         body: Its statements without white space: comments, assignments and primitives.
 
     Raises:
@@ -204,7 +205,8 @@ def _drawn(code: int, values: list[float], mm_per_unit: float) -> list[Primitive
 def rotated(points: FloatArray, degrees: float) -> FloatArray:
     """Points turned counter-clockwise about the origin; quarter turns are exact."""
     cosine, sine = cosine_and_sine(degrees)
-    return points @ np.array([[cosine, sine], [-sine, cosine]])
+    turned: FloatArray = points @ np.array([[cosine, sine], [-sine, cosine]])
+    return turned
 
 
 def cosine_and_sine(degrees: float) -> tuple[float, float]:
@@ -227,7 +229,7 @@ def box(width: float, height: float, x: float = 0.0, y: float = 0.0, *, adds: bo
 
 
 def polygon(diameter: float, corners: int, degrees: float, x: float = 0.0, y: float = 0.0) -> Mark:
-    """A regular polygon by the circle through its corners, the first one on the x axis before it is turned."""
+    """A regular polygon by the circle through its corners, the first on the x axis before it is turned."""
     turn = np.arange(corners) * (360 / corners)
     ring = [cosine_and_sine(angle) for angle in turn.tolist()]
     return Mark(rotated(np.array(ring) * (diameter / 2), degrees) + np.array([x, y]), 0.0, adds=True)

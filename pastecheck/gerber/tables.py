@@ -63,10 +63,12 @@ class Tables:
             self.apertures.append(Aperture(number, definition.template, primitives, line))
         return self._keys[key]
 
-    def again(self, row: int, matrix: Matrix) -> int:
-        """Row of the aperture of a row, transformed once more."""
-        number, inner = next(key for key, known in self._keys.items() if known == row)
-        return self.aperture(number, product(matrix, inner), 0)
+    def transformed_apertures(self, rows: IntArray, matrix: Matrix) -> IntArray:
+        """Rows of apertures like the given ones, transformed once more."""
+        keys = list(self._keys)
+        return np.array(
+            [self.aperture(keys[row][0], product(matrix, keys[row][1]), 0) for row in rows.tolist()], np.int64
+        )
 
     def refuse_as_pen(self, row: int, used_at: int, *, in_arc: bool) -> None:
         """
@@ -79,8 +81,9 @@ class Tables:
         marks = [mark for primitive in primitives for mark in primitive.marks]
         simple = len(marks) == 1 and marks[0].adds and primitives[0].adds and _is_convex(marks[0].core_mm)
         if not simple or (in_arc and len(marks[0].core_mm) > 1):
-            name = self.apertures[row].name
-            what = f"{'an arc' if in_arc else 'a stroke'} is drawn with aperture D{self.apertures[row].number} ({name})"
+            aperture = self.apertures[row]
+            piece = "an arc" if in_arc else "a stroke"
+            what = f"{piece} is drawn with aperture D{aperture.number} ({aperture.name})"
             raise GerberUnsupportedError(what, self._statements.span(used_at), _REDRAW)
 
     def add_strokes(
@@ -103,9 +106,8 @@ class Tables:
         """Rows of strokes like the given ones, transformed."""
         every = self.strokes()
         used, inverse = np.unique(every.aperture[rows], return_inverse=True)
-        again = np.array([self.again(row, matrix) for row in used.tolist()], np.int64)
         return self.add_strokes(
-            again[inverse],
+            self.transformed_apertures(used, matrix)[inverse],
             moved(every.end_nm[rows], matrix),
             moved(every.centre_nm[rows], matrix),
             _turned(every.turn[rows], matrix),
@@ -157,7 +159,8 @@ class Tables:
 def moved(points_nm: IntArray, matrix: Matrix) -> IntArray:
     """Points transformed about the origin, to whole nanometres."""
     turn = np.array(matrix).reshape(2, 2).T
-    return np.rint(points_nm @ turn).astype(np.int64)
+    whole: IntArray = np.rint(points_nm @ turn).astype(np.int64)
+    return whole
 
 
 def _turned(turn: CodeArray, matrix: Matrix) -> CodeArray:

@@ -36,30 +36,40 @@ class Words:
     digits: IntArray
     """Digits written, leading zeros too."""
 
-    def of(self, letter: str) -> "Words":
-        """The words of one letter."""
-        rows = np.flatnonzero(self.letter == ord(letter))
-        return Words(self.statement[rows], self.letter[rows], self.value[rows], self.digits[rows])
+    def of(self, letter: str, *values: int) -> "Words":
+        """The words of one letter; of certain values only, where some are given."""
+        wanted = self.letter == ord(letter)
+        return self._taken(np.flatnonzero(wanted & np.isin(self.value, values) if values else wanted))
 
     def until(self, statement: int) -> "Words":
         """The words before a statement."""
-        end = int(np.searchsorted(self.statement, statement))
-        return Words(self.statement[:end], self.letter[:end], self.value[:end], self.digits[:end])
+        return self._taken(slice(0, int(np.searchsorted(self.statement, statement))))
+
+    def in_rows(self, row: IntArray) -> "Words":
+        """The same words with their statements renumbered."""
+        return Words(row[self.statement], self.letter, self.value, self.digits)
+
+    def with_values(self, value: IntArray) -> "Words":
+        """The same words with other values."""
+        return Words(self.statement, self.letter, value, self.digits)
+
+    def _taken(self, rows: IntArray | slice) -> "Words":
+        return Words(self.statement[rows], self.letter[rows], self.value[rows], self.digits[rows])
 
 
 def is_plain(statements: Statements) -> BoolArray:
-    """Whether each statement holds letters, signs and digits of words only, outside percent signs. Shape (n,)."""
+    """Whether each statement is made of words only and stands outside percent signs. Shape (n,)."""
     text = np.frombuffer(statements.text, np.uint8)
     plain = statements.block == 0
     odd = np.flatnonzero(_KIND[text] == 3)
     owner = np.searchsorted(statements.end, odd)
     within = owner < len(plain)
-    within[within] = (
-        odd[within] >= statements.start[owner[within]]
-    )  # not the percent signs between statements
+    # percent signs between statements belong to none
+    within[within] = odd[within] >= statements.start[owner[within]]
     plain[owner[within]] = False
     plain[statements.end == statements.start] = False
-    return plain
+    result: BoolArray = plain
+    return result
 
 
 def words_of(statements: Statements, plain: BoolArray) -> Words:
@@ -91,7 +101,7 @@ def words_of(statements: Statements, plain: BoolArray) -> Words:
     _refuse_if(
         digits > _MOST_DIGITS, statement, statements, f"has a number of more than {_MOST_DIGITS} digits"
     )
-    value = np.fromstring(_LETTER_TO_BLANK[text].tobytes(), np.int64, sep=" ")  # type: ignore[call-overload]
+    value = np.fromstring(_LETTER_TO_BLANK[text].tobytes(), np.int64, sep=" ")
     letter = text[at]
     return Words(statement, np.where(letter > ord("Z"), letter - 32, letter), value, digits)
 
@@ -113,7 +123,7 @@ def per_statement(words: Words, count: int) -> IntArray:
 
 def is_given(column: IntArray) -> BoolArray:
     """Whether a value is there."""
-    return column != _ABSENT
+    return np.not_equal(column, _ABSENT)
 
 
 def held(column: IntArray, given: BoolArray, initial: int) -> IntArray:

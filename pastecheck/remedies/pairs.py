@@ -40,6 +40,8 @@ class _Pairs(NamedTuple):
     """Shape (2, k)."""
     shortens: BoolArray
     """Whether giving way takes from the length and not from the width. Shape (2, k)."""
+    both_ways: BoolArray
+    """Whether the openings have webs to widen along both axes, as panes have: then both sides give way."""
     sides: IntArray
     """On how many of its sides an opening gives way. Shape (2, k)."""
     looks_round: BoolArray
@@ -98,10 +100,13 @@ def _pairs(m: Measurements, failed: Readings, second: IntArray) -> _Pairs:
     looks_round = is_round(width_mm, length_mm, m.area_mm2[rows])
     is_square_on &= ~looks_round.any(axis=0)
     is_crowded = (np.bincount(rows.reshape(-1), minlength=len(m.openings))[rows] > 1).any(axis=0)
+    along = np.zeros((2, len(m.openings)), bool)
+    along[axis, rows] = True
     apart = np.maximum(apart, 0.0)
     return _Pairs(
         rows,
         shortens,
+        (along[0] & along[1])[rows].any(axis=0),
         np.where(is_crowded | looks_round, 2, 1),
         looks_round,
         failed.values,
@@ -129,7 +134,7 @@ def _apart_um(m: Measurements, aim: Aim, pairs: _Pairs, give_way_mm: FloatArray)
 def _alike(m: Measurements, aim: Aim, pairs: _Pairs, more_mm: FloatArray) -> IntArray:
     """Like openings get one new size, the same for all of a component that are as close."""
     reduced = _reduced(m, pairs, pairs.sides * more_mm / 2)
-    is_cut = np.stack([pairs.looks_round | ~pairs.shortens, pairs.looks_round | pairs.shortens])
+    is_cut = _cut_sides(pairs)
     size_um = np.where(is_cut, stepped_um(reduced, upward=False), whole_um(reduced)).min(axis=1)
     drawn = (m.width_mm[pairs.rows[0]], m.length_mm[pairs.rows[0]], pairs.reading)
     key = (*m.openings.label[pairs.rows], *map(steps_of_10_um, drawn), pairs.shortens[0])
@@ -170,5 +175,11 @@ def _keep_less(m: Measurements, aim: Aim, pairs: _Pairs, amount_um: IntArray) ->
 def _reduced(m: Measurements, pairs: _Pairs, less_mm: FloatArray) -> FloatArray:
     """Width and length of both openings less what they give way; not sorted. Shape (2, 2, k)."""
     width_mm, length_mm = m.width_mm[pairs.rows], m.length_mm[pairs.rows]
-    narrows, shortens = pairs.looks_round | ~pairs.shortens, pairs.looks_round | pairs.shortens
+    narrows, shortens = _cut_sides(pairs)
     return np.stack([width_mm - less_mm * narrows, length_mm - less_mm * shortens])
+
+
+def _cut_sides(pairs: _Pairs) -> BoolArray:
+    """Whether width, and whether length, gives way. Shape (2, 2, k)."""
+    both = pairs.looks_round | pairs.both_ways
+    return np.stack([both | ~pairs.shortens, both | pairs.shortens])

@@ -236,7 +236,8 @@ def _worst(outcome: RuleOutcome) -> str:
     """The worst reading; where there is none though openings were measured, nothing lay within reach."""
     if outcome.worst is None:
         return "none near" if outcome.measured else "-"
-    apart = [shown_apart(outcome.worst, limit, outcome.unit)[0] for limit in outcome.limits.values()]
+    told = [finding.limit for finding in outcome.findings[:1]]  # one that passes may look like its limit
+    apart = [shown_apart(outcome.worst, limit, outcome.unit)[0] for limit in told]
     return max(apart, key=len, default=shown(outcome.worst, outcome.unit))
 
 
