@@ -149,6 +149,14 @@ def _nearest(name: str, known: Sequence[str]) -> str:
 def _check(arguments: list[str]) -> int:
     import gc
 
+    gc.disable()  # what is loaded and made here lives to the end; to look for garbage among it takes a tenth
+    try:
+        return _checked(arguments)
+    finally:
+        gc.enable()
+
+
+def _checked(arguments: list[str]) -> int:
     from pastecheck import reporters
 
     formats = reporters.catalogue()
@@ -158,12 +166,8 @@ def _check(arguments: list[str]) -> int:
     if not options.layers:
         raise _usage("no layer was named", f"usage: {_USAGE_OF_CHECK}")
     wanted = [(format_, path) for format_ in formats.values() for path in getattr(options, format_.option)]
-    gc.disable()  # what is made here lives to the end; looking for garbage among it takes long and finds none
-    try:
-        report = _judged(options, [path for _, path in wanted])
-        _tell(report, [(path, format_.chunks(report)) for format_, path in wanted], options)
-    finally:
-        gc.enable()
+    report = _judged(options, [path for _, path in wanted])
+    _tell(report, [(path, format_.chunks(report)) for format_, path in wanted], options)
     return _status(report, options.fail_on)
 
 
