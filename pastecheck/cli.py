@@ -102,12 +102,28 @@ class _Parser(argparse.ArgumentParser):
         raise _usage(_one_line(message), f"usage: {self.usage}")
 
 
+class _Once(argparse.Action):
+    """Takes a value, and refuses another: one of the two would be dropped in silence."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        namespace: argparse.Namespace,
+        values: object,
+        option_string: str | None = None,
+    ) -> None:
+        if getattr(namespace, self.dest) is not None:
+            parser.error(f"{option_string} is given twice")
+        setattr(namespace, self.dest, values)
+
+
 def _parser(usage: str, description: str, epilog: str | None = None) -> _Parser:
     return _Parser(usage=usage, description=description, epilog=epilog, allow_abbrev=False)
 
 
 def _parsed(parser: _Parser, arguments: list[str]) -> argparse.Namespace | None:
     """The arguments, read; None where help was asked for, and was given."""
+    arguments = _without_dashes(arguments)
     if any(one in {"-h", "--help"} for one in arguments):
         _say(parser.format_help())
         return None
@@ -121,6 +137,13 @@ def _parsed(parser: _Parser, arguments: list[str]) -> argparse.Namespace | None:
         hint = hint if hint.startswith("did you") else f"usage: {parser.usage}"
         raise _usage(f"there is no option {_quoted(name)}", hint)
     return options
+
+
+def _without_dashes(arguments: list[str]) -> list[str]:
+    """The arguments without `--`; what follows it is no option, though it may begin like one."""
+    at = arguments.index("--") if "--" in arguments else len(arguments)
+    names = [f"./{one}" if one.startswith("-") else one for one in arguments[at + 1 :]]
+    return [*arguments[:at], *names]
 
 
 def _usage(text: str, hint: str) -> UsageError:
@@ -211,11 +234,13 @@ def _parser_of_check(formats: Mapping[str, "Reporter"]) -> _Parser:
     )
     parser.add_argument(
         "--rules",
+        action=_Once,
         metavar="SET",
         help="name of a rule set (pastecheck rules lists them), or path of your own .yaml file",
     )
     parser.add_argument(
         "--thickness",
+        action=_Once,
         metavar="LENGTH",
         help='film thickness instead of the rule set\'s, with its unit: "75 um", "3 mil", "0.1 mm"',
     )

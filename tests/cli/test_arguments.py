@@ -24,6 +24,7 @@ PREFIX = "pastecheck: error[usage]: "
             "there is no option '--sarif' (usage: pastecheck check LAYER... --rules SET [options])",
         ),
         (("check", "", *KNIFE), "the name of a layer is empty (name a Gerber file)"),
+        (("check", "a", *KNIFE, *KNIFE), "--rules is given twice (usage: "),
         (("explain",), "no check was named (name one of area-ratio, "),
         (("explain", "web-with"), "there is no check 'web-with' (did you mean 'web-width'?)"),
         (("rules", "a", "b"), "'b' is one argument too many (usage: pastecheck rules [SET])"),
@@ -99,3 +100,9 @@ def test_a_check_is_explained(run: Run) -> None:
     said = run("explain", "area-ratio")
     assert said.status == 0
     assert said.out.startswith("area-ratio: ")
+
+
+def test_a_file_may_begin_like_an_option_after_two_dashes(run: Run) -> None:
+    Path("-x.gbr").write_bytes(layers.GOOD)
+    said = run("check", *KNIFE, "--quiet", "--", "-x.gbr")
+    assert said == (0, "cut it: -x.gbr\n", "")
