@@ -1,9 +1,10 @@
 """What the name of a layer file says of it, for files that do not say it themselves."""
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path, PurePosixPath
+from types import MappingProxyType
 from typing import Any, Final, NamedTuple
 
 import yaml
@@ -28,19 +29,32 @@ class NameHint(NamedTuple):
     """Whether the extension is one of Gerber layers."""
 
 
+class _Said(NamedTuple):
+    """A word of a name that tells a layer."""
+
+    kind: str
+    word: str
+    at: int
+    before: tuple[str, ...]
+    """What is joined to it in front: `top` in toppaste, `t` in tcream."""
+    after: tuple[str, ...]
+
+
 def hint_of(name: str) -> NameHint:
     """
-    What a file name says: its extension before its words, and words for paste before other words.
+    What a file name says: its extension before its words, and of its words the last that tells a layer.
+
+    Names begin with a board and end with a layer, so a board called `paste-pump` does not make paste of its
+    copper.
 
     Example:
         >>> hint_of("board-PasteTop.gbr")[:3]
         ('paste', 'top', "the word 'paste'")
-        >>> hint_of("board.GTL")[:2]
-        ('copper', 'unknown')
+        >>> hint_of("board.GTL")[:2], hint_of("paste-pump-F_Cu.gbr")[:2]
+        (('copper', 'unknown'), ('copper', 'unknown'))
     """
     known, path = _known(), PurePosixPath(name)
     extension = path.suffix[1:].lower()
-    words = [word.lower() for word in _WORD.findall(path.stem)]
     for side, extensions in known[PASTE]["extensions"].items():
         if extension in extensions:
             return NameHint(PASTE, side, f"the extension .{extension}", is_gerber=True)
@@ -48,38 +62,39 @@ def hint_of(name: str) -> NameHint:
         if extension in other["extensions"]:
             return NameHint(kind, UNKNOWN, f"the extension .{extension}", is_gerber=True)
     is_gerber = extension in known["gerber"]
-    if word := _first_in(words, known[PASTE]["words"]):
-        return NameHint(PASTE, _side(words, word), f"the word '{word}'", is_gerber)
-    for kind, other in known["others"].items():
-        if word := _first_in(words, other["words"]):
-            return NameHint(kind, UNKNOWN, f"the word '{word}'", is_gerber)
-    return NameHint("", UNKNOWN, "", is_gerber)
+    words = [word.lower() for word in _WORD.findall(path.stem if is_gerber else path.name)]
+    said = _last_said(words)
+    if said is None:
+        return NameHint("", UNKNOWN, "", is_gerber)
+    side = _side(words, said) if said.kind == PASTE else UNKNOWN
+    return NameHint(said.kind, side, f"the word '{said.word}'", is_gerber)
 
 
-def _first_in(words: Iterable[str], wanted: Iterable[str]) -> str:
-    joined = list(words)
-    return next((one for one in wanted if any(one in word for word in joined)), "")
+def _last_said(words: list[str]) -> _Said | None:
+    """The last word that tells a layer; "mask" right after one for paste belongs to it."""
+    last: _Said | None = None
+    for at, text in enumerate(words):
+        said = _said(text, at)
+        belongs = last is not None and (last.kind, last.at) == (PASTE, at - 1)
+        if said and not (belongs and said.word in _known()[PASTE]["belongs"]):
+            last = said
+    return last
 
 
-def _side(words: list[str], paste: str) -> str:
+def _said(text: str, at: int) -> _Said | None:
+    """A word as one that tells a layer, paste before others: "pastemask" is paste."""
+    for kind, pattern in _patterns().items():
+        if found := pattern.fullmatch(text):
+            return _Said(kind, found[2], at, tuple(_parts(found[1])), tuple(_parts(found[3])))
+    return None
+
+
+def _side(words: list[str], said: _Said) -> str:
     """The side that the words of a name tell; unknown where they tell none, or both."""
-    before = set(_before(words, paste))
-    said = {
-        side
-        for side, names in _known()["sides"].items()
-        if any(name in before if len(name) == 1 else name in {*words, *before} for name in names)
-    }
-    return said.pop() if len(said) == 1 else UNKNOWN
-
-
-def _before(words: list[str], paste: str) -> Iterator[str]:
-    """What stands directly before or after the word for paste: `f` in f_paste, `top` in toppaste."""
-    for previous, word in zip(["", *words], words, strict=False):
-        if paste in word:
-            start, _, end = word.partition(paste)
-            yield start or previous
-            if len(end) > 1:
-                yield end
+    direct = {*said.before, *(words[said.at - 1 : said.at] if not said.before else ())}
+    whole = {word for word in (*words, *said.after) if len(word) > 1}
+    sides = {side for side, names in _known()["sides"].items() if (direct | whole) & set(names)}
+    return sides.pop() if len(sides) == 1 else UNKNOWN
 
 
 @cache
@@ -87,3 +102,36 @@ def _known() -> dict[str, Any]:
     text = Path(__file__).with_name("layer_names.yaml").read_text(encoding="utf-8")
     known: dict[str, Any] = yaml.load(text, Loader=_LOADER)  # noqa: S506 -- a safe one
     return known
+
+
+@cache
+def _patterns() -> Mapping[str, re.Pattern[str]]:
+    """
+    By kind, the words that tell it, with what may be joined to them in front and behind.
+
+    A single letter tells a side only in front; behind, an s is a plural and all else another word ("cuts").
+    """
+    known = _known()
+    words = {PASTE: known[PASTE]["words"]} | {kind: other["words"] for kind, other in known["others"].items()}
+    front, behind = _any_of(_joined()), _any_of(part for part in _joined() if len(part) > 1)
+    return MappingProxyType(
+        {
+            kind: re.compile(f"((?:{front})*?)({_any_of(some)})((?:{behind})*)s?")
+            for kind, some in words.items()
+        }
+    )
+
+
+def _parts(text: str) -> Iterator[str]:
+    return (found[0] for found in re.finditer(_any_of(_joined()), text))
+
+
+def _joined() -> Iterator[str]:
+    known = _known()
+    yield from known["joined"]
+    for names in known["sides"].values():
+        yield from names
+
+
+def _any_of(words: Iterable[str]) -> str:
+    return "|".join(sorted(map(re.escape, words), key=len, reverse=True))

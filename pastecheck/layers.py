@@ -6,6 +6,7 @@ so. Nothing is unpacked to disk, and what is read is bounded.
 """
 
 import os
+import re
 import stat
 import zipfile
 import zlib
@@ -35,6 +36,8 @@ MAX_DEPTH: Final = 4
 _MIB = 1024 * 1024
 _HEAD = 64 * 1024
 """Bytes at the start of a file in which it has to say what it is."""
+_FORMAT = re.compile(rb"(?:(?:^|[*%])\s*%|\*)\s*FS[LTD]?[AI](?:[NG]\d)*X\d", re.MULTILINE)
+"""The format statement of a Gerber file; where a script or a text speaks of one, it stands in quotes."""
 _LISTED = 8
 _BROKEN_ARCHIVE = (zipfile.BadZipFile, zlib.error, LZMAError, EOFError, RuntimeError, OSError, ValueError)
 
@@ -198,9 +201,10 @@ def _found_in(shown: str, files: Sequence[_File]) -> Iterator[Layer]:
 def _looked_at(file: _File) -> _Paste | str:
     """A file as a paste layer; or else what it is, as far as is known, in brackets."""
     head, hint = file.read(_HEAD), hint_of(PurePath(file.path).name)
-    if function := gerber.file_function(head):
+    is_gerber = hint.is_gerber or _FORMAT.search(head) is not None
+    if is_gerber and (function := gerber.file_function(head)):
         return _Paste(file, _side(function, hint), ()) if _is_paste(function) else f" ({function[:40]!r})"
-    if hint.kind == PASTE and (hint.is_gerber or b"%FS" in head):
+    if is_gerber and hint.kind == PASTE:
         text = f"taken for a paste layer, for {hint.reason} in its name says so; the file does not tell"
         return _Paste(file, hint.side, (_note("paste-by-name", text, file.path),))
     return f" ({hint.kind} by its name)" if hint.kind and hint.is_gerber else ""

@@ -69,7 +69,7 @@ def in_place_at_the_end(outputs: Iterable[Output]) -> Iterator[None]:
         direct = []
         for output in outputs:
             place = _place(output.path)
-            if place.exists() and not place.is_file():  # a device or pipe: nothing can stand beside it
+            if _is_device(place):
                 direct.append(output)
                 continue
             beside = place.with_name(f".pastecheck-{secrets.token_hex(8)}")
@@ -91,10 +91,17 @@ def in_place_at_the_end(outputs: Iterable[Output]) -> Iterator[None]:
                 beside.unlink(missing_ok=True)
 
 
+def _is_device(path: Path) -> bool:
+    """Whether a path is that of a device or pipe: it is written to, for nothing can stand beside it."""
+    return path.exists() and not path.is_file() and not path.is_dir()
+
+
 def _place(path: str) -> Path:
-    """Where a path leads, past links, so that they are kept."""
+    """Where a path leads, past links, so that they are kept; that to a pipe or device leads nowhere else."""
     shown = Path(path).as_posix()
     try:
+        if path and _is_device(Path(path)):
+            return Path(path)
         place = Path(path).resolve()
         if not path or place.is_dir():
             raise _refused(shown, "is a folder", "name a file for the report")
