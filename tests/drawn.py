@@ -1,0 +1,43 @@
+"""Layers written as Gerber statements, and read, cut and measured in one step."""
+
+from pastecheck import gerber
+from pastecheck.drawing import FloatArray
+from pastecheck.measurements import Foil, Measurements
+from pastecheck.openings import Openings, cut_from
+from pastecheck.units import NM_PER_MM
+
+FOIL = Foil("film", "polyester", 0.1)
+
+
+def mm_layer(*drawn: str) -> str:
+    """A layer in millimetres, format 4.6; what is drawn begins on line 3."""
+    return "\n".join(["%FSLAX46Y46*%", "%MOMM*%", *drawn, "M02*", ""])
+
+
+def cut(*drawn: str) -> Openings:
+    """The openings of a layer in millimetres."""
+    return cut_text(mm_layer(*drawn))
+
+
+def cut_text(text: str) -> Openings:
+    return cut_from(gerber.read(text.encode(), "layer.gbr"))
+
+
+def measured(text: str) -> Measurements:
+    return Measurements(cut_text(text), FOIL)
+
+
+def codes_of(openings: Openings) -> list[str]:
+    """Codes of what is said about what was drawn."""
+    return [said.code for said in openings.diagnostics]
+
+
+def areas_mm2(openings: Openings) -> FloatArray:
+    return openings.shapes.area_mm2[openings.shape]
+
+
+def places_um(openings: Openings) -> list[tuple[int, int]]:
+    """Centroids in whole micrometres, in the order of the table."""
+    x_mm = openings.x_nm / NM_PER_MM + openings.shapes.centroid_mm[openings.shape, 0]
+    y_mm = openings.y_nm / NM_PER_MM + openings.shapes.centroid_mm[openings.shape, 1]
+    return [(round(x * 1000), round(y * 1000)) for x, y in zip(x_mm.tolist(), y_mm.tolist(), strict=True)]
