@@ -61,9 +61,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     Returns:
         The exit status: 0 judged and nothing found, 1 judged and something found, 2 not judged.
     """
-    os.environ.setdefault(
-        "OPENBLAS_NUM_THREADS", "1"
-    )  # before numpy: its threads cost start-up and help nobody
+    # before numpy: its threads cost start-up and help nobody
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     _open_what_is_closed()
     try:
         return _run(list(sys.argv[1:] if argv is None else argv))
@@ -86,10 +85,15 @@ def _run(arguments: list[str]) -> int:
     if first == "--version":
         return _say(f"pastecheck {__version__}\n")
     if first not in commands:
-        known = [*commands, "--help", "--version"]
-        kind = "option" if first.startswith("-") else "command"
-        raise _usage(f"there is no {kind} {_quoted(first)}", _nearest(first, known))
+        raise _unknown(first, [*commands, "--help", "--version"])
     return commands[first](rest)
+
+
+def _unknown(first: str, known: Sequence[str]) -> UsageError:
+    if not first.startswith("-"):
+        return _usage(f"there is no command {_quoted(first)}", _nearest(first, known))
+    hint = _near_option(first, known, "options stand behind a command; see pastecheck check --help")
+    return _usage(f"there is no option {_quoted(first)} without a command", hint)
 
 
 # ----------------------------------------------------------------------------------------------- arguments
@@ -99,7 +103,7 @@ class _Parser(argparse.ArgumentParser):
     """Raises what is wrong with the arguments, where argparse would print it and leave."""
 
     def error(self, message: str) -> NoReturn:
-        raise _usage(_one_line(message), f"usage: {self.usage}")
+        raise _usage(" ".join(message.split()), f"usage: {self.usage}")
 
 
 class _Once(argparse.Action):
@@ -133,8 +137,7 @@ def _parsed(parser: _Parser, arguments: list[str]) -> argparse.Namespace | None:
         known = [option for action in parser._actions for option in action.option_strings]  # noqa: SLF001
         if not name.startswith("-"):
             raise _usage(f"{_quoted(name)} is one argument too many", f"usage: {parser.usage}")
-        hint = _nearest(name, known)
-        hint = hint if hint.startswith("did you") else f"usage: {parser.usage}"
+        hint = _near_option(name, known, f"usage: {parser.usage}")
         raise _usage(f"there is no option {_quoted(name)}", hint)
     return options
 
@@ -150,10 +153,6 @@ def _usage(text: str, hint: str) -> UsageError:
     return UsageError(text, Span("pastecheck"), hint)
 
 
-def _one_line(text: str) -> str:
-    return " ".join(text.split())
-
-
 def _quoted(text: str) -> str:
     from pastecheck.units import quoted
 
@@ -164,6 +163,15 @@ def _nearest(name: str, known: Sequence[str]) -> str:
     from pastecheck.rulesets.yamltree import nearest
 
     return nearest(name, known)
+
+
+def _near_option(name: str, known: Sequence[str], otherwise: str) -> str:
+    """A hint for a misspelt option; another where it is like none, but for the dashes that all have."""
+    from difflib import get_close_matches
+
+    bare = {option.lstrip("-"): option for option in known}
+    near = get_close_matches(name.lstrip("-")[:60], bare, n=1, cutoff=0.7)
+    return f"did you mean '{bare[near[0]]}'?" if near else otherwise
 
 
 # --------------------------------------------------------------------------------------------------- check
@@ -183,8 +191,7 @@ def _checked(arguments: list[str]) -> int:
     from pastecheck import reporters
 
     formats = reporters.catalogue()
-    options = _parsed(_parser_of_check(formats), arguments)
-    if options is None:
+    if (options := _parsed(_parser_of_check(formats), arguments)) is None:
         return JUDGED
     if not options.layers:
         raise _usage("no layer was named", f"usage: {_USAGE_OF_CHECK}")
@@ -199,7 +206,7 @@ def _judged(options: argparse.Namespace, paths: Sequence[str]) -> "Report":
     from pastecheck import layers, outputs, run
 
     rule_set = _rule_set_of(options)
-    outputs.refuse_unfit(paths, [*options.layers, options.rules])
+    outputs.refuse_unfit(paths, [*options.layers, rule_set.file, *rule_set.extended])
     found = layers.layers_of(options.layers, as_paste=options.as_paste)
     outputs.refuse_unfit(paths, [layer.path for layer in found])
     return run.checked(found, rule_set)
@@ -313,8 +320,7 @@ def _status(report: "Report", fail_on: str) -> int:
 def _rules(arguments: list[str]) -> int:
     parser = _parser("pastecheck rules [SET]", "List the rule sets; or show one, each limit with its source.")
     parser.add_argument("set", nargs="?", metavar="SET", help="name of a rule set, or path of a .yaml file")
-    options = _parsed(parser, arguments)
-    if options is None:
+    if (options := _parsed(parser, arguments)) is None:
         return JUDGED
     from pastecheck import handbook
 
@@ -327,8 +333,7 @@ def _explain(arguments: list[str]) -> int:
         "What a check measures, why it matters, its error bound and sources.",
     )
     parser.add_argument("check", nargs="?", metavar="CHECK", help="name of a check, such as web-width")
-    options = _parsed(parser, arguments)
-    if options is None:
+    if (options := _parsed(parser, arguments)) is None:
         return JUDGED
     from pastecheck import handbook
 

@@ -75,6 +75,8 @@ class RuleSet:
     rules: tuple[Rule, ...]
     set_for_mm: float
     """Thickness of the foil that the limits were set for."""
+    extended: tuple[str, ...] = ()
+    """The file that it extends, named as `file` is; empty where it stands alone."""
 
     @property
     def notices(self) -> tuple[str, ...]:
@@ -143,6 +145,7 @@ def load(name_or_path: str, catalogue: Mapping[str, Check] | None = None) -> Rul
         cutter=texts.get("cutter") or "",
         rules=rules,
         set_for_mm=_set_for_mm(own, base, foil, checks),
+        extended=(base.place.shown,) if base else (),
     )
 
 

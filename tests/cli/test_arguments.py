@@ -16,13 +16,20 @@ PREFIX = "pastecheck: error[usage]: "
     [
         ((), "no command was given (start with: pastecheck --help)"),
         (("chek",), "there is no command 'chek' (did you mean 'check'?)"),
-        (("--versoin",), "there is no option '--versoin' (did you mean '--version'?)"),
+        (("--versoin",), "there is no option '--versoin' without a command (did you mean '--version'?)"),
+        (("--quiet", "check"), "there is no option '--quiet' without a command (options stand behind a "),
+        (("trim", "a"), "there is no command 'trim' (known here: check, rules, explain, --help, --version)"),
+        (("check", "a", "--colour", "never"), "there is no option '--colour' (did you mean '--color'?)"),
         (("check", "--rules", "x"), "no layer was named (usage: pastecheck check LAYER... --rules SET ["),
         (("check", "a", "--rule", "x"), "there is no option '--rule' (did you mean '--rules'?)"),
         (
             ("check", "a", "--rules", "x", "--sarif", "out"),
             "there is no option '--sarif' (usage: pastecheck check LAYER... --rules SET [options])",
         ),
+        # like --rules, --quiet and --as-paste only by their dashes and by chance
+        (("check", "a", "--outline", "b"), "there is no option '--outline' (usage: pastecheck check "),
+        (("check", "a", "--junit", "b"), "there is no option '--junit' (usage: pastecheck check "),
+        (("check", "a", "--page", "b"), "there is no option '--page' (usage: pastecheck check "),
         (("check", "", *KNIFE), "the name of a layer is empty (name a Gerber file)"),
         (("check", "a", *KNIFE, *KNIFE), "--rules is given twice (usage: "),
         (("explain",), "no check was named (name one of area-ratio, "),

@@ -82,6 +82,17 @@ def test_a_report_never_overwrites_a_layer_that_was_found_in_a_folder(run: Run) 
     assert Path("paste.gbr").read_bytes() == layers.BAD
 
 
+def test_a_report_never_overwrites_a_rule_set_or_what_it_extends(run: Run, fixtures: Path) -> None:
+    base = (fixtures.parent / "rules" / "polyester-75-knife.yaml").read_bytes()
+    Path("base.yaml").write_bytes(base)
+    Path("mine.yaml").write_text("title: mine\nextends: base.yaml\n", encoding="utf-8")
+    for name in ("mine.yaml", "base.yaml"):
+        said = run("check", "paste.gbr", "--rules", "mine.yaml", "--json", name)
+        assert said.status == 2
+        assert said.err.startswith(f"pastecheck: error[usage]: '{name}' is read, and would be overwritten")
+    assert Path("base.yaml").read_bytes() == base
+
+
 def test_a_report_never_overwrites_a_layer_by_another_name_of_it(run: Run) -> None:
     Path("link.gbr").symlink_to("paste.gbr")
     said = run(*CHECK, "--json", "link.gbr")
