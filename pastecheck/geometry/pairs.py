@@ -1,6 +1,6 @@
 """Close pairs: boxes that come near each other, and the gap between solids."""
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 import shapely
@@ -13,6 +13,9 @@ GeometryArray = NDArray[np.object_]
 
 _CELLS_OF_SMALL_BOX = 12
 """Boxes over more cells of the grid than this are looked up in a tree: a frame must not fill the grid."""
+
+_PAIRS_TRIED = 2_000_000
+"""So many pairs of large boxes with any boxes are tried one by one; more are worth a tree."""
 
 _AS_NEAR_MM = 1e-6
 
@@ -78,12 +81,21 @@ def _in_same_cell(rows: IntArray, grown: IntArray, low: IntArray, across: IntArr
 
 
 def _with_large(large: IntArray, small: NDArray[np.bool_], grown: IntArray) -> Rows:
-    """Pairs with at least one large box."""
-    boxes = np.asarray(shapely.box(*grown.T.astype(np.float64)), dtype=object)
-    which, other = shapely.STRtree(boxes).query(boxes[large])
+    """Pairs with at least one large box: few are tried against all boxes, many are looked up in a tree."""
+    if len(large) * len(grown) <= _PAIRS_TRIED:
+        which, other = np.divmod(np.arange(len(large) * len(grown)), len(grown))
+    else:
+        from rtree.index import Index  # noqa: PLC0415 - slow to import, and seldom needed
+
+        low, high = grown[:, :2].astype(np.float64), grown[:, 2:].astype(np.float64)
+        tree: Any = Index((np.arange(len(grown)), low, high))
+        other, count = tree.intersection_v(low[large], high[large])
+        which = np.repeat(np.arange(len(large)), count.astype(np.int64))
     i, j = large[which], other.astype(np.int64)
-    kept = ((i < j) | small[j]) & (i != j) & _meet(grown, i, j)
-    return Rows(np.minimum(i[kept], j[kept]), np.maximum(i[kept], j[kept]))
+    kept = ((i < j) | small[j]) & (i != j)
+    i, j = i[kept], j[kept]
+    met = _meet(grown, i, j)
+    return Rows(np.minimum(i, j)[met], np.maximum(i, j)[met])
 
 
 def _meet(grown: IntArray, i: IntArray, j: IntArray) -> NDArray[np.bool_]:

@@ -97,7 +97,7 @@ class RuleSetPage:
 def of_check(page: CheckPage, width: int = 80) -> str:
     """All that is to be known of a check before one trusts it."""
     title, _, rest = page.documentation.strip().partition("\n\n")
-    blocks = [f"{page.check}: {' '.join(title.split())}"]
+    blocks = [f"{page.check} - {' '.join(title.split())}"]
     blocks += [_wrapped(paragraph, width) for paragraph in rest.split("\n\n") if paragraph.strip()]
     worse = {"both": "below and above its limits"}.get(page.worse, f"{page.worse} its limits")
     facts = [
