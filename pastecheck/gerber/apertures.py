@@ -1,18 +1,21 @@
 """Aperture definitions -> marks in mm; and mirroring, rotation and scaling as matrices."""
 
 import math
+from collections.abc import Callable
 from typing import Final, NamedTuple, TypeAlias
 
 import numpy as np
 
 from pastecheck.drawing import Mark, Primitive
-from pastecheck.gerber.macros import Macro, MacroError, box, cosine_and_sine, disc, polygon
+from pastecheck.gerber.expressions import ApertureError
+from pastecheck.gerber.macros import Macro
+from pastecheck.gerber.marks import box, cosine_and_sine, disc, polygon, scaled, turned
 
 Matrix: TypeAlias = tuple[float, float, float, float]
 """Rows of a 2 x 2 matrix that turns a point about the origin into its transformed one."""
 
 IDENTITY: Final[Matrix] = (1.0, 0.0, 0.0, 1.0)
-_MOST_CORNERS: Final = 12
+_CORNERS: Final = range(3, 13)
 
 
 class Transform(NamedTuple):
@@ -41,6 +44,16 @@ class Definition(NamedTuple):
     macro: Macro | None
     statement: int
 
+    def draws_like(self, other: "Definition") -> bool:
+        """Whether the two are the same but for where they stand."""
+        return self._replace(statement=other.statement) == other
+
+    def has_extra_values(self) -> bool:
+        """Whether it has more parameters than its template, or a primitive of it, knows."""
+        if self.macro:
+            return self.macro.has_extra_values()
+        return len(self.parameters) > _STANDARD[self.template].most
+
 
 def product(outer: Matrix, inner: Matrix) -> Matrix:
     """The matrix of the inner transformation followed by the outer one."""
@@ -66,64 +79,71 @@ def primitives_of(definition: Definition, mm_per_unit: float) -> tuple[Primitive
     What an aperture draws, in mm.
 
     Raises:
-        MacroError: If its parameters make no sense.
+        ApertureError: If its parameters make no sense.
     """
+    if not all(math.isfinite(value) for value in definition.parameters):
+        raise ApertureError("an aperture has a size that is no finite number")
     if definition.macro:
         return definition.macro.primitives(definition.parameters, mm_per_unit)
-    sizes = [value * mm_per_unit for value in definition.parameters]
-    if any(not math.isfinite(value) for value in definition.parameters):
-        raise MacroError("a size is no finite number")
-    marks = _STANDARD[definition.template](sizes, definition.parameters)
-    return (Primitive(True, tuple(marks)),)
+    template = _STANDARD[definition.template]
+    sizes = list(definition.parameters[: template.most])
+    if len(sizes) < template.least:
+        raise ApertureError(
+            f"an aperture {definition.template} has {len(sizes)} sizes and needs {template.least}"
+        )
+    if min(sizes[: template.least]) < 0:
+        raise ApertureError(f"an aperture {definition.template} has a negative size")
+    marks = tuple(scaled(mark, mm_per_unit) for mark in template.marks(sizes))
+    return (Primitive(True, marks),)
 
 
-def _circle(sizes: list[float], _as_written: tuple[float, ...]) -> list[Mark]:
-    _expect(sizes, 1, 3)
-    if sizes[0] < 0:
-        raise MacroError("a circle has a negative diameter")
+def _circle(sizes: list[float]) -> list[Mark]:
     return [disc(sizes[0]), *_hole(sizes[1:])]
 
 
-def _rectangle(sizes: list[float], _as_written: tuple[float, ...]) -> list[Mark]:
-    _expect(sizes, 2, 4)
-    _refuse_negative(sizes[:2])
+def _rectangle(sizes: list[float]) -> list[Mark]:
     return [box(sizes[0], sizes[1]), *_hole(sizes[2:])]
 
 
-def _obround(sizes: list[float], _as_written: tuple[float, ...]) -> list[Mark]:
-    _expect(sizes, 2, 4)
-    _refuse_negative(sizes[:2])
+def _obround(sizes: list[float]) -> list[Mark]:
     width, height = sizes[:2]
     reach = np.array([max(width - height, 0.0) / 2, max(height - width, 0.0) / 2])
     core = np.array([-reach, reach]) if width != height else np.zeros((1, 2))
     return [Mark(core, min(width, height) / 2, adds=True), *_hole(sizes[2:])]
 
 
-def _regular(sizes: list[float], as_written: tuple[float, ...]) -> list[Mark]:
-    _expect(sizes, 2, 5)
-    corners = as_written[1]
-    if corners != int(corners) or not 3 <= corners <= _MOST_CORNERS:
-        raise MacroError(f"a polygon has {corners:g} corners; 3 to {_MOST_CORNERS} are allowed")
-    degrees = as_written[2] if len(as_written) > 2 else 0.0
-    return [polygon(sizes[0], int(corners), degrees), *_hole(sizes[3:])]
+def _regular(sizes: list[float]) -> list[Mark]:
+    if sizes[1] not in _CORNERS:
+        raise ApertureError(
+            f"a polygon has {sizes[1]:g} corners; {_CORNERS[0]} to {_CORNERS[-1]} are allowed"
+        )
+    turn = sizes[2] if len(sizes) > 2 else 0.0
+    return [turned(polygon(sizes[0], int(sizes[1])), turn), *_hole(sizes[3:])]
 
 
 def _hole(sizes: list[float]) -> list[Mark]:
-    """A round hole, or the rectangular one of old files; none where its size is 0."""
-    if not any(sizes):
+    """A round hole, or the rectangular one of old files; none where it has no size."""
+    if any(size < 0 for size in sizes):
+        raise ApertureError("a hole has a negative size")
+    if not sizes or 0.0 in sizes:
         return []
     return [disc(sizes[0], adds=False)] if len(sizes) == 1 else [box(sizes[0], sizes[1], adds=False)]
 
 
-def _expect(sizes: list[float], least: int, most: int) -> None:
-    if not least <= len(sizes) <= most:
-        raise MacroError(f"an aperture has {len(sizes)} sizes; {least} to {most} are allowed")
+class _Template(NamedTuple):
+    """How many sizes a standard aperture needs and knows, and what it draws."""
+
+    least: int
+    most: int
+    marks: Callable[[list[float]], list[Mark]]
 
 
-def _refuse_negative(sizes: list[float]) -> None:
-    if min(sizes) < 0:
-        raise MacroError("an aperture has a negative size")
-
-
-_STANDARD: Final = {"C": _circle, "R": _rectangle, "O": _obround, "P": _regular}
+_STANDARD: Final[dict[str, _Template]] = {
+    "C": _Template(1, 3, _circle),
+    "R": _Template(2, 4, _rectangle),
+    "O": _Template(2, 4, _obround),
+    "P": _Template(2, 5, _regular),
+}
 STANDARD_TEMPLATES: Final = frozenset(_STANDARD)
+RECTANGULAR_HOLE_SIZES: Final = {name: template.most for name, template in _STANDARD.items()}
+"""A standard aperture with so many parameters has a rectangular hole, which is deprecated."""

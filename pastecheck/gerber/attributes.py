@@ -16,23 +16,34 @@ class Attribute(NamedTuple):
     values: tuple[str, ...]
 
 
+class Component(NamedTuple):
+    """What the object attributes say of the component that objects belong to."""
+
+    reference: str = ""
+    """By `.C`."""
+    of_pin: str = ""
+    """By the first value of `.P`."""
+
+    @property
+    def label(self) -> str:
+        """The component, or ""."""
+        return self.reference or self.of_pin
+
+    def after(self, attribute: Attribute) -> "Component":
+        """What holds after one more attribute command."""
+        kind, name = attribute.kind, attribute.name
+        if kind == "TD" and not name:
+            return Component()
+        if kind not in ("TO", "TD") or name not in (".C", ".P"):
+            return self
+        value = attribute.values[0].strip() if kind == "TO" and attribute.values else ""
+        return self._replace(reference=value) if name == ".C" else self._replace(of_pin=value)
+
+
 def attribute_of(text: str) -> Attribute:
     """An attribute command without its percent signs and star."""
     name, *values = text[2:].split(",")
-    return Attribute(text[:2], _unescaped(name.strip()), tuple(_unescaped(value) for value in values))
-
-
-def component_of(attribute: Attribute) -> str | None:
-    """
-    The component that an attribute sets from here on, "" where it deletes it, None where it does neither.
-
-    `.C` names the component, `.P` a pin of it; both stand for an object (TO).
-    """
-    if attribute.kind == "TO" and attribute.name in (".C", ".P") and attribute.values:
-        return attribute.values[0].strip()
-    if attribute.kind == "TD" and attribute.name in ("", ".C", ".P"):
-        return ""
-    return None
+    return Attribute(text[:2].upper(), _unescaped(name.strip()), tuple(_unescaped(value) for value in values))
 
 
 def _unescaped(text: str) -> str:

@@ -9,13 +9,14 @@ import numpy as np
 from pastecheck.drawing import BoolArray, CodeArray, IntArray, Kind
 from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
 from pastecheck.gerber.apertures import IDENTITY, Matrix
-from pastecheck.gerber.extended import Opening, State
+from pastecheck.gerber.codes import EXPORT_AGAIN, MISPLACED_STATEMENT, TOO_LARGE, UNDEFINED_APERTURE
+from pastecheck.gerber.coordinates import nm_per_unit, refuse_far
 from pastecheck.gerber.lexer import Statements
-from pastecheck.gerber.tables import Tables, moved
+from pastecheck.gerber.state import Bracket, State
+from pastecheck.gerber.tables import Tables
 from pastecheck.ragged import offsets
-from pastecheck.units import MM_PER_INCH, NM_PER_MM
 
-MOST_OBJECTS: Final = 20_000_000
+MOST_OBJECTS: Final = 5_000_000
 """Objects that a file may draw, copies included."""
 
 
@@ -51,7 +52,7 @@ class Call(NamedTuple):
 class _Frame:
     """A repeat or block that is open, and what it holds so far."""
 
-    opening: Opening
+    bracket: Bracket
     parts: list[Batch] = field(default_factory=list)
 
 
@@ -70,21 +71,23 @@ def expanded(
 
     Raises:
         GerberSyntaxError: If blocks are not nested properly.
-        GerberUnsupportedError: If there would be more than `MOST_OBJECTS` objects.
+        GerberUnsupportedError: If there would be more than `MOST_OBJECTS` objects, or some too far away.
     """
-    nest = _Nest(objects, calls, tables, statements, NM_PER_MM * (MM_PER_INCH if state.inches else 1.0))
+    nest = _Nest(objects, calls, tables, statements, nm_per_unit(inches=bool(state.inches)))
     for bracket in state.brackets:
         nest.take(int(np.searchsorted(objects.statement, bracket.statement)))
         nest.turn(bracket)
     nest.take(len(objects.kind))
-    return nest.ended()
+    batch = nest.ended()
+    refuse_far(np.maximum(np.abs(batch.x_nm), np.abs(batch.y_nm)), batch.statement, statements)
+    return batch
 
 
 class _Nest:
     """Repeats and blocks that are open, innermost last, and the blocks that are complete."""
 
     def __init__(
-        self, objects: Batch, calls: list[Call], tables: Tables, statements: Statements, unit_nm: float
+        self, objects: Batch, calls: list[Call], tables: Tables, statements: Statements, unit_nm: int
     ) -> None:
         self.objects = objects
         self.calls = calls
@@ -92,7 +95,7 @@ class _Nest:
         self.statements = statements
         self.unit_nm = unit_nm
         self.blocks: dict[int, Batch] = {}
-        self.stack = [_Frame(Opening(0, "file"))]
+        self.stack = [_Frame(Bracket(0, "file"))]
         self.done = 0
 
     def take(self, until: int) -> None:
@@ -101,12 +104,14 @@ class _Nest:
             self.stack[-1].parts.append(self._with_blocks(self.objects.rows(slice(self.done, until))))
         self.done = until
 
-    def turn(self, bracket: Opening) -> None:
+    def turn(self, bracket: Bracket) -> None:
         """Open or close a repeat or a block; a repeat also closes the one before, as old files have it."""
-        inner = self.stack[-1].opening.what
+        inner = self.stack[-1].bracket.what
         if bracket.what in ("repeat", "end repeat"):
             if inner == "repeat":
                 self._close()
+            elif bracket.what == "end repeat" and any(one.bracket.what == "repeat" for one in self.stack):
+                raise _misplaced("a step and repeat is ended inside a block", bracket, self.statements)
             if bracket.what == "repeat" and bracket.across * bracket.up > 1:
                 self.stack.append(_Frame(bracket))
         elif bracket.what == "block":
@@ -114,25 +119,24 @@ class _Nest:
         elif inner == "block":
             self._close()
         else:
-            raise _unnested("a block is ended here that was not begun", bracket, self.statements)
+            raise _misplaced("a block is ended here that was not begun", bracket, self.statements)
 
     def ended(self) -> Batch:
         """Everything; a repeat may be left open at the end of the file."""
-        if self.stack[-1].opening.what == "repeat":
+        if self.stack[-1].bracket.what == "repeat":
             self._close()
         if len(self.stack) > 1:
-            raise _unnested(
-                "the block that begins here is not ended", self.stack[-1].opening, self.statements
-            )
+            what = "the block that begins here is not ended"
+            raise _misplaced(what, self.stack[-1].bracket, self.statements)
         return _joined(self.stack[0].parts, self.objects)
 
     def _close(self) -> None:
         frame = self.stack.pop()
         held = _joined(frame.parts, self.objects)
-        if frame.opening.what == "block":
-            self.blocks[frame.opening.number] = held
+        if frame.bracket.what == "block":
+            self.blocks[frame.bracket.number] = held
         else:
-            self.stack[-1].parts.append(_repeated(held, frame.opening, self.statements, self.unit_nm))
+            self.stack[-1].parts.append(_repeated(held, frame.bracket, self.statements, self.unit_nm))
 
     def _with_blocks(self, batch: Batch) -> Batch:
         """Objects with every flash of a block replaced by the block's objects."""
@@ -140,36 +144,36 @@ class _Nest:
         if not len(flashed):
             return batch
         call = -1 - batch.what[flashed]
-        content = {
-            row: self._content(row, batch.rows(flashed[call == row])) for row in np.unique(call).tolist()
-        }
+        used, first, inverse = np.unique(call, return_index=True, return_inverse=True)
+        used_at = batch.statement[flashed[first]].tolist()
+        plain = [self._block(row, at) for row, at in zip(used.tolist(), used_at, strict=True)]
         size = np.ones(len(batch.kind), np.int64)
-        size[flashed] = [len(content[row].kind) for row in call.tolist()]
+        size[flashed] = np.array([len(block.kind) for block in plain])[inverse]
         place = offsets(size)
-        _refuse_too_many(int(place[-1]), self.statements, int(batch.statement[0]))
+        _refuse_too_many(int(place[-1]), self.statements, used_at[0])
         result = batch.mapped(lambda column: np.repeat(column, size))
-        for row, block in content.items():
-            of_call = flashed[call == row]
-            at = (place[of_call][:, None] + np.arange(len(block.kind))).ravel()
-            for column, copies in zip(result, _placed(block, batch.rows(of_call)), strict=True):
-                column[at] = copies
+        for k, (row, at, block) in enumerate(zip(used.tolist(), used_at, plain, strict=True)):
+            of_call = flashed[inverse == k]
+            copies = _placed(
+                _transformed(block, self.calls[row].matrix, self.tables, at), batch.rows(of_call)
+            )
+            rows = (place[of_call][:, None] + np.arange(len(block.kind))).ravel()
+            for column, values in zip(result, copies, strict=True):
+                column[rows] = values
         return result
 
-    def _content(self, row: int, flashes: Batch) -> Batch:
-        """The objects of a block as it is called, about its origin."""
-        call = self.calls[row]
-        block = self.blocks.get(call.number)
-        if block is None:
-            what = f"block aperture D{call.number} is used before it is complete"
-            span = self.statements.span(int(flashes.statement[0]))
-            raise GerberSyntaxError(what, span, "define the block before it is flashed")
-        return _transformed(block, call.matrix, self.tables)
+    def _block(self, row: int, used_at: int) -> Batch:
+        """The objects of the block that is called, about its origin."""
+        number = self.calls[row].number
+        if number not in self.blocks:
+            what = f"block aperture D{number} is used before it is complete"
+            hint = "define the block before it is flashed"
+            raise GerberSyntaxError(what, self.statements.span(used_at), hint, UNDEFINED_APERTURE)
+        return self.blocks[number]
 
 
-def _unnested(what: str, opening: Opening, statements: Statements) -> GerberSyntaxError:
-    return GerberSyntaxError(
-        what, statements.span(opening.statement), "the file is damaged: export the layer again"
-    )
+def _misplaced(what: str, bracket: Bracket, statements: Statements) -> GerberSyntaxError:
+    return GerberSyntaxError(what, statements.span(bracket.statement), EXPORT_AGAIN, MISPLACED_STATEMENT)
 
 
 def _joined(parts: list[Batch], like: Batch) -> Batch:
@@ -184,21 +188,23 @@ def _joined(parts: list[Batch], like: Batch) -> Batch:
 
 def _refuse_too_many(count: int, statements: Statements, at: int) -> None:
     if count > MOST_OBJECTS:
-        raise GerberUnsupportedError(
-            f"the file would draw {count} objects; at most {MOST_OBJECTS} are read", statements.span(at),
-            "check the step and repeat, or give one board of the panel", "too-large",
-        )  # fmt: skip
+        what = f"the file would draw {count} objects; at most {MOST_OBJECTS} are read"
+        hint = "check the step and repeat, or give one board of the panel"
+        raise GerberUnsupportedError(what, statements.span(at), hint, TOO_LARGE)
 
 
-def _repeated(batch: Batch, opening: Opening, statements: Statements, unit_nm: float) -> Batch:
+def _repeated(batch: Batch, bracket: Bracket, statements: Statements, unit_nm: int) -> Batch:
     """Copies at even steps, first along y, then along x."""
-    copies, size = opening.across * opening.up, len(batch.kind)
-    _refuse_too_many(copies * size, statements, opening.statement)
-    column, row = np.divmod(np.arange(copies), opening.up)
-    dx_nm = np.rint(column * (opening.step_x * unit_nm)).astype(np.int64)
-    dy_nm = np.rint(row * (opening.step_y * unit_nm)).astype(np.int64)
-    tiled = batch.mapped(lambda column: np.tile(column, copies))
-    return tiled._replace(x_nm=tiled.x_nm + np.repeat(dx_nm, size), y_nm=tiled.y_nm + np.repeat(dy_nm, size))
+    copies, size = bracket.across * bracket.up, len(batch.kind)
+    _refuse_too_many(copies * max(size, 1), statements, bracket.statement)
+    column, row = np.divmod(np.arange(copies), bracket.up)
+    dx_nm, dy_nm = column * (bracket.step_x * unit_nm), row * (bracket.step_y * unit_nm)
+    refuse_far(np.maximum(np.abs(dx_nm), np.abs(dy_nm)), np.full(copies, bracket.statement), statements)
+    tiled = batch.mapped(lambda values: np.tile(values, copies))
+    return tiled._replace(
+        x_nm=tiled.x_nm + np.repeat(np.rint(dx_nm).astype(np.int64), size),
+        y_nm=tiled.y_nm + np.repeat(np.rint(dy_nm).astype(np.int64), size),
+    )
 
 
 def _placed(block: Batch, flashes: Batch) -> Batch:
@@ -219,11 +225,11 @@ def _placed(block: Batch, flashes: Batch) -> Batch:
     )
 
 
-def _transformed(block: Batch, matrix: Matrix, tables: Tables) -> Batch:
+def _transformed(block: Batch, matrix: Matrix, tables: Tables, used_at: int) -> Batch:
     """A block mirrored, turned and scaled about its origin."""
     if matrix == IDENTITY:
         return block
-    place = moved(np.column_stack([block.x_nm, block.y_nm]), matrix)
+    place = tables.moved(np.column_stack([block.x_nm, block.y_nm]), matrix, used_at)
     what = block.what.copy()
     makers = (
         (Kind.FLASH, tables.transformed_apertures),
@@ -234,5 +240,5 @@ def _transformed(block: Batch, matrix: Matrix, tables: Tables) -> Batch:
         of_kind = np.flatnonzero(block.kind == kind)
         if len(of_kind):
             used, inverse = np.unique(what[of_kind], return_inverse=True)
-            what[of_kind] = transformed(used, matrix)[inverse]
+            what[of_kind] = transformed(used, matrix, used_at)[inverse]
     return block._replace(what=what, x_nm=place[:, 0], y_nm=place[:, 1])

@@ -7,74 +7,58 @@ stands in, so that the state of every object can be looked up.
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field
-from typing import Final, NamedTuple
+from typing import Final, TypeAlias
 
 from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
-from pastecheck.gerber.apertures import STANDARD_TEMPLATES, Definition, Transform
-from pastecheck.gerber.attributes import Attribute, attribute_of, component_of
-from pastecheck.gerber.lexer import Statements, decoded
-from pastecheck.gerber.macros import Macro, MacroError, macro
-
-_EXPORT = "export the layer with current settings of the CAD program"
-
-_FORMAT = re.compile(r"FS([LTD]?)([AI]?)(?:N\d)?(?:G\d)?X(\d)(\d)Y(\d)(\d)(?:D\d)?(?:M\d)?")
-_APERTURE = re.compile(r"ADD(\d+)([A-Za-z_.$][A-Za-z0-9_.$\-]*)(?:,(.*))?", re.DOTALL)
-_REPEAT = re.compile(r"SR(?:X(\d+)Y(\d+)I([+-]?\d*\.?\d*)J([+-]?\d*\.?\d*))?")
-_COMMENT = re.compile(rb"G0?4", re.IGNORECASE)
-_ATTRIBUTE_COMMENT = re.compile(r"[gG]0?4\s*#@!\s*(T[FAOD].*)", re.DOTALL)
-_NUMBER = r"[+-]?\d*\.?\d*"
-_HARMLESS: Final = (
-    re.compile(r"(IN|LN).*", re.DOTALL),
-    re.compile(r"IC.*|IO.*|PF.*|IPPOS|ASAXBY|IR0*|MI(A0)?(B0)?"),
-    re.compile(r"OF(A[+-]?0*\.?0*)?(B[+-]?0*\.?0*)?"),
-    re.compile(r"SF(A1\.?0*)?(B1\.?0*)?"),
+from pastecheck.gerber.apertures import RECTANGULAR_HOLE_SIZES, STANDARD_TEMPLATES, Definition, Transform
+from pastecheck.gerber.attributes import Attribute, attribute_of
+from pastecheck.gerber.codes import (
+    BAD_APERTURE,
+    CONTRADICTION,
+    DAMAGED,
+    EXPORT_AGAIN,
+    EXTRA_VALUES,
+    IMAGE_TRANSFORM,
+    MALFORMED_STATEMENT,
+    NEGATIVE_IMAGE,
+    UNKNOWN_STATEMENT,
+    legacy,
+    told,
 )
-_CHANGES_THE_IMAGE: Final = re.compile(r"AS|IR|MI|OF|SF|IP|KO|IJ")
-_LEGACY: Final = ("AS", "IC", "IJ", "IO", "IN", "IP", "IR", "KO", "LN", "MI", "OF", "PF", "SF")
+from pastecheck.gerber.expressions import ApertureError
+from pastecheck.gerber.lexer import BLANKS, Statements, decoded
+from pastecheck.gerber.macros import macro
+from pastecheck.gerber.state import Bracket, Format, State
+from pastecheck.units import quoted
 
+_MOST_DIGITS: Final = 7
+_MOST_SCALE: Final = 1000.0
+_NUMBER: Final = r"[+-]?(?:\d+\.?\d*|\.\d+)"
+_ZERO: Final = r"[+-]?0*\.?0*"
+_ONE: Final = r"\+?0*1(?:\.0*)?"
+_FORMAT: Final = re.compile(r"FS([LTD]?)([AI]?)(?:N\d)?(?:G\d)?X(\d)(\d)Y(\d)(\d)(?:D\d)?(?:M\d)?")
+_APERTURE: Final = re.compile(r"AD[Dd](\d{1,10})([A-Za-z_.$][A-Za-z0-9_.$\-]*)(?:,(.*))?", re.DOTALL)
+_REPEAT: Final = re.compile(rf"SR(?:X(\d{{1,10}}))?(?:Y(\d{{1,10}}))?(?:I({_NUMBER}))?(?:J({_NUMBER}))?")
+_COMMENT: Final = re.compile(rb"[Gg]0?4")
+_ATTRIBUTE_COMMENT: Final = re.compile(r"[Gg]0?4\s*#@!\s*(T[FAOD].*)", re.DOTALL)
+_WITHOUT_EFFECT: Final = {
+    "AS": r"AXBY",
+    "IC": r".*",
+    "IN": r".*",
+    "IO": rf"(A{_ZERO})?(B{_ZERO})?",
+    "IP": r"POS",
+    "IR": r"0*",
+    "KO": r"",
+    "LN": r".*",
+    "MI": r"(A0)?(B0)?",
+    "OF": rf"(A{_ZERO})?(B{_ZERO})?",
+    "PF": r".*",
+    "SF": rf"(A{_ONE})?(B{_ONE})?",
+}
+"""Deprecated commands, and the values with which they leave the image as it is."""
 
-class Format(NamedTuple):
-    """How coordinates are written."""
-
-    omits_trailing: bool
-    integers: int
-    decimals: int
-
-
-class Opening(NamedTuple):
-    """A step-and-repeat or block that begins or ends here."""
-
-    statement: int
-    what: str
-    """`repeat`, `block` or `end`."""
-    number: int = 0
-    """The block's aperture number."""
-    across: int = 1
-    up: int = 1
-    step_x: float = 0.0
-    step_y: float = 0.0
-
-
-@dataclass(slots=True)
-class State:
-    """What the extended commands of a file say. Histories hold the statement from which a value holds."""
-
-    format: Format | None = None
-    inches: bool | None = None
-    function: str = ""
-    definitions: dict[int, Definition] = field(default_factory=dict)
-    macros: dict[str, Macro] = field(default_factory=dict)
-    polarity: list[tuple[int, bool]] = field(default_factory=list)
-    transform: list[tuple[int, Transform]] = field(default_factory=list)
-    label: list[tuple[int, str]] = field(default_factory=list)
-    brackets: list[Opening] = field(default_factory=list)
-    legacy: dict[str, list[int]] = field(default_factory=dict)
-    format_at: int = -1
-    units_at: int = -1
-
-
-Effect = Callable[[State, int], None]
+Effect: TypeAlias = Callable[[State, int], None]
+"""What a statement does to the state; the number is the statement's."""
 
 
 def state_of(statements: Statements, rare: list[int]) -> State:
@@ -86,113 +70,139 @@ def state_of(statements: Statements, rare: list[int]) -> State:
         GerberUnsupportedError: If a statement changes the image in a way that is not read.
     """
     state = State()
-    known: dict[bytes, Effect] = {}
-    text, start, end, block = statements.text, statements.start, statements.end, statements.block
+    outside: dict[bytes, Effect] = {}
+    within: dict[bytes, Effect] = {}
+    begin = statements.offset(statements.start[rare]).tolist()
+    end = statements.offset(statements.end[rare]).tolist()
     macro_block = 0
-    spaced = statements.offset(end[rare]) - statements.offset(start[rare]) != end[rare] - start[rare]
-    columns = (rare, start[rare].tolist(), end[rare].tolist(), block[rare].tolist(), spaced.tolist())
-    for at, begin, stop, number, has_space in zip(*columns, strict=True):
-        raw = text[begin:stop]
+    for at, number, first, last in zip(rare, statements.block[rare].tolist(), begin, end, strict=True):
         if number and number == macro_block:
-            continue
-        if number and raw[:2] in (b"AM", b"am"):
+            continue  # belongs to the macro
+        raw = statements.data[first:last]
+        if number and raw[:2].upper() == b"AM":
             macro_block = number
             _define_macro(state, statements, at)
             continue
-        effect = None if has_space else known.get(raw)
+        known, understood = (within, _command) if number else (outside, _comment)
+        effect = known.get(raw)
         if effect is None:
-            effect = _understood(statements, at, raw, extended=bool(number))
-            if not has_space:  # texts that differ in their spaces only are not the same
-                known[raw] = effect
+            effect = known[raw] = understood(statements, at, raw)
         effect(state, at)
     return state
 
 
-def _understood(statements: Statements, at: int, raw: bytes, *, extended: bool) -> Effect:
-    if not extended:
-        if _COMMENT.match(raw):
-            return _comment(statements, at)
-        if not raw:
-            return _nothing
-        raise GerberSyntaxError(
-            f"unknown statement {decoded(raw[:40])!r}",
-            statements.span(at),
-            f"the file is damaged here, or {_EXPORT}",
-        )
-    text = decoded(raw)
-    for prefix, meaning in _MEANINGS.items():
-        if text.startswith(prefix):
-            return meaning(statements, at, text)
-    code = text[:2].upper()
-    if any(pattern.fullmatch(text) for pattern in _HARMLESS):
-        return _legacy(code)
-    if _CHANGES_THE_IMAGE.match(text):
-        raise GerberUnsupportedError(
-            f"{text[:40]} transforms the whole image, which is not read", statements.span(at), _EXPORT
-        )
-    raise GerberSyntaxError(f"unknown command {text[:40]!r}", statements.span(at), _EXPORT)
-
-
 def _nothing(_state: State, _at: int) -> None:
-    """An empty statement."""
+    """Nothing changes."""
 
 
-def _legacy(code: str) -> Effect:
-    def note(state: State, at: int) -> None:
-        state.legacy.setdefault(code, []).append(at)
-
-    return note
+def _without_blanks(raw: bytes) -> str:
+    return decoded(raw.translate(None, BLANKS))
 
 
-def _comment(statements: Statements, at: int) -> Effect:
-    found = _ATTRIBUTE_COMMENT.match(statements.original(at))
-    return _attribute(attribute_of(found[1])) if found else _nothing
+def _syntax(what: str, statements: Statements, at: int, code: str) -> GerberSyntaxError:
+    return GerberSyntaxError(what, statements.span(at), EXPORT_AGAIN, code)
+
+
+def _malformed(what: str, text: str, statements: Statements, at: int) -> GerberSyntaxError:
+    return _syntax(f"cannot read the {what} {quoted(text)}", statements, at, MALFORMED_STATEMENT)
+
+
+# --------------------------------------------------------------------------------- comments, attributes
+
+
+def _comment(statements: Statements, at: int, raw: bytes) -> Effect:
+    """What an odd statement outside percent signs does: a comment may hold an attribute."""
+    if not raw:
+        return _nothing
+    if not _COMMENT.match(raw):
+        what = f"unknown statement {quoted(decoded(raw.strip(BLANKS)))}"
+        raise GerberSyntaxError(what, statements.span(at), DAMAGED, UNKNOWN_STATEMENT)
+    found = _ATTRIBUTE_COMMENT.match(decoded(raw))
+    return _attribute(attribute_of(found[1].strip())) if found else _nothing
 
 
 def _attribute(attribute: Attribute) -> Effect:
     def effect(state: State, at: int) -> None:
         if attribute.kind == "TF" and attribute.name == ".FileFunction" and not state.function:
-            state.function = ",".join(attribute.values)
-        component = component_of(attribute)
-        if component is not None:
-            state.label.append((at, component))
+            state.function = ",".join(attribute.values).strip()
+        component = state.component.after(attribute)
+        if component != state.component:
+            state.component = component
+            state.label.append((at, component.label))
 
     return effect
 
 
-def _attribute_command(statements: Statements, at: int, _text: str) -> Effect:
-    return _attribute(attribute_of(statements.original(at)))
+# ------------------------------------------------------------------------------------- extended commands
+
+
+def _command(statements: Statements, at: int, raw: bytes) -> Effect:
+    """What a statement between percent signs does."""
+    text = _without_blanks(raw)
+    code = text[:2].upper()
+    if code in ("TF", "TA", "TO", "TD"):
+        return _attribute(attribute_of(decoded(raw).strip()))
+    if code in _MEANINGS:
+        meaning = _MEANINGS[code](statements, at, code + (text[2:] if code == "AD" else text[2:].upper()))
+        return meaning if text[:2] == code else _both(_remark("a command in lower case"), meaning)
+    if code in _WITHOUT_EFFECT:
+        if re.fullmatch(_WITHOUT_EFFECT[code], text[2:].upper(), re.DOTALL):
+            return _remark(code)
+        raise _transforms_the_image(text, statements, at)
+    if not text:
+        return _nothing
+    raise _syntax(f"unknown command {quoted(text)}", statements, at, UNKNOWN_STATEMENT)
+
+
+def _remark(what: str) -> Effect:
+    return lambda state, at: state.remark(legacy(what), at)
+
+
+def _both(one: Effect, other: Effect) -> Effect:
+    def effect(state: State, at: int) -> None:
+        one(state, at)
+        other(state, at)
+
+    return effect
+
+
+def _transforms_the_image(text: str, statements: Statements, at: int) -> GerberUnsupportedError:
+    if text[:2].upper() == "IP":
+        what = "the image is negative: the file draws what is to be left, not what is to be cut"
+        return GerberUnsupportedError(what, statements.span(at), "export a positive image", NEGATIVE_IMAGE)
+    what = f"{quoted(text)} transforms the whole image by a deprecated command, which is not read"
+    return GerberUnsupportedError(what, statements.span(at), EXPORT_AGAIN, IMAGE_TRANSFORM)
 
 
 def _format(statements: Statements, at: int, text: str) -> Effect:
     found = _FORMAT.fullmatch(text)
-    if not found:
-        raise GerberSyntaxError(f"cannot read the format {text[:40]!r}", statements.span(at), _EXPORT)
-    if found[2] == "I":
-        raise GerberUnsupportedError("incremental coordinates are not read", statements.span(at), _EXPORT)
-    if found[3] != found[5] or found[4] != found[6]:
-        raise GerberUnsupportedError("x and y are written in different formats", statements.span(at), _EXPORT)
-    format_ = Format(found[1] == "T", int(found[3]), int(found[4]))
+    if not found or max(int(found[3]), int(found[4])) > _MOST_DIGITS:
+        raise _malformed("coordinate format", text, statements, at)
+    if (found[3], found[4]) != (found[5], found[6]):
+        raise _malformed("coordinate format, which differs for x and y,", text, statements, at)
+    format_ = Format(found[1], found[2] == "I", int(found[3]), int(found[4]))
 
     def effect(state: State, at: int) -> None:
         if state.format not in (None, format_):
-            raise GerberSyntaxError("the format is given twice and differs", statements.span(at), _EXPORT)
+            raise _syntax("the coordinate format is given twice, and differs", statements, at, CONTRADICTION)
         if state.format is None:
             state.format, state.format_at = format_, at
-        if format_.omits_trailing:
-            _legacy("FST")(state, at)
+        if format_.omission == "T":
+            state.remark(legacy("leaving out trailing zeros (FST)"), at)
+        if format_.is_incremental:
+            state.remark(legacy("the incremental notation (FS.I)"), at)
 
     return effect
 
 
 def _mode(statements: Statements, at: int, text: str) -> Effect:
     if text not in ("MOMM", "MOIN"):
-        raise GerberSyntaxError(f"unknown unit {text[2:20]!r}", statements.span(at), "it is MOMM or MOIN")
+        raise _malformed("unit", text, statements, at)
     inches = text == "MOIN"
 
     def effect(state: State, at: int) -> None:
         if state.inches not in (None, inches):
-            raise GerberSyntaxError("the unit is given twice and differs", statements.span(at), _EXPORT)
+            raise _syntax("the unit is given twice, and differs", statements, at, CONTRADICTION)
         if state.inches is None:
             state.inches, state.units_at = inches, at
 
@@ -201,51 +211,63 @@ def _mode(statements: Statements, at: int, text: str) -> Effect:
 
 def _polarity(statements: Statements, at: int, text: str) -> Effect:
     if text not in ("LPD", "LPC"):
-        raise GerberSyntaxError(f"unknown polarity {text[2:20]!r}", statements.span(at), "it is LPD or LPC")
+        raise _malformed("polarity", text, statements, at)
     return lambda state, at: state.polarity.append((at, text == "LPD"))
 
 
-def _transform(statements: Statements, at: int, text: str) -> Effect:
-    kind, value = text[1], text[2:]
-    if kind == "M" and value in ("N", "X", "Y", "XY"):
-        change: dict[str, str | float] = {"mirror": value}
-    elif kind in "RS" and re.fullmatch(_NUMBER, value) and re.search(r"\d", value):
-        change = {"degrees" if kind == "R" else "scale": float(value)}
-    else:
-        raise GerberSyntaxError(f"cannot read {text[:40]!r}", statements.span(at), _EXPORT)
-    if kind == "S" and float(value) <= 0:
-        raise GerberSyntaxError("a scale is positive", statements.span(at), _EXPORT)
+def _mirror(statements: Statements, at: int, text: str) -> Effect:
+    if text[2:] not in ("N", "X", "Y", "XY"):
+        raise _malformed("mirroring", text, statements, at)
+    return lambda state, at: state.transform.append((at, _last(state)._replace(mirror=text[2:])))
 
-    def effect(state: State, at: int) -> None:
-        before = state.transform[-1][1] if state.transform else Transform()
-        state.transform.append((at, before._replace(**change)))  # type: ignore[arg-type]
 
-    return effect
+def _rotation(statements: Statements, at: int, text: str) -> Effect:
+    degrees = _number(text[2:])
+    if degrees is None:
+        raise _malformed("rotation", text, statements, at)
+    return lambda state, at: state.transform.append((at, _last(state)._replace(degrees=degrees % 360)))
+
+
+def _scaling(statements: Statements, at: int, text: str) -> Effect:
+    scale = _number(text[2:])
+    if scale is None or not 1 / _MOST_SCALE <= scale <= _MOST_SCALE:
+        raise _malformed("scaling", text, statements, at)
+    return lambda state, at: state.transform.append((at, _last(state)._replace(scale=scale)))
+
+
+def _last(state: State) -> Transform:
+    return state.transform[-1][1] if state.transform else Transform()
+
+
+def _number(text: str) -> float | None:
+    return float(text) if re.fullmatch(_NUMBER, text) else None
 
 
 def _aperture(statements: Statements, at: int, text: str) -> Effect:
     found = _APERTURE.fullmatch(text)
     if not found or int(found[1]) < 10:
-        raise GerberSyntaxError(f"cannot read the aperture {text[:40]!r}", statements.span(at), _EXPORT)
+        raise _malformed("aperture definition", text, statements, at)
     number, template = int(found[1]), found[2]
-    try:
-        parameters = tuple(float(value) for value in found[3].split("X")) if found[3] else ()
-    except ValueError:
-        raise GerberSyntaxError(
-            f"an aperture size in {text[:60]!r} is no number", statements.span(at), _EXPORT
-        ) from None
+    sizes = [_number(value) for value in re.split("[xX]", found[3])] if found[3] else []
+    parameters = tuple(size for size in sizes if size is not None)
+    if len(parameters) < len(sizes):
+        raise _malformed("sizes of the aperture", text, statements, at)
 
     def effect(state: State, at: int) -> None:
-        if template not in STANDARD_TEMPLATES and template not in state.macros:
-            raise GerberSyntaxError(
-                f"aperture macro {template!r} is not defined", statements.span(at), _EXPORT
-            )
-        definition = Definition(number, template, parameters, state.macros.get(template), at)
+        known = state.macros.get(template)
+        name = template if known else template.upper()
+        if known is None and name not in STANDARD_TEMPLATES:
+            what = f"aperture D{number} uses macro {quoted(template)}, which is not defined before it"
+            raise _syntax(what, statements, at, BAD_APERTURE)
+        definition = Definition(number, name, parameters, known, at)
         before = state.definitions.setdefault(number, definition)
-        if before._replace(statement=at) != definition:
-            raise GerberUnsupportedError(
-                f"aperture D{number} is defined twice and differs", statements.span(at), _EXPORT
-            )
+        if not before.draws_like(definition) or number in state.blocks:
+            what = f"aperture D{number} is defined twice, and the two differ"
+            raise _syntax(what, statements, at, CONTRADICTION)
+        if definition.has_extra_values():
+            state.remark(told(EXTRA_VALUES), at)
+        if len(parameters) == RECTANGULAR_HOLE_SIZES.get(name) and not known:
+            state.remark(legacy("a rectangular hole in an aperture"), at)
 
     return effect
 
@@ -255,56 +277,62 @@ def _define_macro(state: State, statements: Statements, at: int) -> None:
     last = at
     while last + 1 < len(statements) and statements.block[last + 1] == number:
         last += 1
-    name, *body = (
-        decoded(statements.text[int(statements.start[k]) : int(statements.end[k])])
-        for k in range(at, last + 1)
+    bounds = zip(
+        statements.start[at : last + 1].tolist(), statements.end[at : last + 1].tolist(), strict=True
     )
+    name, *body = (decoded(statements.text[first:end]) for first, end in bounds)
     name = name[2:]
-    if name in state.macros or name in STANDARD_TEMPLATES or not name:
-        raise GerberSyntaxError(
-            f"aperture macro {name!r} is defined twice, or has no name", statements.span(at), _EXPORT
-        )
     try:
-        state.macros[name] = macro(name, body)
-    except MacroError as error:
-        raise GerberSyntaxError(str(error), statements.span(at), _EXPORT) from None
+        made = macro(name, body)
+    except ApertureError as error:
+        raise _syntax(str(error), statements, at, error.code) from None
+    if not name or name in STANDARD_TEMPLATES:
+        raise _malformed("name of the macro", name, statements, at)
+    if name in state.macros and state.macros[name].body != made.body:
+        raise _syntax(
+            f"macro {quoted(name)} is defined twice, and the two differ", statements, at, CONTRADICTION
+        )
+    state.macros.setdefault(name, made)
 
 
 def _repeat(statements: Statements, at: int, text: str) -> Effect:
     found = _REPEAT.fullmatch(text)
     if not found:
-        raise GerberSyntaxError(
-            f"cannot read the step and repeat {text[:40]!r}", statements.span(at), _EXPORT
-        )
-    if found[1] is None:
-        return lambda state, at: state.brackets.append(Opening(at, "end repeat"))
-    across, up, step_x, step_y = int(found[1]), int(found[2]), float(found[3] or 0), float(found[4] or 0)
+        raise _malformed("step and repeat", text, statements, at)
+    if text == "SR":
+        return lambda state, at: state.brackets.append(Bracket(at, "end repeat"))
+    across, up = (int(count or 1) for count in found.group(1, 2))
+    step_x, step_y = (float(step or 0) for step in found.group(3, 4))
     if not across or not up:
-        raise GerberSyntaxError("step and repeat counts from 1", statements.span(at), _EXPORT)
-    return lambda state, at: state.brackets.append(Opening(at, "repeat", 0, across, up, step_x, step_y))
+        raise _malformed("step and repeat, which counts from 1,", text, statements, at)
+    return lambda state, at: state.brackets.append(Bracket(at, "repeat", 0, across, up, step_x, step_y))
 
 
 def _block(statements: Statements, at: int, text: str) -> Effect:
     if text == "AB":
-        return lambda state, at: state.brackets.append(Opening(at, "end block"))
-    if not re.fullmatch(r"ABD\d{2,9}", text) or int(text[3:]) < 10:
-        raise GerberSyntaxError(f"cannot read the block aperture {text[:40]!r}", statements.span(at), _EXPORT)
+        return lambda state, at: state.brackets.append(Bracket(at, "end block"))
+    if not re.fullmatch(r"ABD\d{2,10}", text) or int(text[3:]) < 10:
+        raise _malformed("block aperture", text, statements, at)
     number = int(text[3:])
-    return lambda state, at: state.brackets.append(Opening(at, "block", number))
+
+    def effect(state: State, at: int) -> None:
+        if number in state.definitions or number in state.blocks:
+            what = f"aperture D{number} is defined twice, and the two differ"
+            raise _syntax(what, statements, at, CONTRADICTION)
+        state.blocks[number] = at
+        state.brackets.append(Bracket(at, "block", number))
+
+    return effect
 
 
 _MEANINGS: Final[dict[str, Callable[[Statements, int, str], Effect]]] = {
     "FS": _format,
     "MO": _mode,
     "LP": _polarity,
-    "LM": _transform,
-    "LR": _transform,
-    "LS": _transform,
-    "ADD": _aperture,
+    "LM": _mirror,
+    "LR": _rotation,
+    "LS": _scaling,
+    "AD": _aperture,
     "SR": _repeat,
     "AB": _block,
-    "TF": _attribute_command,
-    "TA": _attribute_command,
-    "TO": _attribute_command,
-    "TD": _attribute_command,
 }

@@ -1,24 +1,36 @@
-"""Statements -> Drawing. The graphics state lives here, in operations and in extended, and nowhere else."""
+"""Statements -> Drawing: plain ones in columns, rare ones in order, and what they say together."""
 
 from typing import Final
 
 import numpy as np
 
-from pastecheck.drawing import BoolArray, Drawing, IntArray, Kind
+from pastecheck.drawing import Drawing, IntArray, Kind
 from pastecheck.errors import GerberSyntaxError
 from pastecheck.gerber.apertures import IDENTITY, Matrix
 from pastecheck.gerber.blocks import Batch, Call, expanded
-from pastecheck.gerber.extended import Format, State, state_of
+from pastecheck.gerber.codes import (
+    AFTER_END,
+    CONTRADICTION,
+    EXPORT_AGAIN,
+    NO_END,
+    NO_FORMAT,
+    NO_UNITS,
+    Remark,
+    legacy,
+    told,
+)
+from pastecheck.gerber.extended import state_of
 from pastecheck.gerber.lexer import Statements
-from pastecheck.gerber.modal import legacy_codes, modal_of, units_by_code
+from pastecheck.gerber.modal import legacy_words, modal_of, units_by_code
 from pastecheck.gerber.operations import Operations, operations_of
+from pastecheck.gerber.state import Format, State
 from pastecheck.gerber.tables import Tables
 from pastecheck.gerber.words import Words, is_plain, words_of
-from pastecheck.source import Diagnostic, DiagnosticLevel
-from pastecheck.units import MM_PER_INCH
+from pastecheck.source import Diagnostic
 
 _END: Final = (0, 2)
-_EXPORT: Final = "export the layer with current settings of the CAD program"
+"""M00 of old files and M02."""
+_COORDINATES: Final = list(b"XYIJ")
 
 
 def drawing_of(statements: Statements) -> Drawing:
@@ -29,88 +41,71 @@ def drawing_of(statements: Statements) -> Drawing:
         GerberSyntaxError: If it cannot be read.
         GerberUnsupportedError: If what it draws cannot be measured honestly.
     """
-    plain = is_plain(statements) & ~_is_comment(statements)
+    plain = is_plain(statements)
     words = words_of(statements, plain)
-    diagnostics: list[Diagnostic] = []
-    end = _end_of(statements, words, diagnostics)
+    end = _end_of(statements, words)
     plain[end:] = False
-    words = words.until(end)
     rare = np.flatnonzero(~plain)
-    state = state_of(statements, rare[rare < end].tolist())
-    rows = np.flatnonzero(plain)
+    state = state_of(statements, rare[: np.searchsorted(rare, end)].tolist())
+    _remark_end(state, statements, end)
+    words = words.until(end)
     format_, inches = _settled(state, statements, words)
     state.inches = inches
-    operations = operations_of(statements, modal_of(statements, words, rows, format_, inches=inches))
-    tables = Tables(statements, state.definitions, MM_PER_INCH if inches else 1.0)
+    table = modal_of(statements, words, np.flatnonzero(plain), format_, inches=inches)
+    operations = operations_of(statements, table)
+    tables = Tables(statements, state)
     written, calls, labels = _objects(operations, state, tables, statements)
     batch = expanded(written, calls, state, tables, statements)
-    diagnostics += _said(operations, state, legacy_codes(words), statements)
     return Drawing(
-        batch.kind,
-        batch.what,
-        batch.dark,
-        batch.x_nm,
-        batch.y_nm,
-        batch.label,
-        batch.line,
-        tuple(tables.apertures),
-        tables.strokes(),
-        tables.contours(),
-        labels,
-        statements.path,
-        state.function,
-        inches,
-        tuple(sorted(diagnostics, key=lambda one: (one.span.line, one.span.column, one.code))),
+        kind=batch.kind,
+        what=batch.what,
+        dark=batch.dark,
+        x_nm=batch.x_nm,
+        y_nm=batch.y_nm,
+        label=batch.label,
+        line=batch.line,
+        apertures=tuple(tables.apertures),
+        strokes=tables.strokes(),
+        contours=tables.contours(),
+        labels=labels,
+        path=statements.path,
+        function=state.function,
+        in_inches=inches,
+        diagnostics=_diagnostics(state, operations, legacy_words(words), statements),
     )
 
 
-def _is_comment(statements: Statements) -> BoolArray:
-    """Statements outside percent signs that begin with G04 or G4: no other code begins so."""
-    text = np.frombuffer(statements.text + b"***", np.uint8)
-    first, second, third = (text[statements.start + k] for k in range(3))
-    g = (first == ord("G")) | (first == ord("g"))
-    four = (second == ord("4")) | ((second == ord("0")) & (third == ord("4")))
-    return np.asarray(g & four & (statements.block == 0), dtype=bool)
-
-
-def _end_of(statements: Statements, words: Words, diagnostics: list[Diagnostic]) -> int:
+def _end_of(statements: Statements, words: Words) -> int:
     """How many statements count: those up to the end of the file (M02, or M00 of old files)."""
-    m = words.of("M")
-    ends = m.statement[np.isin(m.value, _END)]
-    if not len(ends):
-        text = "the file does not say that it ends (M02): its last part may be missing"
-        diagnostics.append(
-            Diagnostic("no-end", DiagnosticLevel.WARNING, text, statements.span(len(statements) - 1))
-        )
-        return len(statements)
-    end = int(ends[0]) + 1
-    behind = np.flatnonzero(statements.end[end:] > statements.start[end:])
-    if len(behind):
-        text = f"{len(behind)} statements stand behind the end of the file (M02) and are not drawn"
-        span = statements.span(end + int(behind[0]))
-        diagnostics.append(Diagnostic("after-end", DiagnosticLevel.WARNING, text, span))
-    return end
+    ends = words.of("M", *_END).statement
+    return int(ends[0]) + 1 if len(ends) else len(statements) + 1
+
+
+def _remark_end(state: State, statements: Statements, end: int) -> None:
+    if end > len(statements):
+        state.remark(told(NO_END), len(statements) - 1)
+    for at in (end + np.flatnonzero(statements.end[end:] > statements.start[end:])).tolist():
+        state.remark(told(AFTER_END), at)
 
 
 def _settled(state: State, statements: Statements, words: Words) -> tuple[Format, bool]:
     """Format and unit, which have to be known before anything is drawn."""
-    drawn = words.statement[np.isin(words.letter, [ord(c) for c in "XYIJ"])]
+    drawn = words.statement[np.isin(words.letter, _COORDINATES)]
     first = int(drawn[0]) if len(drawn) else len(statements)
     where = statements.span(min(first, len(statements) - 1))
     if state.format is None or state.format_at > first:
         what = "no coordinate format (FS) is given before the first coordinates"
-        raise GerberSyntaxError(
-            what, where, f"an aperture list apart from the layer is not enough: {_EXPORT}", "no-format"
-        )
+        hint = f"an aperture list apart from the layer is not enough: {EXPORT_AGAIN}"
+        raise GerberSyntaxError(what, where, hint, NO_FORMAT)
     by_code, at = units_by_code(words, statements)
-    inches, units_at = state.inches, state.units_at
-    if inches is None:
-        inches, units_at = by_code, at
-    elif by_code not in (None, inches):
-        raise GerberSyntaxError("the unit is given twice and differs", statements.span(at), _EXPORT)
+    inches, units_at = (by_code, at) if state.inches is None else (state.inches, state.units_at)
+    if by_code not in (None, inches):
+        what = "the unit is given twice, and differs"
+        raise GerberSyntaxError(what, statements.span(at), EXPORT_AGAIN, CONTRADICTION)
     if inches is None or units_at > first:
         what = "no unit (MOMM or MOIN) is given before the first coordinates"
-        raise GerberSyntaxError(what, where, f"millimetres and inches look alike: {_EXPORT}", "no-units")
+        hint = f"millimetres and inches look alike: {EXPORT_AGAIN}"
+        raise GerberSyntaxError(what, where, hint, NO_UNITS)
     return state.format, inches
 
 
@@ -118,16 +113,17 @@ def _objects(
     operations: Operations, state: State, tables: Tables, statements: Statements
 ) -> tuple[Batch, list[Call], tuple[str, ...]]:
     """Objects as written, in order; the blocks that flashes mean; and all labels."""
-    strokes, edges, contour = operations.strokes, operations.edges, operations.contour
-    first = contour[:-1]
-    statement = np.concatenate([operations.flash, strokes.statement, edges.statement[first]])
-    place = np.concatenate([operations.flash_nm, strokes.start_nm, edges.start_nm[first]])
-    calls: list[Call] = []
-    flash_what = _flash_apertures(operations, state, tables, calls)
-    pen = _pens(operations, state, tables)
-    stroke_rows = tables.add_strokes(pen, strokes.end_nm - strokes.start_nm, strokes.centre_nm, strokes.turn)
-    what = np.concatenate([flash_what, stroke_rows, tables.add_contours(edges, contour)])
-    sizes = [len(operations.flash), len(strokes.statement), len(first)]
+    strokes, contours = operations.strokes, operations.contours
+    contour = contours.edges.rows(contours.offset[:-1])
+    statement = np.concatenate([operations.flash, strokes.statement, contour.statement])
+    place = np.concatenate([operations.flash_nm, strokes.start_nm, contour.start_nm])
+    flash_what, calls = _flash_apertures(operations, state, tables)
+    end_nm = strokes.end_nm - strokes.start_nm
+    stroke_rows = tables.add_strokes(
+        _pens(operations, state, tables), end_nm, strokes.centre_nm, strokes.turn
+    )
+    what = np.concatenate([flash_what, stroke_rows, tables.add_contours(contours)])
+    sizes = [len(operations.flash), len(strokes.statement), len(contour.statement)]
     kind = np.repeat(np.array([Kind.FLASH, Kind.STROKE, Kind.REGION], np.int8), sizes)
     order = np.argsort(statement, kind="stable")
     statement, place = statement[order], place[order]
@@ -136,10 +132,8 @@ def _objects(
     label = _at(statement, [(at, row_of_label[text]) for at, text in state.label], 0)
     dark = _at(statement, [(at, int(is_dark)) for at, is_dark in state.polarity], 1).astype(bool)
     lines = statements.lines(statement)
-    batch = Batch(
-        kind[order], what[order], dark, place[:, 0].copy(), place[:, 1].copy(), label, lines, statement
-    )
-    return batch, calls, labels
+    x_nm, y_nm = place[:, 0].copy(), place[:, 1].copy()
+    return Batch(kind[order], what[order], dark, x_nm, y_nm, label, lines, statement), calls, labels
 
 
 def _at(statement: IntArray, history: list[tuple[int, int]], initial: int) -> IntArray:
@@ -158,21 +152,21 @@ def _matrices(state: State, statement: IntArray) -> tuple[IntArray, list[Matrix]
     return _at(statement, history, 0), list(matrices)
 
 
-def _flash_apertures(operations: Operations, state: State, tables: Tables, calls: list[Call]) -> IntArray:
+def _flash_apertures(operations: Operations, state: State, tables: Tables) -> tuple[IntArray, list[Call]]:
     """Row of each flash's aperture, or -1 - row of the calls where it is a block."""
     transform, matrices = _matrices(state, operations.flash)
     key = operations.flash_aperture * len(matrices) + transform
     used, first, inverse = np.unique(key, return_index=True, return_inverse=True)
-    blocks = {bracket.number for bracket in state.brackets if bracket.what == "block"}
-    rows = []
-    for combined, at in zip(used.tolist(), operations.flash[first].tolist(), strict=True):
-        number, turn = divmod(combined, len(matrices))
-        if number in blocks:
+    rows = np.zeros(len(used), np.int64)
+    calls: list[Call] = []
+    for k in np.argsort(first).tolist():
+        number, turn = divmod(int(used[k]), len(matrices))
+        if number in state.blocks:
             calls.append(Call(number, matrices[turn]))
-            rows.append(-len(calls))
+            rows[k] = -len(calls)
         else:
-            rows.append(tables.aperture(number, matrices[turn], at))
-    return np.array(rows, np.int64)[inverse]
+            rows[k] = tables.aperture(number, matrices[turn], int(operations.flash[first[k]]))
+    return rows[inverse], calls
 
 
 def _pens(operations: Operations, state: State, tables: Tables) -> IntArray:
@@ -181,37 +175,26 @@ def _pens(operations: Operations, state: State, tables: Tables) -> IntArray:
     transform, matrices = _matrices(state, statement)
     key = (operations.stroke_aperture * len(matrices) + transform) * 2 + (turn != 0)
     used, first, inverse = np.unique(key, return_index=True, return_inverse=True)
-    rows = []
-    for combined, at in zip(used.tolist(), statement[first].tolist(), strict=True):
-        number, matrix = divmod(combined // 2, len(matrices))
-        row = tables.aperture(number, matrices[matrix], at)
-        tables.refuse_as_pen(row, at, in_arc=bool(combined % 2))
-        rows.append(row)
-    return np.array(rows, np.int64)[inverse]
+    rows = np.zeros(len(used), np.int64)
+    for k in np.argsort(first).tolist():
+        number, matrix = divmod(int(used[k]) // 2, len(matrices))
+        in_arc = bool(used[k] % 2)
+        rows[k] = tables.pen(number, matrices[matrix], int(statement[first[k]]), in_arc=in_arc)
+    return rows[inverse]
 
 
-def _said(
-    operations: Operations, state: State, legacy: dict[str, list[int]], statements: Statements
-) -> list[Diagnostic]:
-    """One diagnostic a construct, at its first place, with a count."""
+def _diagnostics(
+    state: State, operations: Operations, old_words: dict[str, IntArray], statements: Statements
+) -> tuple[Diagnostic, ...]:
+    """One diagnostic a remark, at its first place, with a count."""
+    places: dict[Remark, list[int]] = dict(state.remarks)
+    for name, at in old_words.items():
+        places[legacy(name)] = at.tolist()
+    for code, at in operations.remarks.items():
+        places[told(code)] = at.tolist()
     said = []
-    for code, rows in {**state.legacy, **legacy}.items():
-        text = f"{code} is deprecated ({len(rows)} x); it was read as it was meant"
-        said.append(Diagnostic("legacy", DiagnosticLevel.NOTE, text, statements.span(min(rows))))
-    note, warning = DiagnosticLevel.NOTE, DiagnosticLevel.WARNING
-    told = {
-        "modal-operation": (note, "statements have no operation code; the last one was taken"),
-        "uneven-arc": (warning, "arcs have two radii; the radius was made to change evenly"),
-        "nearly-closed": (note, "contours end a step from their beginning; they were closed"),
-        "open-contours": (
-            warning,
-            "contours, all of the file, do not repeat their first point; they were closed",
-        ),
-    }
-    places = {"modal-operation": operations.modal, "uneven-arc": operations.uneven, **operations.left_open}
-    said += [
-        Diagnostic(code, told[code][0], f"{len(rows)} {told[code][1]}", statements.span(int(rows.min())))
-        for code, rows in places.items()
-        if len(rows)
-    ]
-    return said
+    for remark, rows in places.items():
+        if rows:
+            text = remark.text if len(rows) == 1 else f"{remark.text} ({len(rows)} times)"
+            said.append(Diagnostic(remark.code, remark.level, text, statements.span(min(rows))))
+    return tuple(sorted(said, key=lambda one: (one.span.line, one.span.column, one.code, one.text)))

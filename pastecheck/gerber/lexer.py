@@ -1,30 +1,46 @@
 """Bytes -> statements, each with its place. Knows stars and percent signs, nothing of what they enclose."""
 
+import re
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, IntArray
 from pastecheck.errors import GerberSyntaxError
+from pastecheck.gerber.codes import EMPTY_FILE, NOT_GERBER, TRUNCATED
 from pastecheck.source import Span
 
 ByteArray = NDArray[np.uint8]
 
-_STAR, _PERCENT, _LF, _CR, _BLANK = (np.uint8(ord(c)) for c in "*%\n\r ")
+BLANKS: Final = b" \t\n\v\f\r"
+_STAR, _PERCENT, _LF, _CR, _SPACE = (np.uint8(ord(c)) for c in "*%\n\r ")
+_IS_BLANK = np.zeros(256, bool)
+_IS_BLANK[list(BLANKS)] = True
+_BYTE_ORDER_MARK: Final = b"\xef\xbb\xbf"
+_END_OF_FILE_MARK: Final = b"\x1a\0"
+"""What old systems put behind the end of a file."""
 
-_OTHER_KINDS = (
-    (b"\x89PNG", "a PNG picture"),
-    (b"\xff\xd8\xff", "a JPEG picture"),
-    (b"GIF8", "a GIF picture"),
-    (b"PK\x03\x04", "a zip archive"),
-    (b"%PDF", "a PDF document"),
-    (b"<", "an XML or HTML document"),
-    (b"{", "a JSON document"),
-    (b"M48", "a drill file"),
-    (b"solid", "a mesh"),
+_OTHER_KINDS: Final = (
+    (re.compile(rb"\x89PNG"), "a PNG picture"),
+    (re.compile(rb"\xff\xd8\xff"), "a JPEG picture"),
+    (re.compile(rb"GIF8"), "a GIF picture"),
+    (re.compile(rb"BM.{4}\0\0\0\0", re.DOTALL), "a BMP picture"),
+    (re.compile(rb"II\*\0|MM\0\*"), "a TIFF picture"),
+    (re.compile(rb"PK\x03\x04|PK\x05\x06"), "a zip archive"),
+    (re.compile(rb"\x1f\x8b|7z\xbc\xaf|Rar!"), "an archive"),
+    (re.compile(rb"%PDF"), "a PDF document"),
+    (re.compile(rb"%!PS"), "a PostScript document"),
+    (re.compile(rb"\xff\xfe|\xfe\xff"), "a text in UTF-16"),
+    (re.compile(rb"<"), "an XML or HTML document"),
+    (re.compile(rb"[{\[]"), "a JSON document"),
+    (re.compile(rb"\([a-z_]+\s"), "a document of S-expressions"),
+    (re.compile(rb"solid\b"), "a mesh"),
+    (re.compile(rb"0\s+SECTION\b"), "a DXF drawing"),
+    (re.compile(rb"(;[^\n]*\s+)*(M48|%?\s*T\d+(F\d+)?(S\d+)?C[\d.]+)", re.IGNORECASE), "a drill file"),
 )
-_HOW_TO_EXPORT = "give the paste layer as a Gerber file (RS-274X)"
+_HOW_TO_EXPORT: Final = "give the paste layer as a Gerber file (RS-274X)"
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -44,7 +60,7 @@ class Statements:
     """Where the statement's star stands."""
     block: IntArray
     blank: IntArray
-    """White space: for each, how many characters of `text` stand before it."""
+    """For each white space: how many characters of `text` stand before it."""
     line_end: IntArray
     """Offsets in `data` of the ends of lines."""
 
@@ -70,12 +86,6 @@ class Statements:
         begin = int(self.line_end[row - 1]) + 1 if row else 0
         return Span(self.path, row + 1, offset - begin + 1)
 
-    def original(self, statement: int) -> str:
-        """A statement as it stands in the file, white space within it kept, without line breaks."""
-        ends = np.array([self.start[statement], self.end[statement]])
-        begin, end = self.offset(ends).tolist()
-        return decoded(self.data[begin:end].replace(b"\r", b"").replace(b"\n", b""))
-
 
 def decoded(text: bytes) -> str:
     """UTF-8, or else Latin-1, which takes any byte."""
@@ -95,24 +105,28 @@ def statements_of(data: bytes, path: str) -> Statements:
     Raises:
         GerberSyntaxError: If the file is empty, of another kind, or ends in the middle of a statement.
     """
-    if data.startswith(b"\xef\xbb\xbf"):
-        data = b"   " + data[3:]
+    if data.startswith(_BYTE_ORDER_MARK):
+        data = b" " * len(_BYTE_ORDER_MARK) + data[len(_BYTE_ORDER_MARK) :]
     _refuse_other_kinds(data, path)
     every = np.frombuffer(data, np.uint8)
-    blank = np.flatnonzero(every <= _BLANK)
-    text = every[every > _BLANK]
+    is_blank = _IS_BLANK[every]
+    blank = np.flatnonzero(is_blank)
+    text = every[~is_blank]
     line_end = np.flatnonzero((every == _LF) | ((every == _CR) & (np.append(every[1:], 0) != _LF)))
     star = np.flatnonzero(text == _STAR)
-    percent = np.flatnonzero(text == _PERCENT)
-    before = text[percent - 1]
-    percent = percent[(percent == 0) | (before == _STAR) | (before == _PERCENT)]
+    percent = _counting_percent_signs(text)
     inside = np.searchsorted(percent, star)
-    start = _after_the_last(star, percent)
     found = Statements(
-        path, data, text.tobytes(), start, star, np.where(inside % 2 == 1, inside, 0),
-        blank - np.arange(len(blank)), line_end,
-    )  # fmt: skip
-    _refuse_broken_end(found, text, percent)
+        path,
+        data,
+        text.tobytes(),
+        _after_the_last(star, percent),
+        star,
+        np.where(inside % 2 == 1, inside, 0),
+        blank - np.arange(len(blank)),
+        line_end,
+    )
+    _refuse_broken_end(found, percent)
     return found
 
 
@@ -122,48 +136,49 @@ def plain_text(statements: Statements, wanted: BoolArray) -> ByteArray:
     step = np.zeros(len(text) + 1, np.int8)
     step[statements.start[wanted]] += 1
     step[statements.end[wanted]] -= 1
-    return np.where(np.cumsum(step[:-1], dtype=np.int8).astype(bool), text, _BLANK)
+    return np.where(np.cumsum(step[:-1], dtype=np.int8).astype(bool), text, _SPACE)
+
+
+def _counting_percent_signs(text: ByteArray) -> IntArray:
+    """Percent signs at the very beginning, behind a star, or behind one that counts."""
+    percent = np.flatnonzero(text == _PERCENT)
+    begins_run = np.diff(percent, prepend=-2) > 1
+    counts = begins_run & ((percent == 0) | (text[percent - 1] == _STAR))
+    run = np.cumsum(begins_run) - 1
+    return percent[counts[np.flatnonzero(begins_run)][run]] if len(percent) else percent
 
 
 def _after_the_last(star: IntArray, percent: IntArray) -> IntArray:
     """Where each statement begins: behind the star before it, or behind the percent sign that came since."""
     start = np.concatenate([np.zeros(1, np.int64), star[:-1] + 1])[: len(star)]
+    if not len(percent):
+        return start
     since = np.searchsorted(percent, star) - 1
-    behind = np.where(since >= 0, percent[np.maximum(since, 0)] + 1, 0) if len(percent) else start
-    result: IntArray = np.maximum(start, behind)
-    return result
+    behind: IntArray = np.where(since >= 0, percent[np.maximum(since, 0)] + 1, 0)
+    return np.where(behind > start, behind, start)
 
 
 def _refuse_other_kinds(data: bytes, path: str) -> None:
-    head = data.lstrip()[:1000]
+    head = data[:100_000].lstrip(BLANKS)[:1000] or data.strip(BLANKS)[:1000]
     if not head:
-        raise GerberSyntaxError("the file is empty", Span(path, 1, 1), "export the layer again", "empty-file")
-    for mark, kind in _OTHER_KINDS:
-        if head.startswith(mark):
-            raise GerberSyntaxError(
-                f"this is {kind}, not a layer", Span(path, 1, 1), _HOW_TO_EXPORT, "not-gerber"
-            )
-    if b"M48" in head[:300] and b"%FS" not in head:
-        raise GerberSyntaxError(
-            "this is a drill file, not a layer", Span(path, 1, 1), _HOW_TO_EXPORT, "not-gerber"
-        )
-    if b"*" not in data or b"\0" in head:
-        raise GerberSyntaxError("this is no Gerber file", Span(path, 1, 1), _HOW_TO_EXPORT, "not-gerber")
+        raise GerberSyntaxError("the file is empty", Span(path, 1, 1), "export the layer again", EMPTY_FILE)
+    kind = next((kind for mark, kind in _OTHER_KINDS if mark.match(head)), None)
+    if kind is None and b"*" not in data:
+        kind = "no Gerber file: it holds no '*'"
+    elif kind is None and b"\0" in head:
+        kind = "a binary file"
+    if kind:
+        what = f"this is {kind}, not a layer" if not kind.startswith("no ") else f"this is {kind}"
+        raise GerberSyntaxError(what, Span(path, 1, 1), _HOW_TO_EXPORT, NOT_GERBER)
 
 
-def _refuse_broken_end(found: Statements, text: ByteArray, percent: IntArray) -> None:
+def _refuse_broken_end(found: Statements, percent: IntArray) -> None:
     last = max(int(found.end[-1]), int(percent[-1]) if len(percent) else 0)
-    if last < len(text) - 1:
-        place = int(found.offset(np.array([last + 1]))[0])
-        if found.text[last + 1 :].strip(b"\x1a") == b"":
-            return  # an end-of-file mark of old systems
-        raise GerberSyntaxError(
-            "the file ends in the middle of a statement", found.span_of_offset(place),
-            "the last part is missing: export the layer again", "truncated",
-        )  # fmt: skip
-    if len(percent) % 2:
-        place = int(found.offset(percent[-1:])[0])
-        raise GerberSyntaxError(
-            "a '%' is opened here and never closed", found.span_of_offset(place),
-            "the last part is missing, or a '%' too many: export the layer again", "truncated",
-        )  # fmt: skip
+    if found.text[last + 1 :].strip(_END_OF_FILE_MARK):
+        what, place = "the file ends in the middle of a statement", last + 1
+    elif len(percent) % 2:
+        what, place = "a '%' is opened here and never closed", int(percent[-1])
+    else:
+        return
+    span = found.span_of_offset(int(found.offset(np.array([place]))[0]))
+    raise GerberSyntaxError(what, span, "the last part is missing: export the layer again", TRUNCATED)

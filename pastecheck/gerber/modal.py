@@ -11,17 +11,34 @@ from typing import Final
 import numpy as np
 
 from pastecheck.drawing import BoolArray, IntArray
-from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
-from pastecheck.gerber.extended import Format
+from pastecheck.errors import GerberSyntaxError
+from pastecheck.gerber.codes import (
+    CONTRADICTION,
+    EXPORT_AGAIN,
+    MALFORMED_STATEMENT,
+    MISPLACED_STATEMENT,
+    NO_OPERATION,
+    UNCLOSED_REGION,
+    UNKNOWN_STATEMENT,
+)
+from pastecheck.gerber.coordinates import nanometres, nm_per_unit, positions
 from pastecheck.gerber.lexer import Statements
+from pastecheck.gerber.refusing import refuse
+from pastecheck.gerber.state import Format
 from pastecheck.gerber.words import Words, held, is_given, per_statement
-from pastecheck.units import MM_PER_INCH, NM_PER_MM
 
-EXPORT: Final = "export the layer with current settings of the CAD program"
 DRAW, MOVE, FLASH = 1, 2, 3
 _FIRST_APERTURE: Final = 10
-_KNOWN_G: Final = (1, 2, 3, 36, 37, 54, 55, 70, 71, 74, 75, 90)
-_LEGACY_G: Final = (54, 55, 70, 71, 74, 90)
+_INTERPOLATION: Final = (1, 2, 3)
+_REGION: Final = (36, 37)
+_UNITS: Final = (70, 71)
+_ARC_MODE: Final = (74, 75)
+_NOTATION: Final = (90, 91)
+_IDLE: Final = (54, 55)
+"""Codes that once came before the choice of an aperture and before flashes; they do nothing."""
+_KNOWN_G: Final = (*_INTERPOLATION, *_REGION, *_IDLE, *_UNITS, *_ARC_MODE, *_NOTATION)
+_LEGACY_G: Final = (*_IDLE, *_UNITS, 74, *_NOTATION)
+_KNOWN_M: Final = (0, 1, 2)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -38,8 +55,8 @@ class Modal:
     """The aperture, 0 where none is selected."""
     interpolation: IntArray
     """1 straight, 2 clockwise, 3 counter-clockwise."""
-    is_single: BoolArray
-    """Whether arcs are single-quadrant ones."""
+    arc_mode: IntArray
+    """74 single-quadrant, 75 multi-quadrant, 0 not given."""
     inside: BoolArray
     """Whether in a region."""
     begins_region: BoolArray
@@ -51,30 +68,22 @@ class Modal:
     """The last digit of a coordinate."""
 
 
-def nm_per_step(format_: Format, *, inches: bool) -> float:
-    """Nanometres of the last digit of a coordinate."""
-    unit_nm = NM_PER_MM * (MM_PER_INCH if inches else 1.0)
-    return float(round(unit_nm) / 10**format_.decimals)
-
-
-def legacy_codes(words: Words) -> dict[str, list[int]]:
-    """Deprecated G-codes and the statements they stand in."""
-    g = words.of("G")
-    return {f"G{code}": rows for code in _LEGACY_G if (rows := g.statement[g.value == code].tolist())}
+def legacy_words(words: Words) -> dict[str, IntArray]:
+    """Deprecated codes, and the statements they stand in."""
+    found = {f"G{code}": words.of("G", code).statement for code in _LEGACY_G}
+    found |= {f"M{code:02d}": words.of("M", code).statement for code in (0, 1)}
+    found["a sequence number (N)"] = words.of("N").statement
+    return {name: statement for name, statement in found.items() if len(statement)}
 
 
 def units_by_code(words: Words, statements: Statements) -> tuple[bool | None, int]:
     """Whether G70 (inches) or G71 (millimetres) gives the unit, and where; None where neither is there."""
-    g = words.of("G")
-    given = np.flatnonzero((g.value == 70) | (g.value == 71))
-    if not len(given):
+    g = words.of("G", *_UNITS)
+    if not len(g.value):
         return None, -1
-    inches = g.value[given] == 70
-    if inches.any() and not inches.all():
-        raise GerberSyntaxError(
-            "the unit changes within the file", statements.span(int(g.statement[given[-1]])), EXPORT
-        )
-    return bool(inches[0]), int(g.statement[given[0]])
+    differs = g.value != g.value[0]
+    refuse(statements, g.statement, differs, "the unit is given twice, and differs", CONTRADICTION)
+    return bool(g.value[0] == 70), int(g.statement[0])
 
 
 def modal_of(
@@ -92,95 +101,80 @@ def modal_of(
 
     Raises:
         GerberSyntaxError: At the first code that is unknown or out of place.
-        GerberUnsupportedError: At incremental coordinates.
+        GerberUnsupportedError: At a coordinate that no layer can have.
     """
     _refuse_unknown(words, statements)
     row = np.full(len(statements), -1, np.int64)
     row[plain] = np.arange(len(plain))
-    step_nm = nm_per_step(format_, inches=inches)
 
-    def column(words: Words) -> IntArray:
-        return per_statement(words.in_rows(row), len(plain))
+    def column(words: Words, value: IntArray) -> IntArray:
+        return per_statement(row[words.statement], value, len(plain))
 
-    def codes(*wanted: int) -> tuple[IntArray, BoolArray]:
-        found = column(words.of("G", *wanted))
-        return found, is_given(found)
+    def length(letter: str) -> IntArray:
+        of = words.of(letter)
+        return column(of, nanometres(of, format_, statements, inches=inches))
 
-    x, y, i, j = (column(_scaled(words.of(letter), format_, step_nm)) for letter in "XYIJ")
-    d = column(words.of("D"))
+    def mode(codes: tuple[int, ...], initial: int) -> IntArray:
+        of = words.of("G", *codes)
+        given = column(of, of.value)
+        return held(given, is_given(given), initial)
+
+    x, y, i, j = (length(letter) for letter in "XYIJ")
+    d_words = words.of("D")
+    d = column(d_words, d_words.value)
     moves = is_given(x) | is_given(y) | is_given(i) | is_given(j)
     coded = is_given(d) & (d < _FIRST_APERTURE)
-    region, region_given = codes(36, 37)
-    here = np.column_stack([held(x, is_given(x), 0), held(y, is_given(y), 0)])
+    begins = np.zeros(len(plain), bool)
+    begins[row[words.of("G", _REGION[0]).statement]] = True
+    absolute = mode(_NOTATION, 91 if format_.is_incremental else 90) == 90
+    here = np.column_stack([positions(x, absolute), positions(y, absolute)])
     table = Modal(
         statement=plain,
         acts=moves | coded,
         is_coded=is_given(d),
         operation=held(d, coded, 0),
         selected=held(d, is_given(d) & ~coded, 0),
-        interpolation=held(*codes(1, 2, 3), initial=1),
-        is_single=held(*codes(74, 75), initial=75) == 74,
-        inside=held(region, region_given, 37) == 36,
-        begins_region=region == 36,
+        interpolation=mode(_INTERPOLATION, 1),
+        arc_mode=mode(_ARC_MODE, 0),
+        inside=mode(_REGION, 37) == 36,
+        begins_region=begins,
         here_nm=here,
         before_nm=np.concatenate([np.zeros((1, 2), np.int64), here[:-1]])[: len(here)],
         offset_nm=np.column_stack([np.where(is_given(i), i, 0), np.where(is_given(j), j, 0)]),
-        step_nm=step_nm,
+        step_nm=nm_per_unit(inches=inches) / 10**format_.decimals,
     )
     _refuse_misplaced(statements, table, moves & is_given(d) & ~coded)
     return table
 
 
-def _scaled(words: Words, format_: Format, step_nm: float) -> Words:
-    """Coordinates in whole nanometres; where trailing zeros were left out they are put back first."""
-    value = words.value
-    if format_.omits_trailing:
-        value = value * 10 ** np.maximum(format_.integers + format_.decimals - words.digits, 0)
-    return words.with_values(np.rint(value * step_nm).astype(np.int64))
-
-
 def _refuse_unknown(words: Words, statements: Statements) -> None:
     g, d, m = words.of("G"), words.of("D"), words.of("M")
-    if (incremental := g.statement[g.value == 91]).size:
-        raise GerberUnsupportedError(
-            "incremental coordinates (G91) are not read", statements.span(int(incremental[0])), EXPORT
-        )
-    refuse(statements, g.statement, ~np.isin(g.value, _KNOWN_G), "unknown G-code")
-    refuse(
-        statements,
-        d.statement,
-        (d.value < 1) | ((d.value > 3) & (d.value < _FIRST_APERTURE)),
-        "unknown D-code",
-    )
-    refuse(statements, m.statement, ~np.isin(m.value, (0, 1, 2)), "unknown M-code")
-    for letter in "XYIJD":
-        of = words.of(letter)
+    no_operation = (d.value < DRAW) | ((d.value > FLASH) & (d.value < _FIRST_APERTURE))
+    refuse(statements, g.statement, ~np.isin(g.value, _KNOWN_G), "unknown G-code", UNKNOWN_STATEMENT)
+    refuse(statements, d.statement, no_operation, "unknown D-code", UNKNOWN_STATEMENT)
+    refuse(statements, m.statement, ~np.isin(m.value, _KNOWN_M), "unknown M-code", UNKNOWN_STATEMENT)
+    alone = [(letter, words.of(letter)) for letter in "XYIJD"]
+    modes = (_INTERPOLATION, _REGION, _ARC_MODE, _NOTATION)
+    alone += [(" or ".join(f"G{code}" for code in codes), words.of("G", *codes)) for codes in modes]
+    for name, of in alone:
         twice = np.diff(of.statement, prepend=-1) == 0
-        refuse(statements, of.statement, twice, f"{letter} stands twice in one statement")
+        refuse(statements, of.statement, twice, f"{name} stands twice in one statement", MALFORMED_STATEMENT)
 
 
 def _refuse_misplaced(statements: Statements, table: Modal, selects_and_moves: BoolArray) -> None:
-    acts, operation, inside = table.acts, table.operation, table.inside
-    refuse(
-        statements,
-        table.statement,
-        acts & (operation == 0),
-        "coordinates before any operation (D01, D02, D03)",
-    )
-    refuse(statements, table.statement, acts & (operation == FLASH) & inside, "a flash (D03) inside a region")
-    refuse(
-        statements, table.statement, selects_and_moves, "an aperture is selected together with coordinates"
-    )
+    at, acts, inside = table.statement, table.acts, table.inside
+    flashes = acts & (table.operation == FLASH) & inside
+    again = table.begins_region & np.concatenate([[False], inside[:-1]])[: len(inside)]
+    for wrong, what, code in (
+        (acts & (table.operation == 0), "coordinates before any operation (D01, D02, D03)", NO_OPERATION),
+        (selects_and_moves, "an aperture is selected together with coordinates", MISPLACED_STATEMENT),
+        (flashes, "a flash (D03) inside a region", MISPLACED_STATEMENT),
+        (again, "a region (G36) begins inside a region", MISPLACED_STATEMENT),
+    ):
+        refuse(statements, at, wrong, what, code)
     if len(inside) and inside[-1]:
-        begin = int(table.statement[np.flatnonzero(np.diff(inside.astype(np.int8), prepend=0) == 1)[-1]])
+        begin = statements.span(int(at[np.flatnonzero(table.begins_region)[-1]]))
+        hint = f"the last part is missing: {EXPORT_AGAIN}"
         raise GerberSyntaxError(
-            "the region that begins here is not ended (G37)", statements.span(begin),
-            f"the last part is missing: {EXPORT}", "unclosed-region",
-        )  # fmt: skip
-
-
-def refuse(statements: Statements, statement: IntArray, wrong: BoolArray, what: str) -> None:
-    """Raise a GerberSyntaxError at the first statement that is wrong, if any is."""
-    if wrong.any():
-        row = int(statement[np.flatnonzero(wrong)[0]])
-        raise GerberSyntaxError(what, statements.span(row), EXPORT)
+            "the region that begins here is not ended (G37)", begin, hint, UNCLOSED_REGION
+        )

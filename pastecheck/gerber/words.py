@@ -4,25 +4,27 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, IntArray
-from pastecheck.errors import GerberSyntaxError
-from pastecheck.gerber.lexer import Statements, plain_text
-
-ByteArray = NDArray[np.uint8]
+from pastecheck.gerber.codes import DAMAGED, MALFORMED_STATEMENT
+from pastecheck.gerber.lexer import ByteArray, Statements, plain_text
+from pastecheck.gerber.refusing import refuse
 
 _LETTERS: Final = b"GXYIJDMN"
 _MOST_DIGITS: Final = 15
 _ABSENT: Final = np.int64(np.iinfo(np.int64).min)
 
-_KIND = np.full(256, 3, np.uint8)  # 0 digit, 1 letter, 2 sign, 3 anything else
-_KIND[list(b"0123456789")] = 0
-_KIND[list(_LETTERS + _LETTERS.lower())] = 1
-_KIND[list(b"+-")] = 2
-_KIND[ord("*")] = 4
-_LETTER_TO_BLANK = np.arange(256, dtype=np.uint8)
-_LETTER_TO_BLANK[list(_LETTERS + _LETTERS.lower() + b"*%")] = ord(" ")
+_DIGIT, _LETTER, _SIGN, _ODD, _STAR = range(5)
+_KIND = np.full(256, _ODD, np.uint8)
+_KIND[list(b"0123456789")] = _DIGIT
+_KIND[list(_LETTERS + _LETTERS.lower())] = _LETTER
+_KIND[list(b"+-")] = _SIGN
+_KIND[ord("*")] = _STAR
+_KIND[ord(" ")] = _STAR  # what is blanked out
+_ONLY_NUMBERS = np.arange(256, dtype=np.uint8)
+_ONLY_NUMBERS[list(_LETTERS + _LETTERS.lower())] = ord(" ")
+_UPPER_CASE = np.arange(256, dtype=np.uint8)
+_UPPER_CASE[list(_LETTERS.lower())] = list(_LETTERS)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -34,7 +36,7 @@ class Words:
     """Upper case."""
     value: IntArray
     digits: IntArray
-    """Digits written, leading zeros too."""
+    """How many digits are written, leading zeros too."""
 
     def of(self, letter: str, *values: int) -> "Words":
         """The words of one letter; of certain values only, where some are given."""
@@ -45,31 +47,33 @@ class Words:
         """The words before a statement."""
         return self._taken(slice(0, int(np.searchsorted(self.statement, statement))))
 
-    def in_rows(self, row: IntArray) -> "Words":
-        """The same words with their statements renumbered."""
-        return Words(row[self.statement], self.letter, self.value, self.digits)
-
-    def with_values(self, value: IntArray) -> "Words":
-        """The same words with other values."""
-        return Words(self.statement, self.letter, value, self.digits)
-
     def _taken(self, rows: IntArray | slice) -> "Words":
         return Words(self.statement[rows], self.letter[rows], self.value[rows], self.digits[rows])
 
 
 def is_plain(statements: Statements) -> BoolArray:
-    """Whether each statement is made of words only and stands outside percent signs. Shape (n,)."""
+    """
+    Whether each statement is made of words and stands outside percent signs. Shape (n,).
+
+    Comments (G04) are not plain, whatever they hold.
+    """
     text = np.frombuffer(statements.text, np.uint8)
-    plain = statements.block == 0
-    odd = np.flatnonzero(_KIND[text] == 3)
+    odd = np.flatnonzero(_KIND[text] == _ODD)
     owner = np.searchsorted(statements.end, odd)
-    within = owner < len(plain)
-    # percent signs between statements belong to none
-    within[within] = odd[within] >= statements.start[owner[within]]
-    plain[owner[within]] = False
+    odd, owner = odd[owner < len(statements)], owner[owner < len(statements)]
+    plain = np.equal(statements.block, 0)
+    plain[owner[odd >= statements.start[owner]]] = False  # not for percent signs between statements
     plain[statements.end == statements.start] = False
-    result: BoolArray = plain
-    return result
+    plain[_is_comment(statements)] = False
+    return plain
+
+
+def _is_comment(statements: Statements) -> BoolArray:
+    """Statements that begin with G04 or G4: no other code begins so."""
+    text = np.frombuffer(statements.text + b"***", np.uint8)
+    first, second, third = (text[statements.start + k] for k in range(3))
+    four = (second == ord("4")) | ((second == ord("0")) & (third == ord("4")))
+    return np.asarray(((first == ord("G")) | (first == ord("g"))) & four, dtype=bool)
 
 
 def words_of(statements: Statements, plain: BoolArray) -> Words:
@@ -81,43 +85,29 @@ def words_of(statements: Statements, plain: BoolArray) -> Words:
     """
     text = plain_text(statements, plain)
     kind = _KIND[text]
-    at = np.flatnonzero(kind == 1)
+    at = np.flatnonzero(kind == _LETTER)
     statement = np.searchsorted(statements.end, at)
-    _refuse_if(
-        ~(kind[statements.start[plain]] == 1), np.flatnonzero(plain), statements, "begins with no letter"
-    )
+    begins_well = kind[statements.start[plain]] == _LETTER
     stop = np.minimum(np.append(at[1:], len(text)), statements.end[statement])
-    signed = (kind[np.minimum(at + 1, len(text) - 1)] == 2).astype(np.int64)
+    signed = kind[np.minimum(at + 1, len(text) - 1)] == _SIGN
     digits = stop - at - 1 - signed
-    signs = np.flatnonzero(kind == 2)
-    stray = signs[kind[signs - 1] != 1]
-    _refuse_if(
-        np.ones(len(stray), bool),
-        np.searchsorted(statements.end, stray),
-        statements,
-        "has a sign out of place",
-    )
-    _refuse_if(digits < 1, statement, statements, "has a letter without a number")
-    _refuse_if(
-        digits > _MOST_DIGITS, statement, statements, f"has a number of more than {_MOST_DIGITS} digits"
-    )
-    value = np.fromstring(_LETTER_TO_BLANK[text].tobytes(), np.int64, sep=" ")
-    letter = text[at]
-    return Words(statement, np.where(letter > ord("Z"), letter - 32, letter), value, digits)
+    signs = np.flatnonzero(kind == _SIGN)
+    sign_owner = np.searchsorted(statements.end, signs)
+    for rows, wrong, what in (
+        (np.flatnonzero(plain), ~begins_well, "begins with no letter"),
+        (sign_owner, kind[signs - 1] != _LETTER, "has a sign out of place"),
+        (statement, digits < 1, "has a letter without a number"),
+        (statement, digits > _MOST_DIGITS, f"has a number of more than {_MOST_DIGITS} digits"),
+    ):
+        refuse(statements, rows, wrong, f"the statement {what}", MALFORMED_STATEMENT, DAMAGED)
+    value = np.fromstring(_ONLY_NUMBERS[text].tobytes().decode("ascii"), np.int64, sep=" ")
+    return Words(statement, _UPPER_CASE[text[at]], value, digits)
 
 
-def _refuse_if(wrong: BoolArray, statement: IntArray, statements: Statements, what: str) -> None:
-    if wrong.any():
-        row = int(statement[np.flatnonzero(wrong)[0]])
-        raise GerberSyntaxError(
-            f"the statement {what}", statements.span(row), "the file is damaged here: export the layer again"
-        )
-
-
-def per_statement(words: Words, count: int) -> IntArray:
-    """The value of a letter's last word in each statement, `ABSENT` where it has none. Shape (count,)."""
+def per_statement(statement: IntArray, value: IntArray, count: int) -> IntArray:
+    """Values at their statements; elsewhere none is given. Shape (count,)."""
     column = np.full(count, _ABSENT)
-    column[words.statement] = words.value
+    column[statement] = value
     return column
 
 

@@ -66,7 +66,7 @@ class _Reader:
         self.mode = 1
         self.quadrant = False
         self.dark = True
-        self.label = ""
+        self.attributes: dict[str, str] = {}
         self.contour: list[Edge] | None = None
         self.contour_line = 0
         self.repeat: tuple[int, int, int, int] | None = None
@@ -91,10 +91,12 @@ class _Reader:
             self.unit_nm = Fraction(25_400_000 if rest == "IN" else 1_000_000)
         elif code == "LP":
             self.dark = rest == "D"
-        elif code == "TO" and rest.startswith((".C,", ".P,")):
-            self.label = rest.split(",")[1]
-        elif code == "TD" and rest in ("", ".C", ".P"):
-            self.label = ""
+        elif code == "TO":
+            self.attributes[rest.split(",")[0]] = rest.split(",")[1]
+        elif code == "TD":
+            self.attributes = {
+                name: value for name, value in self.attributes.items() if rest not in ("", name)
+            }
         elif code == "SR":
             self.repeat_ends()
             if rest:
@@ -113,6 +115,10 @@ class _Reader:
                     thing._replace(at_nm=_plus(thing.at_nm, (i * dx, j * dy))) for thing in self.repeated
                 ]
         self.repeat, self.repeated = None, []
+
+    @property
+    def label(self) -> str:
+        return self.attributes.get(".C") or self.attributes.get(".P", "")
 
     def plain(self, statement: str, line: int) -> None:
         words = dict(re.findall(r"([GXYIJD])([+-]?\d+)", statement))

@@ -115,7 +115,7 @@ class Writer:
         self.say(self.draw(st.sampled_from(("%LPC*%", "%LPD*%"))))
 
     def label(self) -> None:
-        named = ("%TO.C,U1*%", "%TO.P,R2,1*%", "%TO.N,GND*%", "%TD*%", "%TD.C*%")
+        named = ("%TO.C,U1*%", "%TO.P,R2,1*%", "%TO.N,GND*%", "%TD*%", "%TD.C*%", "%TD.P*%")
         self.say(self.draw(st.sampled_from((*named, "G04 a comment*"))))
 
     def repeat(self) -> None:
