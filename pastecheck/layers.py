@@ -28,12 +28,16 @@ MAX_ALL_MIB: Final = 1024
 """Largest sum of all layers of a folder or archive."""
 MAX_ARCHIVE_MIB: Final = 1024
 """Largest archive opened."""
+MAX_SWELLING: Final = 100
+"""How many times its packed size a large layer in an archive may have. Layers pack to a fifth or a tenth."""
 MAX_FILES: Final = 10_000
 """Files that a folder or archive may have. Those of a board have some twenty."""
 MAX_DEPTH: Final = 4
 """Folders within folders that are looked into."""
 
 _MIB = 1024 * 1024
+_LARGE = 16 * _MIB
+"""Bytes from which on an archive has to be believed before it is unpacked."""
 _HEAD = 64 * 1024
 """Bytes at the start of a file in which it has to say what it is."""
 _FORMAT = re.compile(rb"(?:(?:^|[*%])\s*%|\*)\s*FS[LTD]?[AI](?:[NG]\d)*X\d", re.MULTILINE)
@@ -271,7 +275,13 @@ def _files_of_archive(archive: zipfile.ZipFile, shown: str) -> list[_File]:
 
 
 def _member(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, shown: str) -> _File:
+    swells = entry.file_size > max(_LARGE, MAX_SWELLING * entry.compress_size)
+
     def read(size: int) -> bytes:
+        if swells and size > _HEAD:
+            text = f"it would unpack to more than {MAX_SWELLING} times its size"
+            hint = "unpack it yourself, look at it, and name the layer"
+            raise InputError(text, Span(shown), hint, "archive")
         with archive.open(entry) as stream:
             return stream.read(size)
 

@@ -111,6 +111,17 @@ def test_a_layer_too_large_is_refused_by_what_it_declares_and_by_what_it_is(
         assert error.value.code == code
 
 
+def test_an_archive_that_would_swell_is_not_unpacked(run: Run) -> None:
+    comments = layers.GOOD + b"G04 *\n" * 3_000_000  # 18 MB, which pack to a thousandth
+    with zipfile.ZipFile("board.zip", "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("picture.bmp", b"\0" * len(comments))  # never unpacked, so it may
+        archive.writestr("top.gtp", comments)
+    said = run("check", "board.zip", "--rules", layers.RULES)
+    assert said.status == 2
+    wanted = "board.zip/top.gtp: error[archive]: it would unpack to more than 100 times its size ("
+    assert said.err.startswith(wanted)
+
+
 def test_a_folder_of_too_many_files_is_refused(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(subject, "MAX_FILES", 2)
     _board(Path("board"))
