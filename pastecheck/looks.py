@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from pastecheck.drawing import Aperture, BoolArray, Drawing, FloatArray, IntArray, Kind, Mark
+from pastecheck.drawing import Aperture, BoolArray, Drawing, FloatArray, IntArray, Kind, Mark, Primitive
 from pastecheck.geometry import outlines
 from pastecheck.geometry.dissolve import (
     GRID_MM,
@@ -96,26 +96,31 @@ def _flashes(drawing: Drawing, used: IntArray) -> tuple[list[Look], IntArray]:
 
 
 def _look_of_aperture(aperture: Aperture) -> Look:
-    marks = [mark for primitive in aperture.primitives for mark in primitive.marks]
-    if len(marks) == 1 and marks[0].adds and aperture.primitives[0].adds:
-        return _look_of_solid(_solid(marks[0]))
-    image = _stack(
-        [
-            (primitive.adds, _stack([(m.adds, _outline(m)) for m in primitive.marks]))
-            for primitive in aperture.primitives
-        ]
-    )
-    solids = [_look_of_solid(_solid(mark)) for mark in marks]
-    cut = any(not mark.adds for mark in marks) or any(not primitive.adds for primitive in aperture.primitives)
-    flat_mm = max([GRID_MM, *(flatness_of(solid) for solid in solids)])
-    seen = [] if cut else [solid for solid in solids if not shapely.is_empty(solid.outline)]
-    return merged(image, seen, flat_mm)
+    parts = [[_look_of_solid(_solid(mark)) for mark in one.marks] for one in aperture.primitives]
+    marks = [mark for one in aperture.primitives for mark in one.marks]
+    every = [look for looks in parts for look in looks]
+    only_adds = all(mark.adds for mark in marks) and all(one.adds for one in aperture.primitives)
+    if only_adds and len(every) == 1:
+        return every[0]
+    if only_adds:
+        image = _stack([(True, look.outline) for look in every])
+    else:
+        layers = zip(aperture.primitives, parts, strict=True)
+        image = _stack([(one.adds, _stack(_layers(one, looks))) for one, looks in layers])
+    flat_mm = max([GRID_MM, *(flatness_of(look) for look in every)])
+    return merged(image, [look for look in every if only_adds and not shapely.is_empty(look.outline)], flat_mm)
+
+
+def _layers(primitive: Primitive, looks: list[Look]) -> list[tuple[bool, shapely.Geometry]]:
+    return [(mark.adds, look.outline) for mark, look in zip(primitive.marks, looks, strict=True)]
 
 
 def _stack(layers: list[tuple[bool, shapely.Geometry]]) -> shapely.Geometry:
     shown = [(adds, outline) for adds, outline in layers if not shapely.is_empty(outline)]
     if not shown:
         return shapely.Polygon()
+    if len(shown) == 1 and shown[0][0]:
+        return shown[0][1]
     image = composed(column_of([outline for _, outline in shown]), np.array([adds for adds, _ in shown]))
     polygons = polygons_of(image)
     return polygons[0] if len(polygons) == 1 else shapely.MultiPolygon(list(polygons))
@@ -126,11 +131,6 @@ def _solid(mark: Mark) -> Solid:
         return Solid(outlines.convex_core(mark.core_mm), mark.radius_mm)
     polygon = column_of([shapely.Polygon(mark.core_mm)])
     return Solid(shapely.orient_polygons(mended(polygon)[0]), mark.radius_mm)
-
-
-def _outline(mark: Mark) -> shapely.Geometry:
-    solid = _solid(mark)
-    return solid.core if len(mark.core_mm) > 2 else outlines.rounded(*solid)
 
 
 def _look_of_solid(solid: Solid) -> Look:
