@@ -99,6 +99,9 @@ def dissolved(looks: Sequence[Look], adds: BoolArray) -> list[Part]:
     polygons = polygons_of(composed(outlines, adds))
     dark = np.flatnonzero(adds)
     part, hit = shapely.STRtree(outlines[dark]).query(polygons, predicate="intersects")
+    if len(polygons) > 1 or not adds.all():  # else all that was drawn lies in the one polygon
+        lies_in = _overlap(polygons[part], outlines[dark[hit]])
+        part, hit = part[lies_in], hit[lies_in]
     flat_mm = max(GRID_MM, *(flatness_of(look) for look in looks))
     parts = []
     for row, outline in enumerate(polygons):
@@ -106,6 +109,14 @@ def dissolved(looks: Sequence[Look], adds: BoolArray) -> list[Part]:
         of_part = [looks[member] for member in members.tolist()]
         parts.append(Part(merged(outline, of_part if adds.all() else [], flat_mm), members))
     return parts
+
+
+def _overlap(polygons: GeometryArray, outlines: GeometryArray) -> BoolArray:
+    """Whether pairs share more than what rounding leaves along an edge or at a corner. Shape (k,)."""
+    common: BoolArray = shapely.area(shapely.intersection(polygons, outlines)) > GRID_MM * shapely.length(
+        outlines
+    )
+    return common
 
 
 def flatness_of(look: Look) -> float:
@@ -130,8 +141,8 @@ def known_again(
 
     Rounded rectangles come as macros of rectangles and discs, as strokes side by side, as regions with arcs.
     The candidate is the hull of all cores of the largest radius. It is accepted where every vertex of the
-    outline lies on its edge and the areas agree: an outline that differs by more than about 0.5 um anywhere
-    fails one or the other.
+    outline and the middle of every edge lie on its edge, and the areas agree: an outline that differs by more
+    than about 0.5 um anywhere fails one or the other.
 
     Args:
         outline: One polygon, in mm.
@@ -143,8 +154,9 @@ def known_again(
         return None
     widest = column_of(core)[np.abs(radius_mm - radius) < GRID_MM]
     hull = convex_core(shapely.get_coordinates(widest))
-    vertex = shapely.points(shapely.get_coordinates(outline))
-    distance = shapely.distance(vertex, hull)
+    vertex = shapely.get_coordinates(outline)
+    middle = (vertex[1:] + vertex[:-1]) / 2
+    distance = shapely.distance(shapely.points(np.concatenate([vertex, middle])), hull)
     if np.abs(distance - radius).max() > 2 * FLATNESS_MM:
         return None
     area, perimeter = steiner(column_of([hull]), np.array([radius]))

@@ -4,7 +4,7 @@ Outlines as vertices: discs, bars, rounded polygons, arcs and contours.
 Curves become chords of equal area: the ends of an arc stay where they are, the vertices between are moved
 outward until the flattened sector has the area of the true one. So areas of whole arcs are exact, no point
 is farther than FLATNESS_MM from the curve, and the length of an arc is short or long by at most
-FLATNESS_MM x its angle / 4.
+FLATNESS_MM x its angle / 2.
 """
 
 from typing import NamedTuple, cast

@@ -1,0 +1,152 @@
+"""Close pairs against brute force, gaps against flattened outlines, places of webs by hand."""
+
+import math
+from itertools import combinations
+
+import numpy as np
+import pytest
+import shapely
+import shapely.affinity
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.geometry.outlines import FLATNESS_MM, rounded
+from pastecheck.geometry.pairs import close_boxes, gaps, nearest_places, placed
+from tests.geometry.shapes import Drawn, GeometryArray, column, hull, rectangle, solids
+
+Box = tuple[int, int, int, int]
+Columns = tuple[GeometryArray, FloatArray]
+ROUNDING = 1e-9
+
+places = st.integers(-60, 60)
+sizes = st.one_of(st.integers(0, 5), st.integers(0, 5), st.integers(0, 100), st.integers(1000, 10**6))
+boxes = st.builds(lambda x, y, w, h: (x, y, x + w, y + h), places, places, sizes, sizes)
+even_reaches = st.integers(0, 20).map(lambda half: 2 * half)
+
+
+def _table(of: list[Box], scale: int = 1) -> IntArray:
+    return np.array(of, np.int64).reshape(-1, 4) * scale
+
+
+def _found(of: list[Box], reach_nm: int, scale: int = 1) -> list[tuple[int, int]]:
+    first, second = close_boxes(_table(of, scale), reach_nm)
+    return list(zip(first.tolist(), second.tolist(), strict=True))
+
+
+def _apart(one: Box, other: Box) -> int:
+    """How far boxes lie apart in x or y, whichever is more; negative where they overlap."""
+    return max(other[0] - one[2], one[0] - other[2], other[1] - one[3], one[1] - other[3])
+
+
+def _by_force(of: list[Box], reach_nm: int) -> list[tuple[int, int]]:
+    return [(i, j) for i, j in combinations(range(len(of)), 2) if _apart(of[i], of[j]) <= reach_nm]
+
+
+@given(st.lists(boxes, max_size=25), even_reaches)
+def test_close_boxes_are_those_that_brute_force_finds(of: list[Box], reach_nm: int) -> None:
+    assert _found(of, reach_nm) == _by_force(of, reach_nm)
+
+
+@given(st.lists(boxes, max_size=12), st.integers(0, 20).map(lambda half: 2 * half + 1))
+def test_an_odd_reach_counts_as_the_next_even_one(of: list[Box], reach_nm: int) -> None:
+    assert _found(of, reach_nm) == _by_force(of, reach_nm + 1)
+
+
+@given(st.lists(boxes, max_size=12))
+def test_boxes_of_a_real_layer_are_no_different(of: list[Box]) -> None:
+    # a step of 10 um: the frame of a metre stands among openings of tenths of a millimetre
+    assert _found(of, 100_000, scale=10_000) == _by_force(of, 10)
+
+
+def test_boxes_that_only_share_a_corner_touch() -> None:
+    assert _found([(0, 0, 10, 10), (10, 10, 20, 20)], 0) == [(0, 1)]
+
+
+def test_a_frame_around_many_small_boxes_meets_each_and_each_only_once() -> None:
+    frame = [(0, 0, 10**8, 10**8)]
+    small = [(k * 10**6, k * 10**6, k * 10**6 + 10, k * 10**6 + 10) for k in range(1, 50)]
+    assert _found(frame + small, 0) == [(0, k) for k in range(1, 50)]
+
+
+@pytest.mark.parametrize("count", [0, 1])
+def test_fewer_than_two_boxes_have_no_pairs(count: int) -> None:
+    assert _found([(0, 0, 1, 1)] * count, 10) == []
+
+
+def test_moved_geometries_keep_their_form() -> None:
+    moved = placed(column([rectangle(2, 1), hull([(0, 0)])]), np.array([3.0, 1.0]), np.array([4.0, 2.0]))
+    assert moved[0].bounds == (2.0, 3.5, 4.0, 4.5)
+    assert moved[1].coords[0] == (1.0, 2.0)
+
+
+def _pair(one: Drawn, other: Drawn, dx_mm: float, dy_mm: float) -> tuple[Columns, Columns]:
+    """Columns of one row for a solid and another that is moved."""
+    moved = shapely.affinity.translate(other.core, dx_mm, dy_mm)
+    return (column([one.core]), np.array([one.radius_mm])), (column([moved]), np.array([other.radius_mm]))
+
+
+@given(solids, solids)
+def test_a_gap_is_that_between_the_flattened_outlines(one: Drawn, other: Drawn) -> None:
+    left, right = _pair(one, other, 9.0, 1.0)  # cores reach 2 mm, radii 2 mm: always apart
+    flat_mm = rounded(left[0][0], one.radius_mm).distance(rounded(right[0][0], other.radius_mm))
+    assert abs(gaps(*left, *right)[0] - flat_mm) <= 2 * FLATNESS_MM
+
+
+def test_a_gap_between_circles_needs_no_outlines() -> None:
+    left, right = _pair(Drawn(hull([(0, 0)]), 0.2), Drawn(hull([(0, 0)]), 0.3), 0.6, 0.8)
+    assert math.isclose(gaps(*left, *right)[0], 0.5, rel_tol=ROUNDING)  # hypot(0.6, 0.8) - 0.2 - 0.3
+
+
+def test_rounded_solids_that_overlap_have_a_negative_gap() -> None:
+    left, right = _pair(Drawn(hull([(0, 0)]), 0.2), Drawn(hull([(0, 0)]), 0.2), 0.3, 0.0)
+    assert math.isclose(gaps(*left, *right)[0], -0.1, rel_tol=ROUNDING)
+
+
+@given(solids, solids)
+def test_the_narrowest_place_is_the_same_from_both_sides(one: Drawn, other: Drawn) -> None:
+    left, right = _pair(one, other, 9.0, 1.0)
+    assert np.allclose(nearest_places(*left, *right), nearest_places(*right, *left), rtol=0, atol=ROUNDING)
+
+
+@given(solids, solids)
+def test_the_narrowest_place_is_half_a_gap_from_either_side(one: Drawn, other: Drawn) -> None:
+    left, right = _pair(one, other, 9.0, 1.0)
+    place = shapely.Point(nearest_places(*left, *right)[0])
+    half_mm = gaps(*left, *right)[0] / 2
+    from_sides = [place.distance(core[0]) - radius_mm[0] for core, radius_mm in (left, right)]
+    # corners within 1 nm of the shortest distance count as nearest, so the place may be off by as much
+    assert np.allclose(from_sides, half_mm, rtol=0, atol=2e-6)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "dx_mm", "dy_mm", "place_mm"),
+    [
+        # sides at x = 0.125 and 0.375 face each other from y = -0.75 to 0.75
+        pytest.param(*[Drawn(rectangle(0.25, 1.5), 0.0)] * 2, 0.5, 0.0, (0.25, 0.0), id="side by side"),
+        # the second is moved up by 1: they face each other from y = 0.25 to 0.75
+        pytest.param(*[Drawn(rectangle(0.25, 1.5), 0.0)] * 2, 0.5, 1.0, (0.25, 0.5), id="shifted"),
+        # a short one beside a long one, at y = 0.5: from y = 0.4 to 0.6
+        pytest.param(
+            Drawn(rectangle(0.25, 1.5), 0.0),
+            Drawn(rectangle(0.25, 0.2), 0.0),
+            0.5,
+            0.5,
+            (0.25, 0.5),
+            id="short",
+        ),
+        # corners at (0.5, 0.5) and (0.7, 0.7)
+        pytest.param(*[Drawn(rectangle(1, 1), 0.0)] * 2, 1.2, 1.2, (0.6, 0.6), id="corner to corner"),
+        # circles of radius 0.1 at x = 0 and 0.3 at x = 1: film from 0.1 to 0.7
+        pytest.param(
+            Drawn(hull([(0, 0)]), 0.1), Drawn(hull([(0, 0)]), 0.3), 1.0, 0.0, (0.4, 0.0), id="unequal circles"
+        ),
+        # obrounds of 0.2 x 1.2 upright, 0.5 apart: middle lines from y = -0.5 to 0.5
+        pytest.param(*[Drawn(hull([(0, -500), (0, 500)]), 0.1)] * 2, 0.5, 0.0, (0.25, 0.0), id="obrounds"),
+    ],
+)
+def test_the_place_of_a_web_is_in_the_middle_of_the_sides_that_face_each_other(
+    one: Drawn, other: Drawn, dx_mm: float, dy_mm: float, place_mm: tuple[float, float]
+) -> None:
+    left, right = _pair(one, other, dx_mm, dy_mm)
+    assert np.allclose(nearest_places(*left, *right), [place_mm], rtol=0, atol=ROUNDING)

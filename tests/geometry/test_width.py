@@ -1,0 +1,123 @@
+"""Turned bounding rectangles against turning in small steps."""
+
+import math
+import random as random_module
+
+import numpy as np
+import pytest
+import shapely
+import shapely.affinity
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pastecheck.drawing import FloatArray
+from pastecheck.geometry.width import Sides, turned_rectangles
+from tests.geometry.shapes import Drawn, column, cores, hull, polygons, radii_mm, rectangle, solids
+
+ROUNDING = 1e-9
+
+
+def _sides(core: shapely.Geometry, radius_mm: float = 0.0, tolerance_mm: float = 0.0) -> Sides:
+    return turned_rectangles(column([core]), np.array([radius_mm]), np.array([tolerance_mm]))
+
+
+def _width_and_length(core: shapely.Geometry, radius_mm: float = 0.0) -> tuple[float, float]:
+    sides = _sides(core, radius_mm)
+    return float(sides.width_mm[0]), float(sides.length_mm[0])
+
+
+def _turned(core: shapely.Geometry, radius_mm: float, steps: int = 7200) -> FloatArray:
+    """Sides of the bounding rectangle at angles from 0 to 90 degrees. Shape (steps, 2)."""
+    points = shapely.get_coordinates(core)
+    angle = np.arange(steps) * (math.pi / 2 / steps)
+    x = np.outer(np.cos(angle), points[:, 0]) + np.outer(np.sin(angle), points[:, 1])
+    y = np.outer(np.cos(angle), points[:, 1]) - np.outer(np.sin(angle), points[:, 0])
+    sides: FloatArray = np.column_stack([np.ptp(x, axis=1), np.ptp(y, axis=1)]) + 2 * radius_mm
+    return sides
+
+
+@given(cores, st.one_of(st.just(0.0), radii_mm))
+def test_no_angle_gives_a_smaller_rectangle(core: shapely.Geometry, radius_mm: float) -> None:
+    width_mm, length_mm = _width_and_length(core, radius_mm)
+    assert width_mm * length_mm <= _turned(core, radius_mm).prod(axis=1).min() + ROUNDING
+
+
+@given(cores, st.one_of(st.just(0.0), radii_mm))
+def test_some_angle_gives_the_rectangle(core: shapely.Geometry, radius_mm: float) -> None:
+    wanted = _width_and_length(core, radius_mm)
+    # a step is 0.0125 degrees: in half of one, a corner at most 5.7 mm from another moves by 0.6 um
+    off = np.abs(np.sort(_turned(core, radius_mm), axis=1) - wanted).max(axis=1)
+    assert off.min() <= 1e-3
+
+
+@given(solids, st.integers(0, 359))
+def test_turning_an_outline_changes_neither_area_of_the_rectangle_nor_reading(
+    solid: Drawn, degrees: int
+) -> None:
+    core = shapely.affinity.rotate(solid.core, degrees, origin=(0, 0))
+    before, after = (_width_and_length(c, solid.radius_mm) for c in (solid.core, core))
+    assert math.isclose(math.prod(before), math.prod(after), rel_tol=ROUNDING)
+
+
+@pytest.mark.parametrize("degrees", [0, 30, 45, 90, 123])
+def test_a_rectangle_reads_its_sides_at_any_angle(degrees: int) -> None:
+    turned = shapely.affinity.rotate(rectangle(0.25, 1.5), degrees)
+    assert np.allclose(_width_and_length(turned), (0.25, 1.5), rtol=0, atol=ROUNDING)
+
+
+@pytest.mark.parametrize(
+    ("core", "radius_mm", "expected"),
+    [
+        pytest.param(hull([(0, 0)]), 0.2, (0.4, 0.4), id="circle"),
+        pytest.param(hull([(0, 0), (300, 400)]), 0.125, (0.25, 0.75), id="obround"),  # 0.5 + 2 x 0.125
+        pytest.param(rectangle(0.3, 0.5), 0.1, (0.5, 0.7), id="rounded rectangle"),
+    ],
+)
+def test_standard_shapes_read_their_sides(
+    core: shapely.Geometry, radius_mm: float, expected: tuple[float, float]
+) -> None:
+    assert np.allclose(_width_and_length(core, radius_mm), expected, rtol=0, atol=ROUNDING)
+
+
+def test_a_triangle_reads_the_smallest_height_when_all_rectangles_are_equal() -> None:
+    # sides 3, 4, 5: on each side the rectangle has an area of twice the triangle, 12; heights 4, 3 and 2.4
+    assert np.allclose(_width_and_length(hull([(0, 0), (3000, 0), (0, 4000)])), (2.4, 5), rtol=0, atol=1e-9)
+
+
+def test_an_l_reads_the_rectangle_around_it() -> None:
+    # upright 2 x 2 = 4; along the slope of the hull: 3 / sqrt 2 x 4 / sqrt 2 = 6
+    outline = shapely.Polygon([(0, 0), (2, 0), (2, 1), (1, 1), (1, 2), (0, 2)])
+    assert np.allclose(_width_and_length(outline), (2, 2), rtol=0, atol=ROUNDING)
+
+
+def test_what_is_exact_has_no_error() -> None:
+    assert _sides(rectangle(1, 2)).error_mm.tolist() == [0.0]
+
+
+def test_a_flattened_outline_is_off_by_no_more_than_both_its_sides() -> None:
+    assert _sides(rectangle(1, 2), tolerance_mm=1e-4).error_mm.tolist() == [2e-4]
+
+
+@given(polygons, st.sampled_from([1e-4, 1e-3]), st.randoms(use_true_random=False))
+def test_the_error_covers_every_outline_within_the_tolerance(
+    core: shapely.Polygon, tolerance_mm: float, random: "random_module.Random"
+) -> None:
+    sides = _sides(core, tolerance_mm=tolerance_mm)
+    moved = shapely.Polygon(
+        [
+            (x + tolerance_mm * math.cos(angle), y + tolerance_mm * math.sin(angle))
+            for x, y in core.exterior.coords[:-1]
+            for angle in (random.uniform(0, 2 * math.pi),)
+        ]
+    )
+    width_mm, _ = _width_and_length(moved)
+    assert abs(width_mm - sides.width_mm[0]) <= sides.error_mm[0] + ROUNDING
+
+
+def test_many_outlines_read_as_each_by_itself() -> None:
+    some = [Drawn(rectangle(1, 2), 0.0), Drawn(hull([(0, 0)]), 0.1), Drawn(hull([(0, 0), (500, 0)]), 0.2)]
+    every = turned_rectangles(
+        column([core for core, _ in some]), np.array([r for _, r in some]), np.zeros(len(some))
+    )
+    alone = [_width_and_length(*solid) for solid in some]
+    assert list(zip(every.width_mm.tolist(), every.length_mm.tolist(), strict=True)) == alone
