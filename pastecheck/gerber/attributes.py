@@ -16,28 +16,9 @@ class Attribute(NamedTuple):
     values: tuple[str, ...]
 
 
-class Component(NamedTuple):
-    """What the object attributes say of the component that objects belong to."""
-
-    reference: str = ""
-    """By `.C`."""
-    of_pin: str = ""
-    """By the first value of `.P`."""
-
-    @property
-    def label(self) -> str:
-        """The component, or ""."""
-        return self.reference or self.of_pin
-
-    def after(self, attribute: Attribute) -> "Component":
-        """What holds after one more attribute command."""
-        kind, name = attribute.kind, attribute.name
-        if kind == "TD" and not name:
-            return Component()
-        if kind not in ("TO", "TD") or name not in (".C", ".P"):
-            return self
-        value = attribute.values[0].strip() if kind == "TO" and attribute.values else ""
-        return self._replace(reference=value) if name == ".C" else self._replace(of_pin=value)
+def component_of(attribute: Attribute) -> str:
+    """The component that an object attribute names: the value of `.C`, or the first one of `.P`, or ""."""
+    return attribute.values[0].strip() if attribute.kind == "TO" and attribute.values else ""
 
 
 def attribute_of(text: str) -> Attribute:

@@ -11,7 +11,7 @@ from typing import Final, TypeAlias
 
 from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
 from pastecheck.gerber.apertures import RECTANGULAR_HOLE_SIZES, STANDARD_TEMPLATES, Definition, Transform
-from pastecheck.gerber.attributes import Attribute, attribute_of
+from pastecheck.gerber.attributes import Attribute, attribute_of, component_of
 from pastecheck.gerber.codes import (
     BAD_APERTURE,
     CONTRADICTION,
@@ -122,15 +122,19 @@ def _comment(statements: Statements, at: int, raw: bytes) -> Effect:
 
 
 def _attribute(attribute: Attribute) -> Effect:
-    def effect(state: State, at: int) -> None:
-        if attribute.kind == "TF" and attribute.name == ".FileFunction" and not state.function:
-            state.function = ",".join(attribute.values).strip()
-        component = state.component.after(attribute)
-        if component != state.component:
-            state.component = component
-            state.label.append((at, component.label))
-
-    return effect
+    """What an attribute command does: only the function of the file and components are of interest here."""
+    kind, name = attribute.kind, attribute.name
+    if kind == "TF" and name == ".FileFunction":
+        return lambda state, _at: state.name_function(",".join(attribute.values).strip())
+    if kind == "TD" and not name:
+        return lambda state, at: state.name_component(at, "", "")
+    if kind in ("TO", "TD") and name == ".C":
+        component = component_of(attribute)
+        return lambda state, at: state.name_component(at, component, state.component_of_pin)
+    if kind in ("TO", "TD") and name == ".P":
+        component = component_of(attribute)
+        return lambda state, at: state.name_component(at, state.component, component)
+    return _nothing
 
 
 # ------------------------------------------------------------------------------------- extended commands

@@ -6,7 +6,7 @@ import numpy as np
 
 from pastecheck.drawing import Drawing, IntArray, Kind
 from pastecheck.errors import GerberSyntaxError
-from pastecheck.gerber.apertures import IDENTITY, Matrix
+from pastecheck.gerber.apertures import Matrix, Transform
 from pastecheck.gerber.blocks import Batch, Call, expanded
 from pastecheck.gerber.codes import (
     AFTER_END,
@@ -147,9 +147,10 @@ def _at(statement: IntArray, history: list[tuple[int, int]], initial: int) -> In
 
 def _matrices(state: State, statement: IntArray) -> tuple[IntArray, list[Matrix]]:
     """Which of the file's transformations holds at each statement."""
-    matrices: dict[Matrix, int] = {IDENTITY: 0}
-    history = [(at, matrices.setdefault(one.matrix, len(matrices))) for at, one in state.transform]
-    return _at(statement, history, 0), list(matrices)
+    distinct = dict.fromkeys([Transform(), *(transform for _, transform in state.transform)])
+    row = {transform: k for k, transform in enumerate(distinct)}
+    history = [(at, row[transform]) for at, transform in state.transform]
+    return _at(statement, history, 0), [transform.matrix for transform in distinct]
 
 
 def _flash_apertures(operations: Operations, state: State, tables: Tables) -> tuple[IntArray, list[Call]]:

@@ -112,7 +112,7 @@ def statements_of(data: bytes, path: str) -> Statements:
     is_blank = _IS_BLANK[every]
     blank = np.flatnonzero(is_blank)
     text = every[~is_blank]
-    line_end = np.flatnonzero((every == _LF) | ((every == _CR) & (np.append(every[1:], 0) != _LF)))
+    line_end = _ends_of_lines(every)
     star = np.flatnonzero(text == _STAR)
     percent = _counting_percent_signs(text)
     inside = np.searchsorted(percent, star)
@@ -137,6 +137,14 @@ def plain_text(statements: Statements, wanted: BoolArray) -> ByteArray:
     step[statements.start[wanted]] += 1
     step[statements.end[wanted]] -= 1
     return np.where(np.cumsum(step[:-1], dtype=np.int8).astype(bool), text, _SPACE)
+
+
+def _ends_of_lines(every: ByteArray) -> IntArray:
+    """Line feeds, and carriage returns without one."""
+    ends, returns = every == _LF, np.flatnonzero(every == _CR)
+    following = every[np.minimum(returns + 1, len(every) - 1)]
+    ends[returns[following != _LF]] = True
+    return np.flatnonzero(ends)
 
 
 def _counting_percent_signs(text: ByteArray) -> IntArray:

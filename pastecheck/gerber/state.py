@@ -4,7 +4,6 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from pastecheck.gerber.apertures import Definition, Transform
-from pastecheck.gerber.attributes import Component
 from pastecheck.gerber.codes import Remark
 from pastecheck.gerber.macros import Macro
 
@@ -53,10 +52,22 @@ class State:
     """Where each block is begun, by its aperture number."""
     polarity: list[tuple[int, bool]] = field(default_factory=list)
     transform: list[tuple[int, Transform]] = field(default_factory=list)
-    component: Component = field(default_factory=Component)
+    component: str = ""
+    """By `.C`."""
+    component_of_pin: str = ""
+    """By `.P`; it counts where there is no `.C`."""
     label: list[tuple[int, str]] = field(default_factory=list)
     brackets: list[Bracket] = field(default_factory=list)
     remarks: dict[Remark, list[int]] = field(default_factory=dict)
+
+    def name_function(self, function: str) -> None:
+        """Keep .FileFunction; the first one counts."""
+        self.function = self.function or function
+
+    def name_component(self, at: int, component: str, of_pin: str) -> None:
+        """Set the component of the objects behind a statement."""
+        self.component, self.component_of_pin = component, of_pin
+        self.label.append((at, component or of_pin))
 
     def remark(self, remark: Remark, at: int) -> None:
         """Something to be told about a statement."""

@@ -40,8 +40,8 @@ class Words:
 
     def of(self, letter: str, *values: int) -> "Words":
         """The words of one letter; of certain values only, where some are given."""
-        wanted = self.letter == ord(letter)
-        return self._taken(np.flatnonzero(wanted & np.isin(self.value, values) if values else wanted))
+        rows = np.flatnonzero(self.letter == ord(letter))
+        return self._taken(rows[np.isin(self.value[rows], values)] if values else rows)
 
     def until(self, statement: int) -> "Words":
         """The words before a statement."""
