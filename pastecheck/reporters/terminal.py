@@ -60,7 +60,7 @@ def rendered(report: Report, *, width: int = 100, colour: bool = False, quiet: b
         _environ={},
     )
     for part in _quietly(report) if quiet else _parts(report):
-        console.print(part)
+        console.print(part, soft_wrap=quiet)
     return "\n".join(line.rstrip() for line in written.getvalue().split("\n"))
 
 

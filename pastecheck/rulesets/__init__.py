@@ -170,7 +170,7 @@ def _located(name_or_path: str) -> Place:
     if name_or_path in shipped():
         return _shipped(name_or_path)
     hint = f"a file of your own ends in .yaml; {nearest(name_or_path, shipped())}"
-    raise RuleSetError(f"no rule set is named {quoted(name_or_path)}", Span("--rules"), hint)
+    raise RuleSetError(f"no rule set is named {quoted(name_or_path)}", Span("pastecheck"), hint)
 
 
 def _shipped(name: str) -> Place:

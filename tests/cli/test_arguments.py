@@ -106,7 +106,7 @@ def test_a_rule_set_is_shown_with_every_source(run: Run, name: str) -> None:
 def test_a_check_is_explained(run: Run) -> None:
     said = run("explain", "area-ratio")
     assert said.status == 0
-    assert said.out.startswith("area-ratio: ")
+    assert said.out.startswith("area-ratio - Area ratio: ")
 
 
 def test_a_file_may_begin_like_an_option_after_two_dashes(run: Run) -> None:

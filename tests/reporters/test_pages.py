@@ -51,7 +51,7 @@ RULES = RuleSetPage(
 
 def test_the_page_of_a_check_tells_all_there_is() -> None:
     assert of_check(CHECK, width=60) == (
-        "web-width: Web width: film left between two openings.\n"
+        "web-width - Web width: film left between two openings.\n"
         "\n"
         "What: the shortest distance between two openings.\n"
         "\n"

@@ -256,7 +256,7 @@ def test_an_unknown_name_is_answered_with_the_nearest_that_ships() -> None:
     with pytest.raises(RuleSetError) as caught:
         rulesets.load("polyester-75")
     hint = "a file of your own ends in .yaml; did you mean 'polyester-75-knife'?"
-    assert str(caught.value) == f"--rules: error[rule-set]: no rule set is named 'polyester-75' ({hint})"
+    assert str(caught.value) == f"pastecheck: error[rule-set]: no rule set is named 'polyester-75' ({hint})"
 
 
 @pytest.mark.usefixtures("here")
