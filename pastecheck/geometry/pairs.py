@@ -33,7 +33,7 @@ def close_boxes(bounds_nm: IntArray, reach_nm: int = 0) -> Rows:
 
     Args:
         bounds_nm: Min x, min y, max x, max y. Shape (n, 4).
-        reach_nm: Not negative.
+        reach_nm: Not negative; an odd one counts as the next even one.
 
     Cost:
         A grid of cells about as large as the median box; grows with the number of boxes and of pairs.

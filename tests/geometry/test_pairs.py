@@ -59,6 +59,11 @@ def test_boxes_of_a_real_layer_are_no_different(of: list[Box]) -> None:
     assert _found(of, 100_000, scale=10_000) == _by_force(of, 10)
 
 
+def test_boxes_exactly_as_far_apart_as_the_reach_are_close() -> None:
+    assert _found([(0, 0, 10, 10), (17, 0, 20, 10)], 7) == [(0, 1)]
+    assert _found([(0, 0, 10, 10), (18, 0, 20, 10)], 6) == []
+
+
 def test_boxes_that_only_share_a_corner_touch() -> None:
     assert _found([(0, 0, 10, 10), (10, 10, 20, 20)], 0) == [(0, 1)]
 
