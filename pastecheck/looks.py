@@ -45,6 +45,8 @@ class Looks:
     """Shape (k, 4), never too small."""
     whole: BoolArray
     """Whether the outline is one polygon, so that it can be an opening by itself."""
+    crosses: BoolArray
+    """Whether a contour or a macro's outline crosses itself, so that readers differ about its area."""
 
     def row(self, k: int) -> Look:
         """One look."""
@@ -66,18 +68,20 @@ def looks_of(drawing: Drawing) -> tuple[Looks, IntArray]:
     """The distinct looks of a drawing's objects, and the look of each object."""
     look = np.zeros(len(drawing), np.int64)
     found: list[Look] = []
+    crosses: list[bool] = []
     makers = ((Kind.FLASH, _flashes), (Kind.STROKE, _strokes), (Kind.REGION, _contours))
     for kind, looks_of_kind in makers:
         rows = np.flatnonzero(drawing.kind == kind)
         if len(rows):
             used, inverse = np.unique(drawing.what[rows], return_inverse=True)
-            looks, of_used = looks_of_kind(drawing, used)
+            looks, of_used, of_kind_crosses = looks_of_kind(drawing, used)
             look[rows] = len(found) + of_used[inverse]
             found += looks
-    return _table(found), look
+            crosses += of_kind_crosses
+    return _table(found, crosses), look
 
 
-def _table(found: list[Look]) -> Looks:
+def _table(found: list[Look], crosses: list[bool]) -> Looks:
     outline, core = column_of([one.outline for one in found]), column_of([one.core for one in found])
     bounds = np.nan_to_num(shapely.bounds(outline).reshape(-1, 4)) * NM_PER_MM
     grown = np.concatenate([np.floor(bounds[:, :2]) - 1, np.ceil(bounds[:, 2:]) + 1], axis=1)
@@ -88,11 +92,38 @@ def _table(found: list[Look]) -> Looks:
         np.array([one.tolerance_mm for one in found]),
         grown.astype(np.int64),
         (shapely.get_type_id(outline) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(outline),
+        np.array(crosses, dtype=bool),
     )
 
 
-def _flashes(drawing: Drawing, used: IntArray) -> tuple[list[Look], IntArray]:
-    return [_look_of_aperture(drawing.apertures[row]) for row in used.tolist()], np.arange(len(used))
+def _crosses_itself(ring_mm: FloatArray, mended_outline: shapely.Geometry, slack_mm: float) -> bool:
+    """
+    Whether a ring encloses another area by the way it turns than by its mended outline (odd counts inside).
+
+    Cut-ins, whose sides run there and back along the same line, have the same area either way.
+
+    Args:
+        ring_mm: Corners; the last one leads to the first. Shape (k, 2).
+        mended_outline: What the ring was made into.
+        slack_mm: How far the ring may be from what was drawn.
+    """
+    x, y = ring_mm.T
+    turning_mm2 = abs(float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())) / 2
+    length_mm = float(np.hypot(*(np.roll(ring_mm, -1, axis=0) - ring_mm).T).sum())
+    return abs(turning_mm2 - float(shapely.area(mended_outline))) > slack_mm * length_mm
+
+
+def _flashes(drawing: Drawing, used: IntArray) -> tuple[list[Look], IntArray, list[bool]]:
+    apertures = [drawing.apertures[row] for row in used.tolist()]
+    crosses = [
+        any(_crosses_itself(mark.core_mm, _solid(mark).core, GRID_MM) for mark in _cores(one))
+        for one in apertures
+    ]
+    return [_look_of_aperture(one) for one in apertures], np.arange(len(used)), crosses
+
+
+def _cores(aperture: Aperture) -> list[Mark]:
+    return [mark for one in aperture.primitives for mark in one.marks if len(mark.core_mm) > 2]
 
 
 def _look_of_aperture(aperture: Aperture) -> Look:
@@ -108,7 +139,9 @@ def _look_of_aperture(aperture: Aperture) -> Look:
         layers = zip(aperture.primitives, parts, strict=True)
         image = _stack([(one.adds, _stack(_layers(one, looks))) for one, looks in layers])
     flat_mm = max([GRID_MM, *(flatness_of(look) for look in every)])
-    return merged(image, [look for look in every if only_adds and not shapely.is_empty(look.outline)], flat_mm)
+    return merged(
+        image, [look for look in every if only_adds and not shapely.is_empty(look.outline)], flat_mm
+    )
 
 
 def _layers(primitive: Primitive, looks: list[Look]) -> list[tuple[bool, shapely.Geometry]]:
@@ -141,14 +174,14 @@ def _look_of_solid(solid: Solid) -> Look:
     return Look(outlines.rounded(*solid), solid.core, solid.radius_mm, 0.0)
 
 
-def _strokes(drawing: Drawing, used: IntArray) -> tuple[list[Look], IntArray]:
+def _strokes(drawing: Drawing, used: IntArray) -> tuple[list[Look], IntArray, list[bool]]:
     strokes = drawing.strokes
     rows = np.column_stack(
         [strokes.aperture[used], strokes.end_nm[used], strokes.centre_nm[used], strokes.turn[used]]
     )
     kinds = distinct_rows(rows)
     looks = [_look_of_stroke(drawing, row) for row in used[kinds.first].tolist()]
-    return looks, kinds.inverse
+    return looks, kinds.inverse, [False] * len(looks)
 
 
 def _look_of_stroke(drawing: Drawing, row: int) -> Look:
@@ -174,7 +207,7 @@ def _look_of_stroke(drawing: Drawing, row: int) -> Look:
     )
 
 
-def _contours(drawing: Drawing, used: IntArray) -> tuple[list[Look], IntArray]:
+def _contours(drawing: Drawing, used: IntArray) -> tuple[list[Look], IntArray, list[bool]]:
     contours = drawing.contours
     count = np.diff(contours.offset)[used]
     rows = rows_of_runs(contours.offset[:-1][used], count)
@@ -183,37 +216,46 @@ def _contours(drawing: Drawing, used: IntArray) -> tuple[list[Look], IntArray]:
     kinds = distinct_runs(table, offset)
     curved = np.add.reduceat(np.abs(contours.turn[rows]).astype(np.int64), offset[:-1])[kinds.first] > 0
     looks: list[Look] = [NOTHING] * len(curved)
+    crosses = [False] * len(curved)
     straight = np.flatnonzero(~curved)
-    for kind, outline in zip(straight, _straight_contours(table, offset, kinds.first[straight]), strict=True):
+    polygons, are_mended = _straight_contours(table, offset, kinds.first[straight])
+    for kind, outline in zip(straight, polygons, strict=True):
         looks[kind] = Look(outline, outline if outline.area > 0 else None, 0.0, 0.0)
+    for kind in straight[are_mended]:
+        run = table[offset[kinds.first[kind]] : offset[kinds.first[kind] + 1]]
+        crosses[kind] = _crosses_itself(run[:, :2] / NM_PER_MM, looks[kind].outline, GRID_MM)
     for kind in np.flatnonzero(curved):
         run = table[offset[kinds.first[kind]] : offset[kinds.first[kind] + 1]]
-        looks[kind] = _look_of_curved_contour(run)
-    return looks, kinds.inverse
+        looks[kind], crosses[kind] = _look_of_curved_contour(run)
+    return looks, kinds.inverse, crosses
 
 
-def _straight_contours(table: IntArray, offset: IntArray, runs: IntArray) -> GeometryArray:
-    """Polygons of contours without arcs; those of fewer than three corners are empty."""
+def _straight_contours(table: IntArray, offset: IntArray, runs: IntArray) -> tuple[GeometryArray, BoolArray]:
+    """Polygons of contours without arcs (empty below three corners), and whether each was mended."""
     count = np.diff(offset)[runs]
     result = np.full(len(runs), shapely.Polygon(), dtype=object)
+    are_mended = np.zeros(len(runs), bool)
     solid = np.flatnonzero(count > 2)
     if len(solid):
         rows = rows_of_runs(offset[runs[solid]], count[solid])
         ring = np.repeat(np.arange(len(solid)), count[solid])
         rings = shapely.linearrings(table[rows, :2] / NM_PER_MM, indices=ring)
-        result[solid] = shapely.orient_polygons(mended(np.asarray(shapely.polygons(rings), dtype=object)))
-    return result
+        polygons = np.asarray(shapely.polygons(rings), dtype=object)
+        are_mended[solid] = ~shapely.is_valid(polygons)
+        result[solid] = shapely.orient_polygons(mended(polygons))
+    return result, are_mended
 
 
-def _look_of_curved_contour(run: IntArray) -> Look:
+def _look_of_curved_contour(run: IntArray) -> tuple[Look, bool]:
+    """Its look, and whether it crosses itself."""
     point_mm, centre_mm, turn = run[:, :2] / NM_PER_MM, run[:, 2:4] / NM_PER_MM, run[:, 4].astype(np.int8)
     ring = outlines.contour(point_mm, centre_mm, turn)
     if len(ring) < 3:
-        return NOTHING
+        return NOTHING, False
     polygon = shapely.orient_polygons(mended(column_of([shapely.Polygon(ring)]))[0])
     arc = np.flatnonzero(turn)
     radius_mm = np.hypot(*(point_mm[arc] - centre_mm[arc]).T)
     corners = [
         Look(polygon, shapely.Point(c), float(r), 0.0) for c, r in zip(centre_mm[arc], radius_mm, strict=True)
     ]
-    return merged(polygon, corners, FLATNESS_MM)
+    return merged(polygon, corners, FLATNESS_MM), _crosses_itself(ring, polygon, FLATNESS_MM)

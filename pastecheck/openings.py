@@ -1,6 +1,7 @@
 """Drawing -> Openings: the table of holes to be cut."""
 
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 import shapely
@@ -21,6 +22,15 @@ SLIVER_MM2 = 0.002
 """Openings smaller than this are slivers, not openings: `common practice, no source`."""
 SLIVER_MM = 0.02
 """Openings narrower than this everywhere are slivers too: `common practice, no source`."""
+
+DIAGNOSTICS: Final[dict[str, str]] = {
+    "sliver": "something too small or too narrow to be an opening is left; it was left out",
+    "zero-size": "something is drawn with no area; it opens nothing",
+    "drawn-twice": "the same thing is drawn again at the same place; it is cut once",
+    "shared-opening": "lands of different components run together into one opening",
+    "crossing-contour": "a contour or macro outline crosses itself: readers differ about what lies inside",
+}
+"""What is told of things drawn, by code: all are warnings but `drawn-twice`, which is a note."""
 
 _NM_PER_UM = 1000
 _LINES_SHOWN = 8
@@ -99,6 +109,7 @@ def cut_from(drawing: Drawing) -> Openings:
     holes = _holes(drawing, looks, look, clusters)
     sliver = _is_sliver(holes.shapes)[holes.shape]
     said = (
+        *_said_of_crossings(drawing, looks, look),
         *_said_of_nothing(drawing, looks, look),
         *_said_of_slivers(holes, sliver, drawing.path),
         *_said_of_repeats(drawing, clusters.again),
@@ -228,6 +239,17 @@ def _said_of_nothing(drawing: Drawing, looks: Looks, look: IntArray) -> tuple[Di
         f"{_many(np.count_nonzero(empty), 'thing')} drawn with no area, opening nothing, at {_listed(lines)}"
     )
     return (Diagnostic("zero-size", DiagnosticLevel.WARNING, text, Span(drawing.path, int(lines[0]), 1)),)
+
+
+def _said_of_crossings(drawing: Drawing, looks: Looks, look: IntArray) -> tuple[Diagnostic, ...]:
+    crossing = looks.crosses[look]
+    lines = np.unique(drawing.line[crossing])
+    if not len(lines):
+        return ()
+    what = f"{_many(np.count_nonzero(crossing), 'thing')} drawn with a contour that crosses itself"
+    text = f"{what}, of which what lies inside an odd number of times was taken; drawn at {_listed(lines)}"
+    span = Span(drawing.path, int(lines[0]), 1)
+    return (Diagnostic("crossing-contour", DiagnosticLevel.WARNING, text, span),)
 
 
 def _said_of_repeats(drawing: Drawing, again: IntArray) -> tuple[Diagnostic, ...]:
