@@ -15,6 +15,9 @@ from pastecheck.openings import Openings
 from pastecheck.ragged import Distinct, distinct_rows, offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
 
+_ON_LINE_MM = 1e-6
+"""Equal slots in a row: the line runs along the ends of those between, but for rounding."""
+
 
 @dataclass(frozen=True, slots=True)
 class Foil:
@@ -202,9 +205,10 @@ class Measurements:
 
     def _crossed(self, webs: Webs) -> BoolArray:
         """
-        Whether the shortest line of a web crosses a third opening. Shape (k,).
+        Whether a third opening lies on the shortest line of a web, if only along its side. Shape (k,).
 
-        The third one is then nearer to both than they are to each other, so it is a neighbour of both.
+        The third one is then nearer to both than they are to each other: it is a neighbour of both, and its
+        webs, each of them narrower, stay.
         """
         web, third = self._common_neighbours(webs)
         if not len(web):
@@ -212,14 +216,17 @@ class Measurements:
         line = shapely.shortest_line(self._cores(webs.first[web]), self._cores(webs.second[web]))
         shapes = self.openings.shapes
         radius_mm = shapes.radius_mm[self.openings.shape[third]]
-        through = shapely.distance(line, self._cores(third)) < radius_mm
-        through |= (radius_mm == 0) & shapely.crosses(line, self._cores(third))
+        on_line = shapely.distance(line, self._cores(third)) <= radius_mm + _ON_LINE_MM
         crossed = np.zeros(len(webs.first), bool)
-        crossed[web[through]] = True
+        crossed[web[on_line]] = True
         return crossed
 
     def _common_neighbours(self, webs: Webs) -> tuple[IntArray, IntArray]:
-        """Webs, and openings that lie closer to both sides of it, together not farther than its width."""
+        """
+        Webs, and openings that lie closer to both sides of it, together not farther than its width.
+
+        One that touches a side lies no closer to the other than that side: each could hide the other's web.
+        """
         n = len(self.openings)
         from_ = np.concatenate([webs.first, webs.second])
         to = np.concatenate([webs.second, webs.first])
@@ -234,11 +241,10 @@ class Measurements:
         wanted = third * n + webs.second[web]
         known = from_ * n + to
         at = np.minimum(np.searchsorted(known, wanted), max(len(known) - 1, 0))
-        found = (
-            (known[at] == wanted) & (near_gap_mm + gap_mm[at] <= webs.gap_mm[web])
-            if len(known)
-            else wanted < 0
-        )
+        if not len(known):
+            return web, third
+        found = (known[at] == wanted) & (near_gap_mm + gap_mm[at] <= webs.gap_mm[web])
+        found &= np.minimum(near_gap_mm, gap_mm[at]) > _ON_LINE_MM
         return web[found], third[found]
 
     def _cores(self, rows: IntArray) -> "np.ndarray[tuple[int, ...], np.dtype[np.object_]]":

@@ -66,7 +66,10 @@ CHECK = Check(
         Example("a circle of 0.4 mm in 100 um: D / 4 T", "%ADD10C,0.4*%\nD10*\nX0Y0D03*", (1.0,), 0.1),
         Example("a square of 0.3 mm in 125 um: W / 4 T", "%ADD10R,0.3X0.3*%\nD10*\nX0Y0D03*", (0.6,), 0.125),
         Example(
-            "an obround of 0.25 x 0.8 mm in 75 um", "%ADD10O,0.25X0.8*%\nD10*\nX0Y0D03*", (1.3194956,), 0.075
+            "an obround of 0.25 x 0.8 mm in 75 um: (0.1375 + pi / 64) / ((1.1 + pi / 4) x 0.075)",
+            "%ADD10O,0.25X0.8*%\nD10*\nX0Y0D03*",
+            (1.319526,),
+            0.075,
         ),
     ),
 )
