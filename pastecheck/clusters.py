@@ -97,11 +97,23 @@ def _meet(looks: Looks, one: IntArray, other: IntArray, dx_nm: IntArray, dy_nm: 
     moved = placed(core[other], dx_nm[pairs.first] / NM_PER_MM, dy_nm[pairs.first] / NM_PER_MM)
     reach_mm = looks.radius_mm[one] + looks.radius_mm[other]
     gap_mm = gaps(core[one], looks.radius_mm[one], moved, looks.radius_mm[other])
-    met = gap_mm <= _TOUCH_MM
+    met = (gap_mm <= _TOUCH_MM) & ~((reach_mm == 0) & _touch_at_corner(core[one], moved))
     barely = np.flatnonzero((np.abs(gap_mm) <= _TOUCH_MM) & (reach_mm > 0))
     met[barely] = _touch_along(core[one[barely]], moved[barely], reach_mm[barely]) > _ALONG_MM
     result: BoolArray = met[pairs.inverse]
     return result
+
+
+def _touch_at_corner(core: GeometryArray, other: GeometryArray) -> BoolArray:
+    """
+    Whether polygons that touch can do so in a point only, by the boxes about them. Shape (k,).
+
+    They would come apart again when they are merged, but not where the flattened curve of a third thing goes
+    through that point.
+    """
+    box, other_box = shapely.bounds(core).reshape(-1, 4), shapely.bounds(other).reshape(-1, 4)
+    shared = np.minimum(box[:, 2:], other_box[:, 2:]) - np.maximum(box[:, :2], other_box[:, :2])
+    return np.asarray((shared <= _TOUCH_MM).all(axis=1))
 
 
 def _touch_along(core: GeometryArray, other: GeometryArray, reach_mm: FloatArray) -> FloatArray:

@@ -55,6 +55,14 @@ def test_squares_that_touch_at_a_corner_are_two_openings_with_a_web_of_0() -> No
     assert webs.gap_mm.tolist() == [0.0]
 
 
+def test_a_curve_through_the_corner_where_squares_touch_does_not_join_them() -> None:
+    # The disc lies over the right square and is tangent to the left one where the two touch, at (0.5, 0.5).
+    drawn = ("X0Y0D03*", "X1000000Y1000000D03*", "D11*", "X500000Y750000D03*")
+    openings = cut(*SQUARE_AND_DISC, *drawn)
+    # Left of x = 0.5 half of the disc of 0.5 lies outside the squares.
+    assert areas_mm2(openings) == pytest.approx([1.0, 1 + pi / 32], rel=FLAT)
+
+
 def test_circles_that_are_tangent_are_two_openings_with_a_web_of_0() -> None:
     openings = cut("%ADD10C,0.4*%", "D10*", "X0Y0D03*", "X400000Y0D03*")
     webs = Measurements(openings, FOIL).webs_within(0.1)
