@@ -38,6 +38,13 @@ REACH_MM = 0.6
 FLAT_MM = 3e-4
 """Lengths of flattened outlines drawn in two ways: each within 0.1 um of the curve, and a little rounding."""
 EXACT_MM = 1e-9
+GRID_MM = 1e-5
+"""Merged outlines whose vertices are rounded to whole nanometres, each from floats that differ a little."""
+TANGENT_MM = 0.03
+"""
+Perimeters of merged outlines with curves. Where curves are tangent, their flattened outlines meet a little
+before or after the point: at a depth of 0.1 um two circles of 0.5 mm meet up to 10 um away from it.
+"""
 
 _SHIFTS = st.integers(-50_000, 50_000)
 
@@ -59,9 +66,10 @@ def assert_alike(one: Measurements, other: Measurements, within_mm: float) -> No
     """Both have the same openings and webs; of webs near the reach one may see what the other does not."""
     mine, theirs = numbers(one), numbers(other)
     assert mine.openings.shape == theirs.openings.shape
-    assert np.abs(sorted_columns(mine) - sorted_columns(theirs)).max() <= within_mm * 10
-    near = [webs[webs < REACH_MM - 10 * within_mm] for webs in (mine.webs_mm, theirs.webs_mm)]
-    assert near[0] == pytest.approx(near[1], abs=within_mm * 10)
+    off = np.abs(sorted_columns(mine) - sorted_columns(theirs)).max(axis=0)
+    assert (off <= (within_mm, TANGENT_MM if within_mm == FLAT_MM else within_mm, within_mm, within_mm)).all()
+    near = [webs[webs < REACH_MM - within_mm] for webs in (mine.webs_mm, theirs.webs_mm)]
+    assert near[0] == pytest.approx(near[1], abs=within_mm)
 
 
 def sorted_columns(of: Measured) -> FloatArray:
@@ -102,7 +110,7 @@ def test_turning_apertures_is_turning_what_they_flash(drawn_things: list[Thing])
 def test_inches_and_millimetres_give_the_same_readings(drawn_things: list[Thing]) -> None:
     in_mm, in_inches = measured(layer(drawn_things)), measured(layer(drawn_things, INCH))
     assert (in_mm.openings.in_inches, in_inches.openings.in_inches) == (False, True)
-    assert_alike(in_mm, in_inches, EXACT_MM)
+    assert_alike(in_mm, in_inches, GRID_MM)
 
 
 # --------------------------------------------------------------------------------------- drawn another way
