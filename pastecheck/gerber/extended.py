@@ -174,7 +174,7 @@ def _transforms_the_image(text: str, statements: Statements, at: int) -> GerberU
     if text[:2].upper() == "IP":
         what = "the image is negative: the file draws what is to be left, not what is to be cut"
         return GerberUnsupportedError(what, statements.span(at), "export a positive image", NEGATIVE_IMAGE)
-    what = f"{quoted(text)} transforms the whole image by a deprecated command, which is not read"
+    what = f"the deprecated command {quoted(text)} transforms the whole image, which is not read"
     return GerberUnsupportedError(what, statements.span(at), EXPORT_AGAIN, IMAGE_TRANSFORM)
 
 

@@ -1,0 +1,79 @@
+"""Every code is documented and provoked by the smallest file that can do it."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from pastecheck import gerber
+from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
+from pastecheck.gerber.codes import DIAGNOSTICS, DOCUMENTATION, ERRORS
+from pastecheck.source import DiagnosticLevel
+
+INVALID = Path(__file__).resolve().parents[2] / "fixtures" / "invalid"
+UNSUPPORTED = {"image-transform", "negative-image", "too-large", "unsweepable-aperture"}
+NOTES = {"legacy", "modal-operation", "nearly-closed", "contour-without-move"}
+
+
+def _line_in(content: bytes) -> int:
+    """Where a fixture says that its fault is."""
+    found = re.search(rb"line (\d+)[*\n]", content)
+    return int(found[1]) if found else 1
+
+
+def test_each_code_has_a_fixture_and_each_fixture_a_code() -> None:
+    assert {path.stem for path in INVALID.glob("*.gbr")} == set(DOCUMENTATION)
+
+
+@pytest.mark.parametrize("code", ERRORS)
+def test_what_cannot_be_read_is_refused_at_its_line(code: str) -> None:
+    content = (INVALID / f"{code}.gbr").read_bytes()
+    with pytest.raises((GerberSyntaxError, GerberUnsupportedError)) as caught:
+        gerber.read(content, "layer.gbr")
+    error = caught.value
+    assert (error.code, error.span.path, error.span.line) == (code, "layer.gbr", _line_in(content))
+    assert isinstance(error, GerberUnsupportedError) == (code in UNSUPPORTED)
+    assert error.hint
+    assert error.text[0].islower()
+    assert not error.text.endswith(".")
+
+
+@pytest.mark.parametrize("code", DIAGNOSTICS)
+def test_what_can_be_read_all_the_same_is_told_once_with_its_line(code: str) -> None:
+    content = (INVALID / f"{code}.gbr").read_bytes()
+    (said,) = gerber.read(content, "layer.gbr").diagnostics
+    assert (said.code, said.span.path, said.span.line) == (code, "layer.gbr", _line_in(content))
+    assert (said.level is DiagnosticLevel.NOTE) == (code in NOTES)
+
+
+def test_a_remark_that_holds_for_many_statements_is_told_once_with_their_number() -> None:
+    flashes = "".join(f"X{place}Y0*\n" for place in range(1000))
+    drawing = gerber.read(
+        f"%FSLAX24Y24*%\n%MOMM*%\n%ADD10C,1*%\nD10*\nX0Y5D03*\n{flashes}M02*\n".encode(), "a"
+    )
+    (said,) = drawing.diagnostics
+    assert (said.code, said.span.line, said.text[-12:]) == ("modal-operation", 6, "(1000 times)")
+
+
+@pytest.mark.parametrize(
+    ("content", "kind"),
+    [
+        (b"\x89PNG\r\n\x1a\n", "a PNG picture"),
+        (b"PK\x03\x04paste*", "a zip archive"),
+        (b"%PDF-1.4", "a PDF document"),
+        (b"<html>* {a: b}</html>", "an XML or HTML document"),
+        (b"solid paste\nfacet", "a mesh"),
+        (b"M48\nMETRIC\nT1C0.8\n%\nX1Y1\nM30", "a drill file"),
+        (b"; by hand\nM48\nT01C.8*", "a drill file"),
+        (b"T1C0.5\nX1Y1", "a drill file"),
+        (b"  0\nSECTION\n  2\nHEADER", "a DXF drawing"),
+        (b"\xff\xfe%\0F\0S\0", "a text in UTF-16"),
+        (b"hello", "it holds no '*'"),
+        (b"\x7fELF\x02\x01\0*", "a binary file"),
+    ],
+)
+def test_files_of_other_kinds_are_named(content: bytes, kind: str) -> None:
+    with pytest.raises(GerberSyntaxError) as caught:
+        gerber.read(content, "a")
+    assert caught.value.code == "not-gerber"
+    assert kind in caught.value.text

@@ -1,0 +1,77 @@
+"""Whatever the bytes: a drawing, or an error that a user can mend, soon."""
+
+from pathlib import Path
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pastecheck import gerber
+from pastecheck.drawing import Drawing
+from pastecheck.errors import PastecheckError
+from tests.gerber.texts import texts
+
+FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
+LAYERS = [path.read_bytes()[:20_000] for path in sorted(FIXTURES.rglob("*.gbr"))]
+_COMMANDS = (
+    "LPC", "LMXY", "LR77", "LS999", "MOIN", "FSTAX77Y77", "ABD77", "AB", "SR", "SRX99999Y99999I9J9", "TD",
+    "ADD78P,1X3X2X.1", "ADD79O,1X0X.1X.1", "ADD77Z,1X2X3", "TO.C,\\uD800", "IPNEG", "AMY*1,1," + "(" * 200,
+    "AMZ*$1=1x(2/$3)*4,1,3,0,0,1,0,1,1,0,0,0", "AMX*1,1,1" + "+1" * 2000 + ",0,0", "ADD80X", "OFA1",
+)  # fmt: skip
+_PLAIN = (
+    "G36", "G37", "G74", "G75", "G02", "G91", "M02", "D03", "D01", "D77", "D80", "I1J2", "G04 100%%",
+    "X999999999999999Y-99999999999D03",
+)  # fmt: skip
+FRAGMENTS = (
+    *(b"%", b"*", b"%%", b"\0", b"\xff"),
+    *(f"%{command}*%".encode() for command in _COMMANDS),
+    *(f"{statement}*".encode() for statement in _PLAIN),
+)
+
+
+def _is_honest(content: bytes) -> bool:
+    try:
+        return isinstance(gerber.read(content, "layer.gbr"), Drawing)
+    except PastecheckError as error:
+        return bool(error.code and error.hint and error.span.path == "layer.gbr")
+
+
+@st.composite
+def damaged(draw: st.DrawFn) -> bytes:
+    """A layer with pieces cut out, doubled, overwritten or put in."""
+    content = bytearray(draw(st.one_of(st.sampled_from(LAYERS), texts().map(str.encode))))
+    for _ in range(draw(st.integers(1, 3))):
+        at = draw(st.integers(0, len(content)))
+        length = draw(st.integers(0, 30))
+        piece = draw(
+            st.one_of(
+                st.sampled_from(FRAGMENTS),
+                st.binary(max_size=3),
+                st.text("0123456789XYIJDG*%-+.,$x/()", max_size=6).map(str.encode),
+                st.just(bytes(content[at : at + 3 * length])),
+            )
+        )
+        content[at : at + (length if draw(st.booleans()) else 0)] = piece
+    return bytes(content)
+
+
+@given(st.one_of(st.binary(max_size=200), st.binary(max_size=200).map(lambda some: b"%FSLAX24Y24*%*" + some)))
+def test_any_bytes_are_read_or_refused(content: bytes) -> None:
+    assert _is_honest(content)
+
+
+@given(damaged())
+def test_any_damage_is_read_or_refused(content: bytes) -> None:
+    assert _is_honest(content)
+
+
+@given(st.binary(max_size=300))
+def test_the_file_function_of_any_bytes_is_a_text(content: bytes) -> None:
+    assert isinstance(gerber.file_function(content), str)
+
+
+def test_a_board_reads_the_same_without_line_ends() -> None:
+    content = next(FIXTURES.glob("boards/*/*top.gbr")).read_bytes()
+    lines, none = (gerber.read(text, "a") for text in (content, content.replace(b"\n", b"")))
+    assert none.x_nm.tolist() == lines.x_nm.tolist()
+    assert none.what.tolist() == lines.what.tolist()
+    assert (set(none.line.tolist()), len(set(lines.line.tolist())) > 100) == ({1}, True)
