@@ -1,0 +1,38 @@
+"""The smallest file for each construct; what it draws was worked out by hand and stands on its second line."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from pastecheck import gerber
+from tests.gerber.layers import areas
+
+FIXTURES = sorted((Path(__file__).resolve().parents[2] / "fixtures" / "gerber").glob("*.gbr"))
+CURVES = 1e-5
+"""Where curves are flattened, areas of whole arcs are exact; where outlines cross, they are not."""
+
+
+@pytest.mark.parametrize("path", FIXTURES, ids=lambda path: path.stem)
+def test_a_construct_draws_what_its_fixture_says(path: Path) -> None:
+    content = path.read_bytes()
+    expected = re.search(rb"expected: (\d+) objects, ([\d.]+) mm2", content)
+    assert expected
+    drawing = gerber.read(content, path.name)
+    assert len(drawing) == int(expected[1])
+    assert areas(drawing).sum() == pytest.approx(float(expected[2]), rel=CURVES)
+
+
+def test_labels_come_from_component_or_pin_in_commands_and_comments() -> None:
+    path = next(path for path in FIXTURES if path.stem == "labels")
+    drawing = gerber.read(path.read_bytes(), path.name)
+    assert [drawing.labels[row] for row in drawing.label.tolist()] == ["U1", "R3", "C7", ""]
+
+
+def test_deprecated_constructs_are_told_one_by_one() -> None:
+    path = next(path for path in FIXTURES if path.stem == "old-header")
+    said = gerber.read(path.read_bytes(), path.name).diagnostics
+    assert {diagnostic.code for diagnostic in said} == {"legacy"}
+    assert [diagnostic.text.split()[0] for diagnostic in said] == [
+        "IN", "IP", "AS", "MI", "OF", "SF", "IR", "LN", "G54",
+    ]  # fmt: skip
