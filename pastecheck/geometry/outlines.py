@@ -56,6 +56,7 @@ def rounded(core: shapely.Geometry, radius_mm: float) -> shapely.Polygon:
     leaving = np.arctan2(side[:, 1], side[:, 0]) - np.pi / 2
     arriving = np.roll(leaving, 1)
     angle = np.mod(leaving - arriving, _FULL_TURN)
+    angle[angle > 1.5 * np.pi] = 0.0  # a corner of a hull turns by at most half: rounding made it negative
     pieces = [
         centre + _arc(radius_mm, begin, sweep)
         for centre, begin, sweep in zip(corner, arriving, angle, strict=True)

@@ -10,11 +10,16 @@ from pastecheck.openings import cut_from
 REACH_MM = 2.0
 
 
-def _webs(*statements: str) -> list[tuple[int, int, float]]:
-    """Rows and width of each web of a layer in millimetres, format 4.6."""
+def _measured(*statements: str) -> Measurements:
+    """A layer in millimetres, format 4.6."""
     text = "\n".join(["%FSLAX46Y46*%", "%MOMM*%", *statements, "M02*", ""])
     openings = cut_from(gerber.read(text.encode(), "layer.gbr"))
-    webs = Measurements(openings, Foil("film", "polyester", 0.1)).webs_within(REACH_MM)
+    return Measurements(openings, Foil("film", "polyester", 0.1))
+
+
+def _webs(*statements: str) -> list[tuple[int, int, float]]:
+    """Rows and width of each web."""
+    webs = _measured(*statements).webs_within(REACH_MM)
     gaps_mm = np.round(webs.gap_mm, 6).tolist()
     return list(zip(webs.first.tolist(), webs.second.tolist(), gaps_mm, strict=True))
 
@@ -54,3 +59,14 @@ def test_openings_that_touch_in_a_point_do_not_hide_each_other_from_a_third() ->
     square = ["%ADD10R,0.2X0.2*%", "D10*", "X300000Y0D03*"]
     # rows by place: low, square, high
     assert _webs(*square, *low, *high) == [(0, 1, 0.2), (0, 2, 0.0), (1, 2, 0.2)]
+
+
+@pytest.mark.parametrize("reach_mm", [-0.1, float("inf"), float("nan")])
+def test_webs_are_looked_for_within_a_length_only(reach_mm: float) -> None:
+    with pytest.raises(ValueError, match="reach_mm must be a length"):
+        _measured("%ADD10R,1X1*%", "D10*", "X0Y0D03*").webs_within(reach_mm)
+
+
+def test_a_shorter_reach_asked_for_later_gives_fewer_webs() -> None:
+    m = _measured("%ADD10R,0.1X1*%", "D10*", "X0Y0D03*", "X300000Y0D03*", "X900000Y0D03*")
+    assert [len(m.webs_within(reach_mm).first) for reach_mm in (0.3, 0.6, 0.1, 0.3)] == [1, 2, 0, 1]

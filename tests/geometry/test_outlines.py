@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pastecheck.drawing import FloatArray
-from pastecheck.geometry.outlines import FLATNESS_MM, contour, disc, rounded, stroke_core
+from pastecheck.geometry.outlines import FLATNESS_MM, contour, convex_core, disc, rounded, stroke_core
 from tests.geometry.shapes import Drawn, hull, rectangle, solids
 
 ROUNDING = 1e-12
@@ -96,6 +96,19 @@ def test_a_rounded_outline_is_valid_and_counter_clockwise(solid: Drawn) -> None:
     outline = rounded(*solid)
     assert outline.is_valid
     assert outline.exterior.is_ccw
+
+
+def test_a_corner_that_is_none_but_for_rounding_is_not_gone_around() -> None:
+    # four points of a straight line, as floats have them, and one beside it: found among 30,000 such
+    line = [
+        (0.12291564191049979, -0.14172474023412987),
+        (0.5384543104664307, -0.6208509844041549),
+        (0.2959472592182822, -0.3412344253651158),
+        (0.01348921667026292, -0.015553396612832554),
+    ]
+    core = convex_core(np.array([*line, (0.2266374320512371, 0.19655908626471805)]))
+    area_mm2 = shapely.area(core) + shapely.length(core) * 0.1 + math.pi * 0.01
+    assert math.isclose(rounded(core, 0.1).area, area_mm2, rel_tol=1e-9)
 
 
 @pytest.mark.parametrize(

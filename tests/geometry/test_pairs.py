@@ -74,6 +74,21 @@ def test_a_frame_around_many_small_boxes_meets_each_and_each_only_once() -> None
     assert _found(frame + small, 0) == [(0, k) for k in range(1, 50)]
 
 
+def test_many_large_boxes_among_many_small_ones_are_those_that_brute_force_finds() -> None:
+    random = np.random.default_rng(11)
+    count, large = 3000, 1100  # more pairs than are tried one by one
+    low = random.integers(0, 10**8, (count, 2))
+    size = random.integers(10**5, 2 * 10**5, (count, 2))
+    size[random.permutation(count)[:large], random.integers(0, 2, large)] *= 60  # bars, upright or lying
+    table = np.concatenate([low, low + size], axis=1)
+    meet = (table[:, None, :2] <= table[None, :, 2:]).all(axis=2)
+    first, second = np.nonzero(np.triu(meet & meet.T, k=1))
+    found = close_boxes(table)
+    assert len(first) > large
+    assert np.array_equal(found.first, first)
+    assert np.array_equal(found.second, second)
+
+
 @pytest.mark.parametrize("count", [0, 1])
 def test_fewer_than_two_boxes_have_no_pairs(count: int) -> None:
     assert _found([(0, 0, 1, 1)] * count, 10) == []
