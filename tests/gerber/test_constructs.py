@@ -1,4 +1,4 @@
-"""The smallest file for each construct; what it draws was worked out by hand and stands on its second line."""
+"""Smallest file for each construct; what it draws was worked out by hand and stands in its second line."""
 
 import re
 from pathlib import Path
