@@ -51,7 +51,8 @@ def clusters_of(drawing: Drawing, looks: Looks, look: IntArray) -> Clusters:
     """
     Gather the objects that touch, directly or through others.
 
-    A clear object belongs to what was drawn dark before it and what it overlaps; else it removes nothing.
+    A clear object belongs to every cluster that it overlaps and that was begun before it; else it removes
+    nothing. It joins none: what it lies across stays as far apart as it was.
 
     Args:
         drawing: What the layer file drew.
@@ -66,12 +67,19 @@ def clusters_of(drawing: Drawing, looks: Looks, look: IntArray) -> Clusters:
     first, second = close_boxes(looks.bounds_nm[kind] + np.column_stack([x_nm, y_nm, x_nm, y_nm]))
     first, second = first[dark[first]], second[dark[first]]
     met = _meet(looks, kind[first], kind[second], x_nm[second] - x_nm[first], y_nm[second] - y_nm[first])
-    root = connected(len(drawn), first[met], second[met])
-    size = np.bincount(root, minlength=len(drawn))[root]
-    alone = (size == 1) & dark & looks.whole[kind]
-    grouped = np.flatnonzero(((size > 1) | dark) & ~alone)
+    first, second = first[met], second[met]
+    joins = dark[second]
+    root = connected(len(drawn), first[joins], second[joins])
+    cut = distinct_rows(np.column_stack([root[first[~joins]], second[~joins]])).first
+    cut_root, clear = root[first[~joins]][cut], second[~joins][cut]
+    touched = np.bincount(root, minlength=len(drawn))
+    np.add.at(touched, cut_root, 1)
+    alone = (touched[root] == 1) & dark & looks.whole[kind]
+    grouped = np.flatnonzero(dark & ~alone)
+    member = np.concatenate([drawn[grouped], drawn[clear]])
+    cluster = np.concatenate([root[grouped], cut_root])
     again = np.setdiff1d(every, drawn, assume_unique=True) if len(drawn) < len(every) else every[:0]
-    return _arranged(drawing, look, drawn[alone], drawn[grouped], root[grouped], again)
+    return _arranged(drawing, look, drawn[alone], member, cluster, again)
 
 
 def _each_once(drawing: Drawing, look: IntArray, drawn: IntArray) -> IntArray:
@@ -141,7 +149,7 @@ def _arranged(
     _, cluster = np.unique(cluster, return_inverse=True)
     mixed = np.zeros(cluster.max(initial=-1) + 1, bool)
     mixed[cluster[~drawing.dark[member]]] = True
-    turn = np.where(mixed[cluster], np.arange(len(member)), 0)
+    turn = np.where(mixed[cluster], member, 0)
     x_nm, y_nm = drawing.x_nm[member], drawing.y_nm[member]
     order = np.lexsort((y_nm, x_nm, look[member], turn, cluster))
     member, x_nm, y_nm = member[order], x_nm[order], y_nm[order]

@@ -1,6 +1,6 @@
 """What counts as one opening, what as two, and what as none; worked out by hand."""
 
-from math import pi
+from math import acos, pi, sqrt
 
 import pytest
 
@@ -125,6 +125,26 @@ def test_a_clear_bar_across_a_land_makes_panes() -> None:
     openings = cut(*bars, *drawn)
     assert areas_mm2(openings) == pytest.approx([0.16] * 4, rel=EXACT)
     assert places_um(openings) == [(-300, -300), (300, -300), (-300, 300), (300, 300)]
+
+
+def test_a_clear_bar_across_tangent_circles_does_not_join_them() -> None:
+    # Two of 1 mm that touch at (0.5, 0), cut by a bar from y = 0.35 to 0.55: each loses what lies above
+    # y = 0.35, a segment of acos(0.7) r^2 - 0.35 root(0.25 - 0.35^2).
+    bar = (
+        "%ADD10C,1*%",
+        "%ADD11R,3X0.2*%",
+        "D10*",
+        "X0Y0D03*",
+        "X1000000D03*",
+        "%LPC*%",
+        "D11*",
+        "X500000Y450000D03*",
+    )
+    segment = acos(0.7) * 0.25 - 0.35 * sqrt(0.25 - 0.35**2)
+    openings = cut(*bar)
+    assert areas_mm2(openings) == pytest.approx([pi / 4 - segment] * 2, rel=1e-5)
+    # between flattened outlines now, each within 0.1 um of its circle
+    assert Measurements(openings, FOIL).webs_within(0.1).gap_mm == pytest.approx([0.0], abs=2e-4)
 
 
 def test_what_is_cleared_whole_is_no_opening() -> None:
