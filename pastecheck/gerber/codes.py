@@ -34,6 +34,7 @@ NEARLY_CLOSED: Final = "nearly-closed"
 EMPTY_CONTOUR: Final = "empty-contour"
 CONTOUR_WITHOUT_MOVE: Final = "contour-without-move"
 LATE_DEFINITION: Final = "late-definition"
+REDEFINED_APERTURE: Final = "redefined-aperture"
 EXTRA_VALUES: Final = "extra-values"
 
 ERRORS: Final[dict[str, str]] = {
@@ -43,7 +44,7 @@ ERRORS: Final[dict[str, str]] = {
     UNKNOWN_STATEMENT: "a statement or code that the format does not know",
     MALFORMED_STATEMENT: "a statement that the format knows, with values that make no sense",
     MISPLACED_STATEMENT: "a statement where it may not stand: a flash in a region, the end of no block",
-    CONTRADICTION: "unit, format, macro or aperture is given twice, and the two differ",
+    CONTRADICTION: "unit, format, macro or block is given twice, and the two differ",
     NO_UNITS: "the file draws before it says whether it is in millimetres or inches",
     NO_FORMAT: "the file draws before it gives its coordinate format, or the format leaves zeros unclear",
     NO_OPERATION: "coordinates before any operation code (D01, D02, D03)",
@@ -70,6 +71,7 @@ DIAGNOSTICS: Final[dict[str, str]] = {
     EMPTY_CONTOUR: "a contour of a region with fewer than three corners; it has no area and was left out",
     CONTOUR_WITHOUT_MOVE: "a contour that begins without D02; it was begun at the current point",
     LATE_DEFINITION: "an aperture is defined only after it is used; that definition was taken",
+    REDEFINED_APERTURE: "an aperture is defined again, and differs; each definition was taken from there on",
     EXTRA_VALUES: "an aperture or macro primitive with more values than it knows; the rest has no meaning",
 }
 """Reported: an honest reading is possible, but the user should know."""

@@ -21,6 +21,7 @@ from pastecheck.gerber.codes import (
     IMAGE_TRANSFORM,
     MALFORMED_STATEMENT,
     NEGATIVE_IMAGE,
+    REDEFINED_APERTURE,
     UNKNOWN_STATEMENT,
     legacy,
     told,
@@ -264,10 +265,12 @@ def _aperture(statements: Statements, at: int, text: str) -> Effect:
             what = f"aperture D{number} uses macro {quoted(template)}, which is not defined before it"
             raise _syntax(what, statements, at, BAD_APERTURE)
         definition = Definition(number, name, parameters, known, at)
-        before = state.definitions.setdefault(number, definition)
-        if not before.draws_like(definition) or number in state.blocks:
-            what = f"aperture D{number} is defined twice, and the two differ"
-            raise _syntax(what, statements, at, CONTRADICTION)
+        if number in state.blocks:
+            raise _syntax(f"aperture D{number} is a block already", statements, at, CONTRADICTION)
+        before = state.definitions.setdefault(number, [definition])
+        if not before[-1].draws_like(definition):
+            before.append(definition)
+            state.remark(told(REDEFINED_APERTURE), at)
         if definition.has_extra_values():
             state.remark(told(EXTRA_VALUES), at)
         if len(parameters) == RECTANGULAR_HOLE_SIZES.get(name) and not known:
@@ -321,8 +324,7 @@ def _block(statements: Statements, at: int, text: str) -> Effect:
 
     def effect(state: State, at: int) -> None:
         if number in state.definitions or number in state.blocks:
-            what = f"aperture D{number} is defined twice, and the two differ"
-            raise _syntax(what, statements, at, CONTRADICTION)
+            raise _syntax(f"aperture D{number} is defined already", statements, at, CONTRADICTION)
         state.blocks[number] = at
         state.brackets.append(Bracket(at, "block", number))
 

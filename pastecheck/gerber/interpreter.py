@@ -1,6 +1,6 @@
 """Statements -> Drawing: plain ones in columns, rare ones in order, and what they say together."""
 
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -24,7 +24,7 @@ from pastecheck.gerber.lexer import Statements
 from pastecheck.gerber.modal import legacy_words, modal_of, units_by_code
 from pastecheck.gerber.operations import Operations, operations_of
 from pastecheck.gerber.state import Format, State
-from pastecheck.gerber.tables import Tables
+from pastecheck.gerber.tables import Tables, Tool
 from pastecheck.gerber.words import Words, is_plain, words_of
 from pastecheck.source import Diagnostic
 
@@ -153,35 +153,53 @@ def _matrices(state: State, statement: IntArray) -> tuple[IntArray, list[Matrix]
     return _at(statement, history, 0), [transform.matrix for transform in distinct]
 
 
+class _Use(NamedTuple):
+    """An aperture as it is used for the first time in a transformation."""
+
+    tool: Tool
+    matrix: Matrix
+    statement: int
+
+
+def _uses(number: IntArray, statement: IntArray, state: State) -> tuple[list[_Use], IntArray]:
+    """The distinct uses of apertures, in order; and which of them each object is."""
+    transform, matrices = _matrices(state, statement)
+    generation = state.generations(number, statement)
+    most = int(generation.max(initial=0)) + 1
+    key = (number * most + generation) * len(matrices) + transform
+    used, first, inverse = np.unique(key, return_index=True, return_inverse=True)
+    order = np.argsort(first)
+    uses = []
+    for combined, at in zip(used[order].tolist(), statement[first[order]].tolist(), strict=True):
+        tool, turn = divmod(combined, len(matrices))
+        uses.append(_Use(Tool(*divmod(tool, most)), matrices[turn], at))
+    return uses, np.argsort(order)[inverse]
+
+
 def _flash_apertures(operations: Operations, state: State, tables: Tables) -> tuple[IntArray, list[Call]]:
     """Row of each flash's aperture, or -1 - row of the calls where it is a block."""
-    transform, matrices = _matrices(state, operations.flash)
-    key = operations.flash_aperture * len(matrices) + transform
-    used, first, inverse = np.unique(key, return_index=True, return_inverse=True)
-    rows = np.zeros(len(used), np.int64)
+    uses, use = _uses(operations.flash_aperture, operations.flash, state)
     calls: list[Call] = []
-    for k in np.argsort(first).tolist():
-        number, turn = divmod(int(used[k]), len(matrices))
-        if number in state.blocks:
-            calls.append(Call(number, matrices[turn]))
+    rows = np.zeros(len(uses), np.int64)
+    for k, (tool, matrix, at) in enumerate(uses):
+        if tool.number in state.blocks:
+            calls.append(Call(tool.number, matrix))
             rows[k] = -len(calls)
         else:
-            rows[k] = tables.aperture(number, matrices[turn], int(operations.flash[first[k]]))
-    return rows[inverse], calls
+            rows[k] = tables.aperture(tool, matrix, at)
+    return rows[use], calls
 
 
 def _pens(operations: Operations, state: State, tables: Tables) -> IntArray:
     """Row of each stroke's aperture."""
-    statement, turn = operations.strokes.statement, operations.strokes.turn
-    transform, matrices = _matrices(state, statement)
-    key = (operations.stroke_aperture * len(matrices) + transform) * 2 + (turn != 0)
-    used, first, inverse = np.unique(key, return_index=True, return_inverse=True)
-    rows = np.zeros(len(used), np.int64)
-    for k in np.argsort(first).tolist():
-        number, matrix = divmod(int(used[k]) // 2, len(matrices))
-        in_arc = bool(used[k] % 2)
-        rows[k] = tables.pen(number, matrices[matrix], int(statement[first[k]]), in_arc=in_arc)
-    return rows[inverse]
+    number, strokes = operations.stroke_aperture, operations.strokes
+    rows = np.zeros(len(number), np.int64)
+    for in_arc in (False, True):
+        of_kind = np.flatnonzero((strokes.turn != 0) == in_arc)
+        uses, use = _uses(number[of_kind], strokes.statement[of_kind], state)
+        pens = [tables.pen(tool, matrix, at, in_arc=in_arc) for tool, matrix, at in uses]
+        rows[of_kind] = np.array(pens, np.int64)[use]
+    return rows
 
 
 def _diagnostics(

@@ -157,7 +157,7 @@ def _outline(values: list[float]) -> list[Mark]:
     sides = values[0]
     if sides != int(sides) or sides < 1 or len(values) != 2 * sides + 4:
         raise ApertureError(
-            f"an outline of {sides:g} sides has {max(len(values) - 2, 0)} coordinates and a rotation"
+            f"an outline of {sides:g} sides has {len(values) - 1} values and needs {2 * sides + 3:g}"
         )
     points = np.array(values[1:-1]).reshape(-1, 2)
     if np.abs(points[0] - points[-1]).max() > _CLOSING_STEPS * 1e-6:

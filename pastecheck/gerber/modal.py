@@ -166,8 +166,8 @@ def _refuse_misplaced(statements: Statements, table: Modal, selects_and_moves: B
     flashes = acts & (table.operation == FLASH) & inside
     again = table.begins_region & np.concatenate([[False], inside[:-1]])[: len(inside)]
     for wrong, what, code in (
-        (acts & (table.operation == 0), "coordinates before any operation (D01, D02, D03)", NO_OPERATION),
         (selects_and_moves, "an aperture is selected together with coordinates", MISPLACED_STATEMENT),
+        (acts & (table.operation == 0), "coordinates before any operation (D01, D02, D03)", NO_OPERATION),
         (flashes, "a flash (D03) inside a region", MISPLACED_STATEMENT),
         (again, "a region (G36) begins inside a region", MISPLACED_STATEMENT),
     ):

@@ -3,6 +3,9 @@
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+import numpy as np
+
+from pastecheck.drawing import IntArray
 from pastecheck.gerber.apertures import Definition, Transform
 from pastecheck.gerber.codes import Remark
 from pastecheck.gerber.macros import Macro
@@ -46,7 +49,8 @@ class State:
     inches: bool | None = None
     units_at: int = -1
     function: str = ""
-    definitions: dict[int, Definition] = field(default_factory=dict)
+    definitions: dict[int, list[Definition]] = field(default_factory=dict)
+    """By aperture number, in order; more than one only where they differ."""
     macros: dict[str, Macro] = field(default_factory=dict)
     blocks: dict[int, int] = field(default_factory=dict)
     """Where each block is begun, by its aperture number."""
@@ -59,6 +63,16 @@ class State:
     label: list[tuple[int, str]] = field(default_factory=list)
     brackets: list[Bracket] = field(default_factory=list)
     remarks: dict[Remark, list[int]] = field(default_factory=dict)
+
+    def generations(self, number: IntArray, statement: IntArray) -> IntArray:
+        """Which of its definitions an aperture has at a statement. Shape of both."""
+        generation = np.zeros(len(number), np.int64)
+        for one, definitions in self.definitions.items():
+            if len(definitions) > 1:
+                rows = np.flatnonzero(number == one)
+                since = [definition.statement for definition in definitions[1:]]
+                generation[rows] = np.searchsorted(since, statement[rows], side="right")
+        return generation
 
     def name_function(self, function: str) -> None:
         """Keep .FileFunction; the first one counts."""

@@ -1,6 +1,6 @@
 """What objects look like, as the tables of a drawing: each aperture in each transformation once."""
 
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -29,6 +29,13 @@ MOST_POINTS: Final = 20_000_000
 _REDRAW: Final = "draw it with a round pen or as a region"
 
 
+class Tool(NamedTuple):
+    """An aperture number, and which of its definitions is meant."""
+
+    number: int
+    generation: int = 0
+
+
 class Tables:
     """Apertures, strokes and contours of a file; they grow while blocks are expanded."""
 
@@ -37,7 +44,7 @@ class Tables:
         self._statements = statements
         self._state = state
         self._mm_per_unit = nm_per_unit(inches=bool(state.inches)) / NM_PER_MM
-        self._keys: dict[tuple[int, Matrix], int] = {}
+        self._keys: dict[tuple[Tool, Matrix], int] = {}
         self.apertures: list[Aperture] = []
         none = np.zeros((0, 2), np.int64)
         self._strokes = [Strokes(none[:, 0], none, none, np.zeros(0, np.int8))]
@@ -45,23 +52,23 @@ class Tables:
 
     # ------------------------------------------------------------------------------------------ apertures
 
-    def aperture(self, number: int, matrix: Matrix, used_at: int) -> int:
+    def aperture(self, tool: Tool, matrix: Matrix, used_at: int) -> int:
         """
         Row of an aperture in a transformation.
 
         Raises:
             GerberSyntaxError: If it is not defined, or its sizes make no sense.
         """
-        key = (number, matrix)
+        key = (tool, matrix)
         if key not in self._keys:
-            definition = self._defined(number, used_at)
+            definition = self._defined(tool, used_at)
             line = int(self._statements.lines(np.array([definition.statement]))[0])
             primitives = self._primitives(definition, matrix)
             self._keys[key] = len(self.apertures)
-            self.apertures.append(Aperture(number, definition.template, primitives, line))
+            self.apertures.append(Aperture(tool.number, definition.template, primitives, line))
         return self._keys[key]
 
-    def pen(self, number: int, matrix: Matrix, used_at: int, *, in_arc: bool) -> int:
+    def pen(self, tool: Tool, matrix: Matrix, used_at: int, *, in_arc: bool) -> int:
         """
         Row of an aperture that a stroke is drawn with.
 
@@ -71,10 +78,11 @@ class Tables:
                 such a stroke covers is not known exactly.
         """
         what = f"{'an arc' if in_arc else 'a stroke'} is drawn with "
+        number = tool.number
         if number in self._state.blocks:
             span = self._statements.span(used_at)
             raise GerberUnsupportedError(f"{what}block D{number}", span, _REDRAW, UNSWEEPABLE_APERTURE)
-        row = self.aperture(number, matrix, used_at)
+        row = self.aperture(tool, matrix, used_at)
         primitives = self.apertures[row].primitives
         marks = [mark for primitive in primitives for mark in primitive.marks]
         simple = len(marks) == 1 and marks[0].adds and primitives[0].adds and is_convex(marks[0].core_mm)
@@ -85,11 +93,12 @@ class Tables:
             raise GerberUnsupportedError(what, self._statements.span(used_at), _REDRAW, UNSWEEPABLE_APERTURE)
         return row
 
-    def _defined(self, number: int, used_at: int) -> Definition:
-        definition = self._state.definitions.get(number)
-        if definition is None:
+    def _defined(self, tool: Tool, used_at: int) -> Definition:
+        number, definitions = tool.number, self._state.definitions.get(tool.number)
+        if definitions is None:
             what = f"aperture D{number} is not defined" if number else "something is drawn with no aperture"
             raise GerberSyntaxError(what, self._statements.span(used_at), EXPORT_AGAIN, UNDEFINED_APERTURE)
+        definition = definitions[tool.generation]
         if definition.statement > used_at:
             self._state.remark(told(LATE_DEFINITION), used_at)
         return definition

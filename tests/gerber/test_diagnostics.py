@@ -77,3 +77,9 @@ def test_files_of_other_kinds_are_named(content: bytes, kind: str) -> None:
         gerber.read(content, "a")
     assert caught.value.code == "not-gerber"
     assert kind in caught.value.text
+
+
+def test_an_aperture_that_is_defined_again_draws_what_it_was_at_each_flash() -> None:
+    drawing = gerber.read((INVALID / "redefined-aperture.gbr").read_bytes(), "a")
+    assert [drawing.apertures[what].name for what in drawing.what.tolist()] == ["C", "R"]
+    assert [drawing.apertures[what].line for what in drawing.what.tolist()] == [4, 7]
