@@ -17,7 +17,7 @@ from pastecheck.gerber.tables import Tables
 from pastecheck.ragged import offsets
 
 MOST_OBJECTS: Final = 5_000_000
-"""Objects that a file may draw, copies included."""
+"""Objects that a file may make, copies and complete blocks included."""
 
 
 class Batch(NamedTuple):
@@ -97,6 +97,7 @@ class _Nest:
         self.blocks: dict[int, Batch] = {}
         self.stack = [_Frame(Bracket(0, "file"))]
         self.done = 0
+        self.made = 0
 
     def take(self, until: int) -> None:
         """Objects up to here belong to what is open now."""
@@ -132,15 +133,25 @@ class _Nest:
 
     def _close(self) -> None:
         frame = self.stack.pop()
-        held = _joined(frame.parts, self.objects)
-        if frame.bracket.what == "block":
-            self.blocks[frame.bracket.number] = held
-        else:
-            self.stack[-1].parts.append(_repeated(held, frame.bracket, self.statements, self.unit_nm))
+        bracket, held = frame.bracket, _joined(frame.parts, self.objects)
+        if bracket.what == "block":
+            self.blocks[bracket.number] = held
+        elif len(held.kind):
+            self._count(len(held.kind) * (bracket.across * bracket.up - 1), bracket.statement)
+            self.stack[-1].parts.append(_repeated(held, bracket, self.statements, self.unit_nm))
+
+    def _count(self, more: int, at: int) -> None:
+        """Refuse what is too much before it is made."""
+        self.made += more
+        if self.made > MOST_OBJECTS:
+            what = f"the file would draw {self.made} objects; at most {MOST_OBJECTS} are read"
+            hint = "check the step and repeat, or give one board of the panel"
+            raise GerberUnsupportedError(what, self.statements.span(at), hint, TOO_LARGE)
 
     def _with_blocks(self, batch: Batch) -> Batch:
         """Objects with every flash of a block replaced by the block's objects."""
         flashed = np.flatnonzero((batch.kind == Kind.FLASH) & (batch.what < 0))
+        self._count(len(batch.kind) - len(flashed), int(batch.statement[0]))
         if not len(flashed):
             return batch
         call = -1 - batch.what[flashed]
@@ -150,7 +161,7 @@ class _Nest:
         size = np.ones(len(batch.kind), np.int64)
         size[flashed] = np.array([len(block.kind) for block in plain])[inverse]
         place = offsets(size)
-        _refuse_too_many(int(place[-1]), self.statements, used_at[0])
+        self._count(int(place[-1]) - (len(batch.kind) - len(flashed)), used_at[0])
         result = batch.mapped(lambda column: np.repeat(column, size))
         for k, (row, at, block) in enumerate(zip(used.tolist(), used_at, plain, strict=True)):
             of_call = flashed[inverse == k]
@@ -186,17 +197,9 @@ def _joined(parts: list[Batch], like: Batch) -> Batch:
     )
 
 
-def _refuse_too_many(count: int, statements: Statements, at: int) -> None:
-    if count > MOST_OBJECTS:
-        what = f"the file would draw {count} objects; at most {MOST_OBJECTS} are read"
-        hint = "check the step and repeat, or give one board of the panel"
-        raise GerberUnsupportedError(what, statements.span(at), hint, TOO_LARGE)
-
-
 def _repeated(batch: Batch, bracket: Bracket, statements: Statements, unit_nm: int) -> Batch:
     """Copies at even steps, first along y, then along x."""
     copies, size = bracket.across * bracket.up, len(batch.kind)
-    _refuse_too_many(copies * max(size, 1), statements, bracket.statement)
     column, row = np.divmod(np.arange(copies), bracket.up)
     dx_nm, dy_nm = column * (bracket.step_x * unit_nm), row * (bracket.step_y * unit_nm)
     refuse_far(np.maximum(np.abs(dx_nm), np.abs(dy_nm)), np.full(copies, bracket.statement), statements)
