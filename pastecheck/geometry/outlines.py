@@ -100,7 +100,8 @@ def contour(point_mm: FloatArray, centre_mm: FloatArray, turn: CodeArray) -> Flo
 
 def _steps(radius_mm: float, sweep_rad: float) -> int:
     """Chords for an arc: so many that the vertices, moved outward, stay within FLATNESS_MM."""
-    step = np.sqrt(6 * FLATNESS_MM / max(radius_mm, 6 * FLATNESS_MM))
+    # a lone vertex is r (t / sin t - 1) out: r t² / 6, and the flatness added to r covers the higher powers
+    step = np.sqrt(6 * FLATNESS_MM / (max(radius_mm, 6 * FLATNESS_MM) + FLATNESS_MM))
     return max(2, int(np.ceil(abs(sweep_rad) / step)))
 
 
