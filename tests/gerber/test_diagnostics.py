@@ -1,18 +1,39 @@
-"""Every code is documented and provoked by the smallest file that can do it."""
+"""Every code is documented and provoked by the smallest file that can do it; variants are `<code>-<what>`."""
 
 import re
 from pathlib import Path
 
 import pytest
 
-from pastecheck import gerber
-from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
+from pastecheck import gerber, openings
+from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError, NoOpeningsError
+from pastecheck.gerber import codes
 from pastecheck.gerber.codes import DIAGNOSTICS, DOCUMENTATION, ERRORS
+from pastecheck.openings import cut_from
 from pastecheck.source import DiagnosticLevel
 
-INVALID = Path(__file__).resolve().parents[2] / "fixtures" / "invalid"
+ROOT = Path(__file__).resolve().parents[2]
+INVALID = ROOT / "fixtures" / "invalid"
 UNSUPPORTED = {"image-transform", "negative-image", "too-large", "unsweepable-aperture"}
-NOTES = {"legacy", "modal-operation", "nearly-closed", "contour-without-move"}
+NOTES = {"legacy", "modal-operation", "nearly-closed", "contour-without-move", "drawn-twice"}
+NO_OPENINGS = NoOpeningsError.default_code
+EVERY = {*DOCUMENTATION, *openings.DIAGNOSTICS, NO_OPENINGS}
+
+
+def _code_of(fixture: str) -> str:
+    """The longest code that a name begins with."""
+    return max((code for code in EVERY if f"{fixture}-".startswith(f"{code}-")), key=len, default="")
+
+
+FIXTURES = sorted(path.stem for path in INVALID.glob("*.gbr"))
+
+
+def _fixtures_of(wanted: dict[str, str]) -> list[str]:
+    return [fixture for fixture in FIXTURES if _code_of(fixture) in wanted]
+
+
+def _content(fixture: str) -> bytes:
+    return (INVALID / f"{fixture}.gbr").read_bytes()
 
 
 def _line_in(content: bytes) -> int:
@@ -22,12 +43,31 @@ def _line_in(content: bytes) -> int:
 
 
 def test_each_code_has_a_fixture_and_each_fixture_a_code() -> None:
-    assert {path.stem for path in INVALID.glob("*.gbr")} == set(DOCUMENTATION)
+    assert {_code_of(fixture) for fixture in FIXTURES} == EVERY
 
 
-@pytest.mark.parametrize("code", ERRORS)
-def test_what_cannot_be_read_is_refused_at_its_line(code: str) -> None:
-    content = (INVALID / f"{code}.gbr").read_bytes()
+def test_no_code_of_the_reader_is_undocumented_or_unused() -> None:
+    defined = {name: value for name, value in vars(codes).items() if re.fullmatch(r"[a-z-]+", str(value))}
+    constants = {name: value for name, value in defined.items() if name.isupper()}
+    assert set(constants.values()) == set(DOCUMENTATION)
+    sources = [path.read_text(encoding="utf-8") for path in (ROOT / "pastecheck" / "gerber").glob("*.py")]
+    used = {
+        name
+        for name in constants
+        for source in sources
+        if re.search(rf"^(?!{name}:).*[^\w]{name}\b", source, re.MULTILINE)
+    }
+    assert used == set(constants)
+
+
+def test_no_code_of_the_openings_is_undocumented_or_unused() -> None:
+    source = (ROOT / "pastecheck" / "openings.py").read_text(encoding="utf-8")
+    assert set(re.findall(r'Diagnostic\(\s*"([a-z-]+)"', source)) == set(openings.DIAGNOSTICS)
+
+
+@pytest.mark.parametrize("fixture", _fixtures_of(ERRORS))
+def test_what_cannot_be_read_is_refused_at_its_line(fixture: str) -> None:
+    content, code = _content(fixture), _code_of(fixture)
     with pytest.raises((GerberSyntaxError, GerberUnsupportedError)) as caught:
         gerber.read(content, "layer.gbr")
     error = caught.value
@@ -38,12 +78,28 @@ def test_what_cannot_be_read_is_refused_at_its_line(code: str) -> None:
     assert not error.text.endswith(".")
 
 
-@pytest.mark.parametrize("code", DIAGNOSTICS)
-def test_what_can_be_read_all_the_same_is_told_once_with_its_line(code: str) -> None:
-    content = (INVALID / f"{code}.gbr").read_bytes()
+@pytest.mark.parametrize("fixture", _fixtures_of(DIAGNOSTICS))
+def test_what_can_be_read_all_the_same_is_told_once_with_its_line(fixture: str) -> None:
+    content, code = _content(fixture), _code_of(fixture)
     (said,) = gerber.read(content, "layer.gbr").diagnostics
     assert (said.code, said.span.path, said.span.line) == (code, "layer.gbr", _line_in(content))
     assert (said.level is DiagnosticLevel.NOTE) == (code in NOTES)
+
+
+@pytest.mark.parametrize("fixture", _fixtures_of(openings.DIAGNOSTICS))
+def test_what_can_be_cut_all_the_same_is_told_once_with_its_line(fixture: str) -> None:
+    content, code = _content(fixture), _code_of(fixture)
+    drawing = gerber.read(content, "layer.gbr")
+    assert not drawing.diagnostics
+    (said,) = cut_from(drawing).diagnostics
+    assert (said.code, said.span.path, said.span.line) == (code, "layer.gbr", _line_in(content))
+    assert (said.level is DiagnosticLevel.NOTE) == (code in NOTES)
+
+
+def test_a_layer_that_leaves_nothing_to_cut_is_refused() -> None:
+    with pytest.raises(NoOpeningsError) as caught:
+        cut_from(gerber.read(_content(NO_OPENINGS), "layer.gbr"))
+    assert caught.value.code == NO_OPENINGS
 
 
 def test_a_remark_that_holds_for_many_statements_is_told_once_with_their_number() -> None:
