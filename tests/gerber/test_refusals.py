@@ -95,7 +95,7 @@ def _macro(body: str, parameters: str = "") -> tuple[str, ...]:
         (("%SRX0Y1I1J1*%",), "malformed-statement", 3, "counts from 1"),
         (("%SRX*%",), "malformed-statement", 3, "'SRX'"),
         ((DISC, "%SRX2Y1I9999J0*%", "D10*", "X9000000000D03*", "%SR*%"), "too-large", 6, "farther than 10 m"),
-        (("%SRX99999Y99999I0J0*%", "%SR*%"), "too-large", 3, "9999800001 objects"),
+        ((DISC, "D10*", "%SRX99999Y99999I0J0*%", "X0Y0D03*", "%SR*%"), "too-large", 5, "9999800001 objects"),
         (("%ABD9*%",), "malformed-statement", 3, "'ABD9'"),
         (("%AB*%",), "misplaced-statement", 3, "that was not begun"),
         (("%ABD10*%",), "misplaced-statement", 3, "is not ended"),
