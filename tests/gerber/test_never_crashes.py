@@ -2,12 +2,13 @@
 
 from pathlib import Path
 
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from pastecheck import gerber
 from pastecheck.drawing import Drawing
 from pastecheck.errors import PastecheckError
+from pastecheck.openings import Openings, cut_from
 from tests.gerber.texts import texts
 
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
@@ -21,6 +22,8 @@ _PLAIN = (
     "G36", "G37", "G74", "G75", "G02", "G91", "M02", "D03", "D01", "D77", "D80", "I1J2", "G04 100%%",
     "X999999999999999Y-99999999999D03",
 )  # fmt: skip
+MOST_CUT = 5000
+"""Objects of a damaged layer that are cut; more show nothing else and take long."""
 FRAGMENTS = (
     *(b"%", b"*", b"%%", b"\0", b"\xff"),
     *(f"%{command}*%".encode() for command in _COMMANDS),
@@ -31,6 +34,13 @@ FRAGMENTS = (
 def _is_honest(content: bytes) -> bool:
     try:
         return isinstance(gerber.read(content, "layer.gbr"), Drawing)
+    except PastecheckError as error:
+        return bool(error.code and error.hint and error.span.path == "layer.gbr")
+
+
+def _is_cut(drawing: Drawing) -> bool:
+    try:
+        return isinstance(cut_from(drawing), Openings)
     except PastecheckError as error:
         return bool(error.code and error.hint and error.span.path == "layer.gbr")
 
@@ -62,6 +72,16 @@ def test_any_bytes_are_read_or_refused(content: bytes) -> None:
 @given(damaged())
 def test_any_damage_is_read_or_refused(content: bytes) -> None:
     assert _is_honest(content)
+
+
+@given(damaged())
+def test_what_is_read_of_damaged_layers_is_cut_or_refused(content: bytes) -> None:
+    try:
+        drawing = gerber.read(content, "layer.gbr")
+    except PastecheckError:
+        return
+    assume(len(drawing) <= MOST_CUT)
+    assert _is_cut(drawing)
 
 
 @given(st.binary(max_size=300))
