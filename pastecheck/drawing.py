@@ -132,6 +132,8 @@ class Drawing:
     in_inches: bool
     """Whether the file gives lengths in inches; its coordinates are then rounded to no round millimetres."""
     diagnostics: tuple[Diagnostic, ...]
+    step_mm: float = 0.0
+    """The last digit of a coordinate: no place is nearer to what was meant than half of it."""
 
     def __post_init__(self) -> None:
         """Lock the columns, so that they can be shared without care."""

@@ -23,7 +23,7 @@ from pastecheck.report import (
 )
 from pastecheck.rulesets import Rule, RuleSet
 from pastecheck.source import Diagnostic
-from pastecheck.units import NM_PER_MM, shown, shown_apart
+from pastecheck.units import NM_PER_MM, shown_apart, shown_um
 
 INCH_FILE_SLACK_MM: Final = 0.001
 """
@@ -59,10 +59,9 @@ def judge(
     """
     What each rule finds, in order of the rule set.
 
-    A reading fails when it is past a limit by more than its slack, which is its error bound (and
-    `INCH_FILE_SLACK_MM` for lengths in files written in inches); so a reading at its limit passes. Readings
-    within their slack of a limit, on either side, are counted as close. A reading past an error limit is no
-    warning as well.
+    A reading fails when it is past a limit by more than its slack, which is its error bound (and the rounding
+    of lengths in files written in inches); so a reading at its limit passes. Readings within their slack of a
+    limit, on either side, are counted as close. A reading past an error limit is no warning as well.
 
     Args:
         m: What is judged. Every check gives at most one reading an opening, or a pair of openings.
@@ -103,7 +102,7 @@ def layer_report(
 
 def opening_table(m: Measurements, rule_set: RuleSet) -> OpeningTable:
     """Measurements of every opening; webs as far as the rule set looks."""
-    reaches_mm = [_reach(rule.limits, Unit.MM) for rule in rule_set.rules if rule.check == "web-width"]
+    reaches_mm = [_reach(m, rule.limits, Unit.MM) for rule in rule_set.rules if rule.check == "web-width"]
     return OpeningTable(
         x_mm=m.centroid_mm[:, 0],
         y_mm=m.centroid_mm[:, 1],
@@ -150,18 +149,18 @@ def _nearest_web_mm(m: Measurements, reach_mm: float) -> FloatArray:
 # ------------------------------------------------------------------------------------------------- judging
 
 
-def _reach(limits: Mapping[str, float], unit: Unit) -> float:
+def _reach(m: Measurements, limits: Mapping[str, float], unit: Unit) -> float:
     """How far a check need look to see all that fails or is close to a limit from below."""
     below = [limit for name, limit in limits.items() if name.endswith("_below")]
-    return max(below) + 2 * (INCH_FILE_SLACK_MM if unit is Unit.MM else ROUNDING) if below else 0.0
+    return max(below) + 2 * max(ROUNDING, _rounding(m, unit)) if below else 0.0
 
 
 def _judged(m: Measurements, rule: Rule, check: Check) -> _Judged:
-    readings = check.measure(m, Scope(rule.params, _reach(rule.limits, check.unit)))
+    readings = check.measure(m, Scope(rule.params, _reach(m, rule.limits, check.unit)))
     values, limits = readings.values, rule.limits
     if np.isinf(values).any():
         raise ValueError(f"{rule.check} reads something infinite")
-    slack = readings.error + (INCH_FILE_SLACK_MM if _is_rounded(m, check) else 0.0)
+    slack = readings.error + _rounding(m, check.unit)
     past = {
         name: values < limit - slack if name.endswith("_below") else values > limit + slack
         for name, limit in limits.items()
@@ -186,9 +185,15 @@ def _judged(m: Measurements, rule: Rule, check: Check) -> _Judged:
     )
 
 
-def _is_rounded(m: Measurements, check: Check) -> bool:
-    """Whether readings are lengths that a file in inches has rounded."""
-    return m.openings.in_inches and check.unit is Unit.MM
+def _rounding(m: Measurements, unit: Unit) -> float:
+    """
+    Slack for what a file in inches has rounded, in the unit of the readings; 0 for ratios and in millimetres.
+
+    Both ends of a length are off by half a step of the file's coordinates: 2.5 um with four decimals.
+    """
+    if not m.openings.in_inches or unit is not Unit.MM:
+        return 0.0
+    return max(INCH_FILE_SLACK_MM, m.openings.step_mm)
 
 
 def _worst(one: _Judged) -> float | None:
@@ -255,8 +260,8 @@ def _findings(m: Measurements, one: _Judged, identity: TextArray, remedy: TextAr
 def _texts(m: Measurements, one: _Judged) -> TextArray:
     """What is wrong, in words; equal readings at equal limits are put into words once."""
     values, unit = one.failure.failed.values, one.check.unit.value
-    slack = f" (slack {shown(INCH_FILE_SLACK_MM, 'mm')}: the file is in inches)"
-    rounded = slack if _is_rounded(m, one.check) else ""
+    rounding = _rounding(m, one.check.unit)
+    rounded = f" (slack {shown_um(rounding)}: the file is in inches)" if rounding else ""
     kinds = distinct_rows(np.column_stack([values, one.limit]).view(np.int64))
     texts = []
     for row in kinds.first.tolist():

@@ -9,7 +9,7 @@ import shapely
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.pairs import close_boxes, gaps, nearest_places, placed
-from pastecheck.geometry.vertices import total_turning
+from pastecheck.geometry.vertices import turning
 from pastecheck.geometry.width import Sides, turned_rectangles
 from pastecheck.openings import Openings
 from pastecheck.ragged import Distinct, distinct_rows, offsets, rows_of_runs
@@ -102,15 +102,16 @@ class Measurements:
         """
         Bound of the error of `area_ratio`; 0 where it is exact.
 
-        An outline off by t moves the area by at most P t, and the perimeter by t for each radian it turns.
+        An outline off by t moves the area by at most P t, and the perimeter by t for each radian it turns and
+        by what is lost in cusps.
         """
         shapes = self.openings.shapes
         inexact = np.flatnonzero(shapes.tolerance_mm > 0)
-        turned = np.zeros(len(shapes))
-        turned[inexact] = total_turning(shapes.outline[inexact])
+        off_mm = np.zeros(len(shapes))
+        turned = turning(shapes.outline[inexact])
+        off_mm[inexact] = turned.total_rad * shapes.tolerance_mm[inexact] + turned.lost_mm
         area_part = shapes.perimeter_mm * shapes.tolerance_mm / shapes.area_mm2
-        perimeter_part = turned * shapes.tolerance_mm / shapes.perimeter_mm
-        return self.area_ratio * (area_part + perimeter_part)[self.openings.shape]
+        return self.area_ratio * (area_part + off_mm / shapes.perimeter_mm)[self.openings.shape]
 
     @cached_property
     def centroid_mm(self) -> FloatArray:

@@ -84,6 +84,8 @@ class Openings:
     """Whether the file gives lengths in inches."""
     diagnostics: tuple[Diagnostic, ...] = ()
     """What was drawn and is no opening."""
+    step_mm: float = 0.0
+    """The last digit of a coordinate in the file."""
 
     def __post_init__(self) -> None:
         """Lock the columns, so that they can be shared without care."""
@@ -153,6 +155,7 @@ def _holes(drawing: Drawing, looks: Looks, look: IntArray, clusters: Clusters) -
         np.concatenate([drawing.label[alone], label]),
         labels,
         drawing.in_inches,
+        step_mm=drawing.step_mm,
     )
 
 

@@ -53,7 +53,10 @@ CHECK = Check(
         "opening area / (perimeter x thickness): ST data sheets ESDALC6V1-1M2 (DocID 12385) section 4.1 and "
         "ESDALC5-1BM2 (DocID 16936) section 3.1 give L W / (2 (L + W) T)"
     ),
-    error_bound="float rounding for standard shapes; else relative 0.1 um x (P / A + turning / P)",
+    error_bound=(
+        "float rounding for standard shapes; else relative 0.1 um x (P / A + turning / P), and 1.7 chords of P "
+        "for each cusp"
+    ),
     measure=measure,
     wish=wish,
     examples=(

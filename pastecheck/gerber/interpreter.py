@@ -27,6 +27,7 @@ from pastecheck.gerber.state import Format, State
 from pastecheck.gerber.tables import Tables, Tool
 from pastecheck.gerber.words import Words, is_plain, words_of
 from pastecheck.source import Diagnostic
+from pastecheck.units import NM_PER_MM
 
 _END: Final = (0, 2)
 """M00 of old files and M02."""
@@ -64,13 +65,14 @@ def drawing_of(statements: Statements) -> Drawing:
         y_nm=batch.y_nm,
         label=batch.label,
         line=batch.line,
-        apertures=tuple(tables.apertures),
+        apertures=tables.apertures(),
         strokes=tables.strokes(),
         contours=tables.contours(),
         labels=labels,
         path=statements.path,
         function=state.function,
         in_inches=inches,
+        step_mm=table.step_nm / NM_PER_MM,
         diagnostics=_diagnostics(state, operations, legacy_words(words), statements),
     )
 

@@ -62,8 +62,7 @@ def _turned(solids: list[Drawn], degrees: float) -> list[Drawn]:
 def _known(solids: list[Drawn], outline: shapely.Geometry | None = None) -> Solid | None:
     """What the outline (else that of the solids together) is known as."""
     union = composed(column([_outline(solid) for solid in solids]), np.ones(len(solids), bool))
-    seen = union if outline is None else outline
-    assert isinstance(seen, shapely.Polygon)
+    (seen,) = polygons_of(union if outline is None else outline)
     return known_again(seen, [core for core, _ in solids], np.array([radius for _, radius in solids]))
 
 

@@ -8,7 +8,7 @@ import shapely.affinity
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pastecheck.geometry.vertices import total_turning
+from pastecheck.geometry.vertices import turning
 from tests.geometry.shapes import Drawn, column, polygons, rectangle, solids
 
 L = shapely.Polygon([(0, 0), (2, 0), (2, 1), (1, 1), (1, 2), (0, 2)])
@@ -16,7 +16,7 @@ L = shapely.Polygon([(0, 0), (2, 0), (2, 1), (1, 1), (1, 2), (0, 2)])
 
 def _turns(*outlines: shapely.Geometry) -> list[float]:
     """Total turning in full turns."""
-    return [float(turning / (2 * math.pi)) for turning in total_turning(column(outlines))]
+    return [float(turned / (2 * math.pi)) for turned in turning(column(outlines)).total_rad]
 
 
 def _alike(turns: list[float], expected: list[float]) -> bool:
@@ -53,4 +53,14 @@ def test_turning_does_not_depend_on_direction_or_angle(outline: shapely.Polygon,
 
 
 def test_no_outlines_have_no_turning() -> None:
-    assert len(total_turning(column([]))) == 0
+    assert len(turning(column([])).total_rad) == 0
+
+
+def test_length_is_lost_only_where_outlines_meet_as_tangents() -> None:
+    disc, square = shapely.Point(0, 0).buffer(0.5, quad_segs=29), shapely.box(0.5, -0.5, 1.5, 0.5)
+    bar = shapely.box(-1, -0.55, 2, -0.35)
+    tangent, apart = shapely.union_all([disc, square, bar]), shapely.union_all([disc, bar])
+    lost_mm = turning(column([tangent, apart, square])).lost_mm
+    # chords of the disc are 0.5 x 2 sin(pi / 116) = 0.0271; the contact has a cusp above and one below
+    assert 2 * 2 * 0.82 * 0.01 < lost_mm[0] <= 2 * 2 * 0.82 * 0.0271 + 1e-4
+    assert lost_mm[1:].tolist() == [0, 0]

@@ -157,8 +157,18 @@ def test_lengths_of_a_file_in_inches_have_a_micrometre_of_slack(past_mm: float) 
 
 def test_a_finding_in_a_file_in_inches_states_its_slack() -> None:
     outcome = judged_in_inches(reads(0.16), error_below=LIMIT)
-    wanted = "given value 0.160 mm is below 0.170 mm (slack 0.001 mm: the file is in inches)"
+    wanted = "given value 0.160 mm is below 0.170 mm (slack 1 um: the file is in inches)"
     assert outcome.findings[0].text == wanted
+
+
+def test_a_file_in_inches_with_four_decimals_has_its_own_step_as_slack() -> None:
+    # one step of 0.0001 in is 2.54 um: a web of 0.20 drawn between two rounded places may read 0.19746
+    ten = measured(TEN, in_inches=True)
+    coarse = Measurements(replace(ten.openings, step_mm=0.00254), ten.foil)
+    outcome = judge(coarse, rule_set(rule("given", error_below=0.2)), reads(0.19812))[0]
+    assert (outcome.findings, outcome.close) == ((), 1)
+    finding = judge(coarse, rule_set(rule("given", error_below=0.2)), reads(0.197))[0].findings[0]
+    assert finding.text.endswith("(slack 2.5 um: the file is in inches)")
 
 
 def test_ratios_of_a_file_in_inches_have_no_slack() -> None:
