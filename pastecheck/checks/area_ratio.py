@@ -54,8 +54,8 @@ CHECK = Check(
         "ESDALC5-1BM2 (DocID 16936) section 3.1 give L W / (2 (L + W) T)"
     ),
     error_bound=(
-        "float rounding for standard shapes; else relative 0.1 um x (P / A + turning / P), and 1.7 chords of P "
-        "for each cusp"
+        "float rounding for standard shapes; else relative 0.1 um x (P / A + turning / P), and 1.7 chords of "
+        "P for each cusp"
     ),
     measure=measure,
     wish=wish,
