@@ -7,7 +7,7 @@ from typing import Final, NamedTuple, TypeAlias
 import numpy as np
 
 from pastecheck.drawing import Mark, Primitive
-from pastecheck.gerber.expressions import ApertureError
+from pastecheck.gerber.expressions import ApertureError, refuse_endless
 from pastecheck.gerber.macros import Macro
 from pastecheck.gerber.marks import box, cosine_and_sine, disc, polygon, scaled, turned
 
@@ -63,9 +63,15 @@ def product(outer: Matrix, inner: Matrix) -> Matrix:
 
 
 def transformed(primitives: tuple[Primitive, ...], matrix: Matrix) -> tuple[Primitive, ...]:
-    """Primitives mirrored, turned and scaled about the aperture's origin."""
+    """
+    Primitives mirrored, turned and scaled about the aperture's origin.
+
+    Raises:
+        ApertureError: If blocks within blocks scale them beyond all sizes.
+    """
     if matrix == IDENTITY:
         return primitives
+    refuse_endless(matrix, "its scaling")
     turn = np.array(matrix).reshape(2, 2).T
     scale = math.sqrt(abs(matrix[0] * matrix[3] - matrix[1] * matrix[2]))
     return tuple(
@@ -81,8 +87,8 @@ def primitives_of(definition: Definition, mm_per_unit: float) -> tuple[Primitive
     Raises:
         ApertureError: If its parameters make no sense.
     """
-    if not all(math.isfinite(value) for value in definition.parameters):
-        raise ApertureError("an aperture has a size that is no finite number")
+    if definition.parameters:
+        refuse_endless(definition.parameters, "it")
     if definition.macro:
         return definition.macro.primitives(definition.parameters, mm_per_unit)
     template = _STANDARD[definition.template]

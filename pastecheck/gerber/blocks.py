@@ -1,6 +1,6 @@
 """Step-and-repeat and block apertures: copies of objects, not of code."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Any, Final, NamedTuple
 
@@ -169,7 +169,8 @@ class _Nest:
                 _transformed(block, self.calls[row].matrix, self.tables, at), batch.rows(of_call)
             )
             rows = (place[of_call][:, None] + np.arange(len(block.kind))).ravel()
-            for column, values in zip(result, copies, strict=True):
+            columns: Iterable[tuple[Any, Any]] = zip(result, copies, strict=True)
+            for column, values in columns:
                 column[rows] = values
         return result
 

@@ -1,7 +1,8 @@
 """Expressions of aperture macros, compiled once: numbers, variables, + - x / and parentheses."""
 
+import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from pastecheck.gerber.codes import BAD_APERTURE
@@ -11,6 +12,8 @@ Values = list[float]
 Expression = Callable[[Values], float]
 
 MOST_VARIABLES: Final = 1000
+MOST_SIZE: Final = 10_000.0
+"""Of an aperture, in the file's unit; also of angles. No layer reaches 10 m."""
 _TOKEN: Final = re.compile(r"(?P<number>\d+\.?\d*|\.\d+)|\$(?P<variable>\d+)|(?P<sign>[-+xX/()])")
 _MOST_DEPTH: Final = 50
 """Parentheses and signs within one another."""
@@ -22,6 +25,24 @@ class ApertureError(ValueError):
     """Something in an aperture or macro that makes no sense; the caller adds the place."""
 
     code = BAD_APERTURE
+
+
+def refuse_endless(values: Sequence[float], what: str) -> None:
+    """
+    Refuse sizes that no layer has.
+
+    Args:
+        values: Sizes and angles in the file's unit, at least one.
+        what: To name them in the error.
+
+    Raises:
+        ApertureError: If one is beyond MOST_SIZE, or no number at all.
+    """
+    total = sum(values)  # no number if one of them is none
+    if not math.isfinite(total):
+        raise ApertureError(f"{what} has a value that is no finite number")
+    if max(values) > MOST_SIZE or min(values) < -MOST_SIZE:
+        raise ApertureError(f"{what} has a value beyond {MOST_SIZE:g}")
 
 
 def expression(text: str) -> Expression:

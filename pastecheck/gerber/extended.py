@@ -38,7 +38,8 @@ _NUMBER: Final = r"[+-]?(?:\d+\.?\d*|\.\d+)"
 _ZERO: Final = r"[+-]?0*\.?0*"
 _ONE: Final = r"\+?0*1(?:\.0*)?"
 _FORMAT: Final = re.compile(r"FS([LTD]?)([AI]?)(?:N\d)?(?:G\d)?X(\d)(\d)Y(\d)(\d)(?:D\d)?(?:M\d)?")
-_APERTURE: Final = re.compile(r"AD[Dd](\d{1,10})([A-Za-z_.$][A-Za-z0-9_.$\-]*)(?:,(.*))?", re.DOTALL)
+_APERTURE: Final = re.compile(r"AD[Dd](\d{1,10})([^\d,][^,]*)(?:,(.*))?", re.DOTALL)
+_SIZES: Final = re.compile(rf"{_NUMBER}(?:X{_NUMBER})*")
 _REPEAT: Final = re.compile(rf"SR(?:X(\d{{1,10}}))?(?:Y(\d{{1,10}}))?(?:I({_NUMBER}))?(?:J({_NUMBER}))?")
 _COMMENT: Final = re.compile(rb"[Gg]0?4")
 _ATTRIBUTE_COMMENT: Final = re.compile(r"[Gg]0?4\s*#@!\s*(T[FAOD].*)", re.DOTALL)
@@ -253,10 +254,10 @@ def _aperture(statements: Statements, at: int, text: str) -> Effect:
     if not found or int(found[1]) < 10:
         raise _malformed("aperture definition", text, statements, at)
     number, template = int(found[1]), found[2]
-    sizes = [_number(value) for value in re.split("[xX]", found[3])] if found[3] else []
-    parameters = tuple(size for size in sizes if size is not None)
-    if len(parameters) < len(sizes):
+    sizes = (found[3] or "").upper()
+    if sizes and not _SIZES.fullmatch(sizes):
         raise _malformed("sizes of the aperture", text, statements, at)
+    parameters = tuple(float(size) for size in sizes.split("X")) if sizes else ()
 
     def effect(state: State, at: int) -> None:
         known = state.macros.get(template)

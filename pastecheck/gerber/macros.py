@@ -13,6 +13,7 @@ from pastecheck.gerber.expressions import (
     Expression,
     Values,
     expression,
+    refuse_endless,
     variable,
 )
 from pastecheck.gerber.marks import box, disc, polygon, scaled, turned
@@ -108,8 +109,7 @@ def _drawn(code: int, values: list[float], mm_per_unit: float) -> list[Primitive
     kind = _PRIMITIVES[code]
     if len(values) < kind.least:
         raise ApertureError(f"primitive {code} has {len(values)} values and needs {kind.least}")
-    if not all(math.isfinite(value) for value in values):
-        raise ApertureError(f"primitive {code} has a value that is no finite number")
+    refuse_endless(values, f"primitive {code}")
     adds = True
     if kind.has_exposure:
         if values[0] not in (0.0, 1.0):

@@ -26,13 +26,15 @@ def polygon(diameter: float, corners: int, x: float = 0.0, y: float = 0.0) -> Ma
 
 def turned(mark: Mark, degrees: float) -> Mark:
     """A mark turned counter-clockwise about the origin."""
+    if degrees == 0:
+        return mark
     cosine, sine = cosine_and_sine(degrees)
     return Mark(mark.core_mm @ np.array([[cosine, sine], [-sine, cosine]]), mark.radius_mm, mark.adds)
 
 
 def scaled(mark: Mark, factor: float) -> Mark:
     """A mark in another unit."""
-    return Mark(mark.core_mm * factor, mark.radius_mm * factor, mark.adds)
+    return mark if factor == 1 else Mark(mark.core_mm * factor, mark.radius_mm * factor, mark.adds)
 
 
 def cosine_and_sine(degrees: float) -> tuple[float, float]:

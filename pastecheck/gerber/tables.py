@@ -16,7 +16,7 @@ from pastecheck.gerber.codes import (
     told,
 )
 from pastecheck.gerber.contours import ClosedContours
-from pastecheck.gerber.coordinates import FARTHEST_NM, nm_per_unit, refuse_far
+from pastecheck.gerber.coordinates import nm_per_unit, refuse_far
 from pastecheck.gerber.expressions import ApertureError
 from pastecheck.gerber.lexer import Statements
 from pastecheck.gerber.marks import is_convex
@@ -36,6 +36,13 @@ class Tool(NamedTuple):
     generation: int = 0
 
 
+class _Drawn(NamedTuple):
+    """An aperture, and what it draws in one transformation."""
+
+    definition: Definition
+    primitives: tuple[Primitive, ...]
+
+
 class Tables:
     """Apertures, strokes and contours of a file; they grow while blocks are expanded."""
 
@@ -45,7 +52,7 @@ class Tables:
         self._state = state
         self._mm_per_unit = nm_per_unit(inches=bool(state.inches)) / NM_PER_MM
         self._keys: dict[tuple[Tool, Matrix], int] = {}
-        self.apertures: list[Aperture] = []
+        self._apertures: list[_Drawn] = []
         none = np.zeros((0, 2), np.int64)
         self._strokes = [Strokes(none[:, 0], none, none, np.zeros(0, np.int8))]
         self._contours = [Contours(np.zeros(1, np.int64), none, none, np.zeros(0, np.int8))]
@@ -62,11 +69,19 @@ class Tables:
         key = (tool, matrix)
         if key not in self._keys:
             definition = self._defined(tool, used_at)
-            line = int(self._statements.lines(np.array([definition.statement]))[0])
-            primitives = self._primitives(definition, matrix)
-            self._keys[key] = len(self.apertures)
-            self.apertures.append(Aperture(tool.number, definition.template, primitives, line))
+            self._apertures.append(_Drawn(definition, self._primitives(definition, matrix)))
+            self._keys[key] = len(self._keys)
         return self._keys[key]
+
+    def apertures(self) -> tuple[Aperture, ...]:
+        """All apertures so far."""
+        lines = self._statements.lines(
+            np.array([one.definition.statement for one in self._apertures], np.int64)
+        )
+        return tuple(
+            Aperture(one.definition.number, one.definition.template, one.primitives, line)
+            for one, line in zip(self._apertures, lines.tolist(), strict=True)
+        )
 
     def pen(self, tool: Tool, matrix: Matrix, used_at: int, *, in_arc: bool) -> int:
         """
@@ -83,13 +98,11 @@ class Tables:
             span = self._statements.span(used_at)
             raise GerberUnsupportedError(f"{what}block D{number}", span, _REDRAW, UNSWEEPABLE_APERTURE)
         row = self.aperture(tool, matrix, used_at)
-        primitives = self.apertures[row].primitives
+        definition, primitives = self._apertures[row]
         marks = [mark for primitive in primitives for mark in primitive.marks]
         simple = len(marks) == 1 and marks[0].adds and primitives[0].adds and is_convex(marks[0].core_mm)
         if not simple or (in_arc and len(marks[0].core_mm) > 1):
-            what += (
-                f"aperture D{number} ({self.apertures[row].name}), and what it covers is not known exactly"
-            )
+            what += f"aperture D{number} ({definition.template}), and what it covers is not known exactly"
             raise GerberUnsupportedError(what, self._statements.span(used_at), _REDRAW, UNSWEEPABLE_APERTURE)
         return row
 
@@ -106,7 +119,6 @@ class Tables:
     def _primitives(self, definition: Definition, matrix: Matrix) -> tuple[Primitive, ...]:
         try:
             primitives = transformed(primitives_of(definition, self._mm_per_unit), matrix)
-            _refuse_endless(primitives)
         except ApertureError as error:
             span = self._statements.span(definition.statement)
             what = f"aperture D{definition.number} makes no sense: {error}"
@@ -205,13 +217,6 @@ class Tables:
             )
             hint = "give a layer without transformed blocks"
             raise GerberUnsupportedError(what, self._statements.span(used_at), hint, TOO_LARGE)
-
-
-def _refuse_endless(primitives: tuple[Primitive, ...]) -> None:
-    for mark in (mark for primitive in primitives for mark in primitive.marks):
-        reach_mm = np.abs(mark.core_mm).max() + mark.radius_mm
-        if not reach_mm * NM_PER_MM <= FARTHEST_NM:
-            raise ApertureError(f"it reaches {reach_mm:g} mm from its origin")
 
 
 def _turned(turn: CodeArray, matrix: Matrix) -> CodeArray:

@@ -27,7 +27,7 @@ def _macro(body: str, parameters: str = "") -> tuple[str, ...]:
         (("%ADD10C,1X-1*%", *FLASH), "bad-aperture", 3, "a hole has a negative size"),
         (("%ADD10P,1X4.5*%", *FLASH), "bad-aperture", 3, "4.5 corners; 3 to 12 are allowed"),
         (("%ADD10C,1" + "0" * 400 + "*%", *FLASH), "bad-aperture", 3, "no finite number"),
-        (("%ADD10C,30000*%", *FLASH), "bad-aperture", 3, "it reaches 15000 mm"),
+        (("%ADD10C,30000*%", *FLASH), "bad-aperture", 3, "a value beyond 10000"),
         (("X0Y0D03*",), "undefined-aperture", 3, "with no aperture"),
         # macros
         (_macro("1,1,0.5,0"), "bad-aperture", 4, "primitive 1 has 3 values and needs 4"),
