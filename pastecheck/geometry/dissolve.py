@@ -54,7 +54,7 @@ def polygons_of(geometry: shapely.Geometry) -> GeometryArray:
 
 
 def mended(outlines: GeometryArray) -> GeometryArray:
-    """Outlines that touch or cross themselves made valid: what they go round an even number of times is out."""
+    """Outlines that touch or cross themselves made valid; what they go round twice is out."""
     broken = ~shapely.is_valid(outlines)
     if not broken.any():
         return outlines
