@@ -163,7 +163,6 @@ class _Nest:
         place = offsets(size)
         self._count(int(place[-1]) - (len(batch.kind) - len(flashed)), used_at[0])
         result = batch.mapped(lambda column: np.repeat(column, size))
-        columns: tuple[Any, ...] = result
         for k, (row, at, block) in enumerate(zip(used.tolist(), used_at, plain, strict=True)):
             of_call = flashed[inverse == k]
             copies = _placed(
