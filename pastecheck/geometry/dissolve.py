@@ -98,7 +98,8 @@ def dissolved(looks: Sequence[Look], adds: BoolArray) -> list[Part]:
     outlines = column_of([look.outline for look in looks])
     polygons = polygons_of(composed(outlines, adds))
     dark = np.flatnonzero(adds)
-    part, hit = shapely.STRtree(outlines[dark]).query(polygons, predicate="intersects")
+    tree = shapely.STRtree(outlines[dark])
+    part, hit = tree.query(polygons, predicate="intersects")
     if len(polygons) > 1 or not adds.all():  # else all that was drawn lies in the one polygon
         lies_in = _overlap(polygons[part], outlines[dark[hit]])
         part, hit = part[lies_in], hit[lies_in]
@@ -106,6 +107,8 @@ def dissolved(looks: Sequence[Look], adds: BoolArray) -> list[Part]:
     parts = []
     for row, outline in enumerate(polygons):
         members = np.unique(dark[hit[part == row]])
+        if not len(members):  # a crumb of rounding, smaller than what tells an overlap from a touch
+            members = np.unique(dark[tree.query_nearest(outline)])
         of_part = [looks[member] for member in members.tolist()]
         parts.append(Part(merged(outline, of_part if adds.all() else [], flat_mm), members))
     return parts

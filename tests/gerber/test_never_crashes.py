@@ -84,6 +84,14 @@ def test_what_is_read_of_damaged_layers_is_cut_or_refused(content: bytes) -> Non
     assert _is_cut(drawing)
 
 
+def test_crumbs_of_rounding_belong_to_what_is_nearest() -> None:
+    # an arc of 0.5 mm about a centre 0.1 um away, cleared by its disc twice: crumbs along the edge stay
+    drawing = gerber.read(
+        b"%MOMM*%%FSTAX34Y34*%%ADD10C,0.5*%D10*G02X0Y0I0J0000001D01*%LPC*%D03*D03*M02*", "layer.gbr"
+    )
+    assert _is_cut(drawing)
+
+
 @given(st.binary(max_size=300))
 def test_the_file_function_of_any_bytes_is_a_text(content: bytes) -> None:
     assert isinstance(gerber.file_function(content), str)
