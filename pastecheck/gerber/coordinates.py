@@ -35,7 +35,8 @@ def nanometres(words: Words, format_: Format, statements: Statements, *, inches:
     if format_.omission == "T":
         too_many = words.digits > format_.digits
         refuse(statements, words.statement, too_many, f"a number has more {what}", MALFORMED_STATEMENT)
-        value = value * 10 ** np.maximum(format_.digits - words.digits, 0)
+        left_out = format_.digits - words.digits.astype(np.int64)
+        value = value * 10 ** np.maximum(left_out, 0)
     elif format_.omission != "L":
         hint = f"the format does not say which zeros are left out (FSLA): {EXPORT_AGAIN}"
         unclear = words.digits != format_.digits

@@ -155,7 +155,7 @@ def _command(statements: Statements, at: int, raw: bytes) -> Effect:
         if re.fullmatch(_WITHOUT_EFFECT[code], text[2:].upper(), re.DOTALL):
             return _remark(code)
         raise _transforms_the_image(text, statements, at)
-    if not text:
+    if not text or _COMMENT.match(raw):
         return _nothing
     raise _syntax(f"unknown command {quoted(text)}", statements, at, UNKNOWN_STATEMENT)
 

@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from pastecheck.drawing import BoolArray, IntArray
+from pastecheck.drawing import BoolArray, CodeArray, IntArray
 from pastecheck.gerber.codes import DAMAGED, MALFORMED_STATEMENT
 from pastecheck.gerber.lexer import ByteArray, Statements, plain_text
 from pastecheck.gerber.refusing import refuse
@@ -35,7 +35,7 @@ class Words:
     letter: ByteArray
     """Upper case."""
     value: IntArray
-    digits: IntArray
+    digits: CodeArray
     """How many digits are written, leading zeros too."""
 
     def of(self, letter: str, *values: int) -> "Words":
@@ -86,7 +86,7 @@ def words_of(statements: Statements, plain: BoolArray) -> Words:
     text = plain_text(statements, plain)
     kind = _KIND[text]
     at = np.flatnonzero(kind == _LETTER)
-    statement = np.searchsorted(statements.end, at)
+    statement = _owners(at, np.flatnonzero(plain), statements)
     begins_well = kind[statements.start[plain]] == _LETTER
     stop = np.minimum(np.append(at[1:], len(text)), statements.end[statement])
     signed = kind[np.minimum(at + 1, len(text) - 1)] == _SIGN
@@ -100,8 +100,15 @@ def words_of(statements: Statements, plain: BoolArray) -> Words:
         (statement, digits > _MOST_DIGITS, f"has a number of more than {_MOST_DIGITS} digits"),
     ):
         refuse(statements, rows, wrong, f"the statement {what}", MALFORMED_STATEMENT, DAMAGED)
-    value = np.fromstring(_ONLY_NUMBERS[text].tobytes().decode("ascii"), np.int64, sep=" ")
-    return Words(statement, _UPPER_CASE[text[at]], value, digits)
+    del kind, stop, signed, signs, sign_owner  # as large as the file; the numbers need room
+    value = np.fromstring(_ONLY_NUMBERS[text].tobytes(), np.int64, sep=" ")
+    return Words(statement, _UPPER_CASE[text[at]], value, digits.astype(np.int8))
+
+
+def _owners(letter: IntArray, plain: IntArray, statements: Statements) -> IntArray:
+    """The statement that each letter of the plain statements stands in."""
+    count = np.searchsorted(letter, statements.end[plain]) - np.searchsorted(letter, statements.start[plain])
+    return np.repeat(plain, count)
 
 
 def per_statement(statement: IntArray, value: IntArray, count: int) -> IntArray:
