@@ -2,7 +2,8 @@
 Worked examples of The Gerber Layer Format Specification, Ucamco, revision 2023.08.
 
 Section and page are named at each; listings that are not printed in our table of worked examples were set up
-anew from its figures. Left out, for the specification's own text is inconsistent there: 4.3.3 (p.49), 4.10.4.7 (p.102).
+anew from its figures. Left out, for the specification's own text is inconsistent there: 4.3.3 (p.49) and
+4.10.4.7 (p.102).
 """
 
 import math
