@@ -1,9 +1,10 @@
 """
 Worked examples of The Gerber Layer Format Specification, Ucamco, revision 2023.08.
 
-Section and page are named at each; listings that are not printed in our table of worked examples were set up
-anew from its figures. Left out, for the specification's own text is inconsistent there: 4.3.3 (p.49) and
-4.10.4.7 (p.102).
+Section and page are named at each. Our table of worked examples gives inputs and results, not whole listings:
+these were set up anew, some from memory; what is the specification's is the results. Left out: 2.11 example 2,
+the clear region with arcs (p.28), for its coordinates are not in the table; 4.3.3 (p.49) and 4.10.4.7 (p.102),
+for the specification's own text is inconsistent there.
 """
 
 import math
@@ -98,7 +99,7 @@ def test_mirroring_comes_before_rotation() -> None:
 
 
 def test_mirroring_along_x_turns_the_sign_of_x() -> None:
-    # 4.9.3 p.87
+    # 4.9.3 p.87; that X means the sign of x is from memory
     drawing = read("%AMDOT*1,1,0.2,2,1*%", "%ADD10DOT*%", "%LMX*%", "D10*", "X0Y0D03*")
     assert corners(marks(drawing)[0]) == [(-2, 1)]
 
