@@ -1,10 +1,10 @@
 """
 Worked examples of The Gerber Layer Format Specification, Ucamco, revision 2023.08.
 
-Section and page are named at each. Our table of worked examples gives inputs and results, not whole listings:
-these were set up anew, some from memory; what is the specification's is the results. Left out: 2.11 example 2,
-the clear region with arcs (p.28), for its coordinates are not in the table; 4.3.3 (p.49) and 4.10.4.7 (p.102),
-for the specification's own text is inconsistent there.
+Section and page are named at each. Our table of worked examples gives inputs and results, not whole
+listings: these were set up anew, some from memory; what is the specification's is the results. Left out: 2.11
+example 2, the clear region with arcs (p.28), for its coordinates are not in the table; 4.3.3 (p.49) and
+4.10.4.7 (p.102), for the specification's own text is inconsistent there.
 """
 
 import math
