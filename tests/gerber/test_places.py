@@ -40,6 +40,7 @@ OPENINGS: dict[str, list[tuple[float, tuple[int, int] | None]]] = {
     "block-stroke-and-region": [(1, (-2500, 500)), (0.1 * pi + 0.01 * pi, None)],
     "carriage-returns": [(pi / 4, (0, 0))],
     "circle-rectangular-hole": [(pi - 0.5, (0, 0))],
+    "incremental-format": [(pi / 4, (1000, 0)), (pi / 4, (3000, 0))],
     "macro-comment": [(pi / 4, (0, 0))],
     "macro-exposure-off-first": [(pi, (0, 0))],
     "macro-expression": [(2, (0, 0))],
@@ -90,6 +91,7 @@ OPENINGS: dict[str, list[tuple[float, tuple[int, int] | None]]] = {
 TOLD = {
     "arc-of-no-length": {"legacy"},
     "circle-rectangular-hole": {"legacy"},
+    "incremental-format": {"legacy"},
     "modal-operation": {"modal-operation"},
     "no-end": {"no-end"},
     "obround-rectangular-hole": {"legacy"},
