@@ -28,8 +28,11 @@ from pastecheck.units import NM_PER_MM, shown_apart, shown_um
 INCH_FILE_SLACK_MM: Final = 0.001
 """
 Slack of lengths in files written in inches, on top of a reading's error bound: such a file cannot say most
-millimetres, and rounds them (`common practice, no source`).
+millimetres, and rounds them (`common practice, no source`). One step of the file's coordinates where that is
+more, but never more than `MOST_SLACK_MM`.
 """
+MOST_SLACK_MM: Final = 0.00254
+"""A step of files in inches with four decimals."""
 
 
 class Source(NamedTuple):
@@ -189,11 +192,12 @@ def _rounding(m: Measurements, unit: Unit) -> float:
     """
     Slack for what a file in inches has rounded, in the unit of the readings; 0 for ratios and in millimetres.
 
-    Both ends of a length are off by half a step of the file's coordinates: 2.5 um with four decimals.
+    Both ends of a length are off by half a step of the coordinates: 2.54 um with four decimals. Coarser
+    files get no more, or their rounding would let failures pass; the layer's diagnostics tell of them.
     """
     if not m.openings.in_inches or unit is not Unit.MM:
         return 0.0
-    return max(INCH_FILE_SLACK_MM, m.openings.step_mm)
+    return min(max(INCH_FILE_SLACK_MM, m.openings.step_mm), MOST_SLACK_MM)
 
 
 def _worst(one: _Judged) -> float | None:

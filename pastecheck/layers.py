@@ -209,7 +209,7 @@ def _looked_at(file: _File) -> _Paste | str:
     if is_gerber and (function := gerber.file_function(head)):
         return _Paste(file, _side(function, hint), ()) if _is_paste(function) else f" ({function[:40]!r})"
     if is_gerber and hint.kind == PASTE:
-        text = f"taken for a paste layer, for {hint.reason} in its name says so; the file does not tell"
+        text = f"taken for a paste layer by {hint.reason} in its name; the file itself does not tell"
         return _Paste(file, hint.side, (_note("paste-by-name", text, file.path),))
     return f" ({hint.kind} by its name)" if hint.kind and hint.is_gerber else ""
 

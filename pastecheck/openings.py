@@ -14,14 +14,14 @@ from pastecheck.geometry.dissolve import Look, Part, column_of, dissolved, flatn
 from pastecheck.looks import Looks, looks_of
 from pastecheck.ragged import offsets, rows_of_runs
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
-from pastecheck.units import NM_PER_MM, quoted
+from pastecheck.units import NM_PER_MM, quoted, shown_um
 
 GeometryArray = NDArray[np.object_]
 
 SLIVER_MM2 = 0.002
-"""Openings smaller than this are slivers, not openings: `common practice, no source`."""
+"""What is smaller than this is a sliver, no opening: `common practice, no source`."""
 SLIVER_MM = 0.02
-"""Openings narrower than this everywhere are slivers too: `common practice, no source`."""
+"""And what is narrower than this everywhere: `common practice, no source`."""
 
 DIAGNOSTICS: Final[dict[str, str]] = {
     "sliver": "something too small or too narrow to be an opening is left; it was left out",
@@ -29,8 +29,12 @@ DIAGNOSTICS: Final[dict[str, str]] = {
     "drawn-twice": "the same thing is drawn again at the same place; it is cut once",
     "shared-opening": "lands of different components run together into one opening",
     "crossing-contour": "a contour or macro outline crosses itself: readers differ about what lies inside",
+    "coarse-format": "the file's coordinates have so few decimals that lengths near a limit cannot be told",
 }
 """What is told of things drawn, by code: all are warnings but `drawn-twice`, which is a note."""
+
+COARSE_MM = 0.0026
+"""Steps of coordinates beyond which a file is coarse: four decimals of an inch are 2.54 um, and in use."""
 
 _NM_PER_UM = 1000
 _LINES_SHOWN = 8
@@ -116,6 +120,7 @@ def cut_from(drawing: Drawing) -> Openings:
         *_said_of_slivers(holes, sliver, drawing.path),
         *_said_of_repeats(drawing, clusters.again),
         *_said_of_shared(holes, drawing),
+        *_said_of_steps(drawing),
     )
     if sliver.all():
         hint = "; ".join(diagnostic.text for diagnostic in said) or "check that it is the right layer"
@@ -275,6 +280,13 @@ def _said_of_shared(holes: Openings, drawing: Drawing) -> tuple[Diagnostic, ...]
     text = f"{what} ({', '.join(names[:_LINES_SHOWN])}{more}), which will be one deposit; drawn at {lines}"
     span = Span(drawing.path, int(holes.line[shared].min()), 1)
     return (Diagnostic("shared-opening", DiagnosticLevel.WARNING, text, span),)
+
+
+def _said_of_steps(drawing: Drawing) -> tuple[Diagnostic, ...]:
+    if drawing.step_mm <= COARSE_MM:
+        return ()
+    text = f"coordinates come in steps of {shown_um(drawing.step_mm)}: lengths may be off by as much"
+    return (Diagnostic("coarse-format", DiagnosticLevel.WARNING, text, Span(drawing.path, 1, 1)),)
 
 
 def _many(count: int | np.integer, what: str) -> str:

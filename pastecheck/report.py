@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.source import Diagnostic
+from pastecheck.source import Diagnostic, DiagnosticLevel
 from pastecheck.units import UM_PER_MM
 
 
@@ -123,11 +123,16 @@ class LayerReport:
 
     @property
     def verdict(self) -> Verdict:
-        """The worst level found."""
+        """The worst level found; a warning about the file asks for care as well."""
         levels = {finding.level for outcome in self.outcomes for finding in outcome.findings}
         if Level.ERROR in levels:
             return Verdict.FAIL
-        return Verdict.CARE if levels else Verdict.PASS
+        return Verdict.CARE if levels or self.file_warnings else Verdict.PASS
+
+    @property
+    def file_warnings(self) -> int:
+        """How many diagnostics are warnings."""
+        return sum(diagnostic.level is DiagnosticLevel.WARNING for diagnostic in self.diagnostics)
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,8 @@ def checked(layers: Sequence[Layer], rule_set: RuleSet) -> Report:
     except NoOpeningsError as error:
         if len(layers) == 1:
             raise
-        hint = f"{error.hint}; or name only the layers that hold something"
+        full = [layer.path for layer in layers if layer.path != error.span.path]
+        hint = f"{error.hint}; or name only the layers that hold something: {', '.join(full)}"
         raise NoOpeningsError(error.text, error.span, hint, error.code) from None
     return Report(__version__, judge.summary(rule_set), reports)
 

@@ -10,7 +10,8 @@ deposits become one and the joints bridge.
 How: between circles, obrounds and rounded rectangles from their middle lines, which is exact; else between
 the outlines. Looked for only as far as the loosest limit of the rule set.
 
-Cannot see: how long the web is, the kerf of a laser, the burr of a blade.
+Cannot see: film between two parts of one opening (the arms of a U), how long the web is, the kerf of a laser,
+the burr of a blade.
 """
 
 from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse

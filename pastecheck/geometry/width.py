@@ -22,7 +22,7 @@ class Sides(NamedTuple):
     width_mm: FloatArray
     length_mm: FloatArray
     error_mm: FloatArray
-    """How far the width can be from that of the true outline."""
+    """How far the width can be above that of the true outline; below it, where rectangles are tied."""
 
 
 def turned_rectangles(core: GeometryArray, radius_mm: FloatArray, tolerance_mm: FloatArray) -> Sides:
@@ -39,8 +39,8 @@ def turned_rectangles(core: GeometryArray, radius_mm: FloatArray, tolerance_mm: 
         tolerance_mm: How far each can be from the true outline. Shape (s,).
 
     Returns:
-        Sides; exact where the tolerance is 0. Else the width is within 2 x tolerance, or as far off as the
-        short side of any rectangle whose area could be the smallest within the tolerance.
+        Sides; exact where the tolerance is 0. Else rectangles whose areas differ by less than the tolerance
+        makes are tied as well, so the width is never more than 2 x tolerance above that of the true outline.
 
     Source:
         A side lies along the hull: Freeman and Shapira, Communications of the ACM 18 (1975), 409-413
@@ -73,14 +73,11 @@ def _of_hulls(corner: FloatArray, radius_mm: FloatArray, tolerance_mm: FloatArra
     short, long = np.minimum(along, across), np.maximum(along, across)
     area = short * long
     smallest = area.min(axis=1, keepdims=True)
-    tied = area <= smallest * (1 + _TIE)
+    tied = area <= smallest * (1 + _TIE) + 4 * tolerance_mm[:, None] * (short + long)
     best = np.where(tied, short, np.inf).argmin(axis=1)[:, None]
-    width = np.take_along_axis(short, best, axis=1)
-    length = np.take_along_axis(long, best, axis=1)
-    possible = area <= smallest + 4 * tolerance_mm[:, None] * (width + length)
-    jump = np.where(possible, np.abs(short - width), 0.0).max(axis=1)
-    error = np.where(tolerance_mm > 0, jump + 2 * tolerance_mm, 0.0)
-    return Sides(width[:, 0], length[:, 0], error)
+    width = np.take_along_axis(short, best, axis=1)[:, 0]
+    length = np.take_along_axis(long, best, axis=1)[:, 0]
+    return Sides(width, length, 2 * tolerance_mm)
 
 
 def _extent(corner: FloatArray, direction: FloatArray) -> FloatArray:

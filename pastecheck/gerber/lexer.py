@@ -166,6 +166,10 @@ def _after_the_last(star: IntArray, percent: IntArray) -> IntArray:
     return np.where(behind > start, behind, start)
 
 
+_LOOKS_LIKE_LAYER: Final = re.compile(rb"%\s*[A-Z]{2}|(?:^|[*\s\d])[GDMXY]\d+\s*\*", re.IGNORECASE)
+"""An extended command, or the end of a word: a file without either is no layer, damaged or not."""
+
+
 def _refuse_other_kinds(data: bytes, path: str) -> None:
     head = data[:100_000].lstrip(BLANKS)[:1000] or data.strip(BLANKS)[:1000]
     if not head:
@@ -175,6 +179,8 @@ def _refuse_other_kinds(data: bytes, path: str) -> None:
         kind = "no Gerber file: it holds no '*'"
     elif kind is None and b"\0" in head:
         kind = "a binary file"
+    elif kind is None and not _LOOKS_LIKE_LAYER.search(data):
+        kind = "no Gerber file: it holds no command of one"
     if kind:
         what = f"this is {kind}, not a layer" if not kind.startswith("no ") else f"this is {kind}"
         raise GerberSyntaxError(what, Span(path, 1, 1), _HOW_TO_EXPORT, NOT_GERBER)

@@ -29,8 +29,10 @@ _LIKE_MM = 0.01
 """Openings whose sides differ by less are drawn alike."""
 _MUCH_LARGER = 1.5
 """From this ratio of areas on, the larger of two openings is the one to give way."""
-_ALIKE, _LARGER, _EACH = 1, 2, 3
+_ALIKE, _LARGER, _EACH, _SHORTER, _EDGES = 1, 2, 3, 4, 5
 """The ways to get two openings apart."""
+_FILLED = 0.7
+"""Openings that fill less of their rectangle (rings, arms) have no size that says which edge to move."""
 
 
 class _Pairs(NamedTuple):
@@ -74,6 +76,8 @@ def of_pairs(
                 _ALIKE: f"make them {size}",
                 _LARGER: f"take {one} off the larger opening, on the side that faces the other",
                 _EACH: f"take {one} off each of the two sides that face each other",
+                _SHORTER: f"shorten their longer side to {one}",
+                _EDGES: f"move the edges that face each other {one} apart",
             }
             return words[way] + if_it_warns(still_warns)
         if not wished:
@@ -126,7 +130,12 @@ def _apart_um(m: Measurements, aim: Aim, pairs: _Pairs, give_way_mm: FloatArray)
     # corner to corner, a side that moves by x brings less than x: facing^2 + across^2 = gap^2
     across_mm2 = pairs.gap_mm**2 - pairs.facing_mm**2
     more_mm = np.sqrt((pairs.gap_mm + wanted_mm) ** 2 - across_mm2) - pairs.facing_mm
-    ways = (_alike(m, aim, pairs, more_mm), _larger(m, aim, pairs, more_mm), _each(m, aim, pairs, more_mm))
+    ways = (
+        _edges(m, pairs, wanted_mm),
+        _alike(m, aim, pairs, more_mm),
+        _larger(m, aim, pairs, more_mm),
+        _each(m, aim, pairs, more_mm),
+    )
     figures = np.select([way[:, :1] > 0 for way in ways], ways, 0)
     return np.where(wanted_mm[:, None] > 0, figures, 0)
 
@@ -144,7 +153,21 @@ def _alike(m: Measurements, aim: Aim, pairs: _Pairs, more_mm: FloatArray) -> Int
         np.minimum.at(smallest_um[side], kind, size_um[side])
     width_um, length_um = np.sort(smallest_um[:, kind], axis=0)
     keeps = keeps_limits(m, aim, pairs.rows[0], width_um / UM_PER_MM, length_um / UM_PER_MM) & pairs.are_like
-    return np.column_stack([keeps * _ALIKE, width_um, length_um])
+    # a side that was the longer one and is not any more cannot be told by two sorted figures
+    shorter = (smallest_um[1] < smallest_um[0])[kind] & pairs.shortens[0] & ~pairs.both_ways
+    longer_um = smallest_um[1][kind]
+    way = np.where(shorter, _SHORTER, _ALIKE)
+    return np.column_stack(
+        [keeps * way, np.where(shorter, longer_um, width_um), np.where(shorter, longer_um, length_um)]
+    )
+
+
+def _edges(m: Measurements, pairs: _Pairs, wanted_mm: FloatArray) -> IntArray:
+    """Of rings and arms only the edges can be named."""
+    rectangle_mm2 = m.width_mm[pairs.rows] * m.length_mm[pairs.rows]
+    is_odd = (m.area_mm2[pairs.rows] < _FILLED * rectangle_mm2).any(axis=0)
+    amount_um = stepped_um(wanted_mm, upward=True)
+    return np.column_stack([is_odd * _EDGES, amount_um, amount_um])
 
 
 def _larger(m: Measurements, aim: Aim, pairs: _Pairs, more_mm: FloatArray) -> IntArray:

@@ -7,6 +7,7 @@ spreadsheet would take for a formula (it begins with = + - @, a tab or a carriag
 in front, for it comes from a file that somebody else may have made.
 """
 
+import re
 from collections.abc import Iterator
 
 import numpy as np
@@ -15,6 +16,10 @@ from numpy.typing import NDArray
 from pastecheck.drawing import FloatArray
 from pastecheck.report import LayerReport, OpeningTable, Report
 from pastecheck.reporters import Reporter
+from pastecheck.reporters._harmless import harmless
+
+_BLANKS = ("\t", "\r", "\n")
+_BLANK = re.compile(r"([\t\r\n])")
 
 HEADER = (
     "opening,x_mm,y_mm,width_mm,length_mm,area_mm2,perimeter_mm,area_ratio,aspect_ratio,web_mm,label,line"
@@ -79,6 +84,7 @@ def _numbers(column: FloatArray) -> list[str]:
 def _cell(text: str) -> str:
     """A text as a cell: quoted where it must be, and nothing that would run."""
     text = text.encode("utf-8", "replace").decode("utf-8")
+    text = "".join(piece if piece in _BLANKS else harmless(piece) for piece in _BLANK.split(text))
     if text.startswith(_FORMULA):
         text = f"'{text}"
     if any(character in text for character in ',"\r\n'):

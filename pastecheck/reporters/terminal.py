@@ -66,7 +66,7 @@ def rendered(report: Report, *, width: int = 100, colour: bool = False, quiet: b
 
 def verdict(layer: LayerReport) -> str:
     """The verdict of a layer in words."""
-    errors, warnings = (_count(layer, level) for level in (Level.ERROR, Level.WARNING))
+    errors, warnings = _count(layer, Level.ERROR), _count(layer, Level.WARNING) + layer.file_warnings
     if errors:
         also = f", {_many(warnings, 'warning')}" if warnings else ""
         return f"do not cut this ({_many(errors, 'error')}{also})"
@@ -203,8 +203,8 @@ def _looked_at(layer: LayerReport, rule_set: RuleSetSummary) -> Iterator[Rendera
             yield _note(f"{outcome.title} measured nothing here, so it says nothing about this layer.")
     if any(outcome.close for outcome in layer.outcomes):
         yield _note(
-            "close: so near a limit that no honest comparison can tell them from it (their error bound, or "
-            "the rounding of a file in inches); they pass that limit."
+            "close: at a limit, or nearer to it than can be told (error bound, or rounding of a file in "
+            "inches); they pass that limit."
         )
     if rule_set.not_run:
         yield _note(f"Not in this rule set: {', '.join(rule_set.not_run)}.")
@@ -214,7 +214,8 @@ def _checks(outcomes: Iterable[RuleOutcome]) -> Table:
     table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style=_QUIET, show_edge=False)
     for heading in ("check", "measured", "worst", "error if", "warning if", "found"):
         is_text = heading in ("check", "found")
-        table.add_column(heading, justify="left" if is_text else "right", overflow="fold")
+        wraps = heading == "found"
+        table.add_column(heading, justify="left" if is_text else "right", overflow="fold", no_wrap=not wraps)
     for outcome in outcomes:
         table.add_row(
             outcome.check,

@@ -67,4 +67,4 @@ def test_an_empty_layer_among_others_is_told_with_a_way_on(run: Run) -> None:
     said = run("check", "board", "--rules", layers.RULES)
     assert (said.status, said.out) == (2, "")
     assert said.err.startswith("board/board.gbp: error[no-openings]: ")
-    assert said.err.endswith("; or name only the layers that hold something)\n")
+    assert said.err.endswith("; or name only the layers that hold something: board/board.gtp)\n")

@@ -62,7 +62,7 @@ def test_the_verdict_comes_first(level: Level | None, verdict: str) -> None:
 
 
 def test_errors_and_warnings_are_both_counted() -> None:
-    verdict = "do not cut this (6 errors, 2 warnings): boards/paste-top.gbr"
+    verdict = "do not cut this (6 errors, 3 warnings): boards/paste-top.gbr"
     assert rendered(a_bad_board()).splitlines()[0] == verdict
 
 
@@ -70,7 +70,7 @@ def test_quiet_is_the_verdict_of_each_layer_and_nothing_else() -> None:
     bad, clean = a_bad_board(), a_clean_board()
     both = replace(bad, layers=(*bad.layers, *clean.layers))
     assert rendered(both, quiet=True).splitlines() == [
-        "do not cut this (6 errors, 2 warnings): boards/paste-top.gbr",
+        "do not cut this (6 errors, 3 warnings): boards/paste-top.gbr",
         "cut it: boards/paste-top.gbr",
     ]
 
