@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,3 +35,10 @@ class Diagnostic:
     level: DiagnosticLevel
     text: str
     span: Span
+
+
+class Documented(NamedTuple):
+    """What a code of an error or diagnostic means, and what its reader should do."""
+
+    means: str
+    do: str
