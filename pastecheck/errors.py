@@ -1,8 +1,8 @@
 """What is raised when no honest answer is possible."""
 
-from typing import ClassVar
+from typing import ClassVar, Final
 
-from pastecheck.source import Span
+from pastecheck.source import Documented, Span
 
 
 class PastecheckError(Exception):
@@ -80,3 +80,25 @@ class UsageError(PastecheckError):
     def __str__(self) -> str:
         """Arguments have no place in a file."""
         return f"{self.span}: error[{self.code}]: {self.text} ({self.hint})"
+
+
+DOCUMENTATION: Final[dict[str, Documented]] = {
+    NoOpeningsError.default_code: Documented(
+        "the file was read, and nothing in it is an opening: it is empty, or holds only what is left out",
+        "check that it is the right layer and side; where a side has no parts, name only the other one",
+    ),
+    RuleSetError.default_code: Documented(
+        "the rule set cannot be read, or a limit of it makes no sense; each complaint has a line of its own",
+        "go to the line and column that it names; pastecheck rules SET shows a rule set that is in order",
+    ),
+    UsageError.default_code: Documented(
+        "the command, an option or an argument is not known, or is missing",
+        "see pastecheck --help, or pastecheck check --help",
+    ),
+    "interrupted": Documented("somebody stopped the program before it was done", "run it again"),
+    "output": Documented(
+        "a report cannot be written where it should go; nothing was judged for it, and no file was changed",
+        "make room, check the permissions of the folder, or name another file",
+    ),
+}
+"""Codes that are no layer file's; those of layer files stand where they are raised."""

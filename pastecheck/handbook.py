@@ -2,11 +2,13 @@
 
 from dataclasses import fields
 
-from pastecheck import rulesets
+from pastecheck import errors, openings, rulesets
 from pastecheck.check import Check
 from pastecheck.checks import catalogue, documentation
+from pastecheck.gerber import codes as reader
 from pastecheck.reporters import pages
 from pastecheck.rulesets.values import settings
+from pastecheck.source import Documented
 from pastecheck.units import shown_um
 
 
@@ -62,6 +64,22 @@ def of_check(check_id: str, width: int = 80) -> str:
         examples=[pages.Case(example.says, example.expect) for example in check.examples],
     )
     return pages.of_check(page, width)
+
+
+def codes() -> dict[str, Documented]:
+    """Every code of an error or diagnostic, and what it means."""
+    every = (errors.DOCUMENTATION, reader.DOCUMENTATION, openings.DIAGNOSTICS)
+    return {code: _documented(says) for table in every for code, says in table.items()}
+
+
+def _documented(says: str | Documented) -> Documented:
+    return says if isinstance(says, Documented) else Documented(says, "")
+
+
+def of_code(code: str) -> str:
+    """What a code means, and what to do."""
+    means, do = codes()[code]
+    return pages.of_code(code, means, do)
 
 
 def _defaults(check: Check) -> list[pages.Setting]:

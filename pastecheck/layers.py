@@ -18,6 +18,7 @@ from typing import Final, NamedTuple
 from pastecheck import gerber
 from pastecheck.errors import InputError, UsageError
 from pastecheck.layer_names import PASTE, UNKNOWN, NameHint, hint_of
+from pastecheck.limits import STANDARD, Limits
 from pastecheck.rulesets.yamltree import nearest
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 from pastecheck.units import quoted
@@ -75,13 +76,19 @@ class _Paste(NamedTuple):
     diagnostics: tuple[Diagnostic, ...]
 
 
-def layers_of(arguments: Sequence[str], *, as_paste: bool = False) -> tuple[Layer, ...]:
+def layers_of(
+    arguments: Sequence[str],
+    *,
+    as_paste: bool = False,
+    limits: Limits = STANDARD,  # noqa: ARG001 -- being built
+) -> tuple[Layer, ...]:
     """
     The paste layers that arguments name, in their order; those of a folder or archive by name.
 
     Args:
         arguments: Paths of Gerber files, folders and archives.
         as_paste: Take files that were named directly for paste layers, whatever they or their names say.
+        limits: How much is read at most.
 
     Raises:
         InputError: If something cannot be read, is no paste layer, or is named twice.

@@ -11,6 +11,7 @@ from pastecheck.clusters import Clusters, clusters_of
 from pastecheck.drawing import BoolArray, Drawing, FloatArray, IntArray
 from pastecheck.errors import NoOpeningsError
 from pastecheck.geometry.dissolve import Look, Part, column_of, dissolved, flatness_of, is_convex, steiner
+from pastecheck.limits import STANDARD, Limits
 from pastecheck.looks import Looks, looks_of
 from pastecheck.ragged import offsets, rows_of_runs
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
@@ -101,7 +102,12 @@ class Openings:
         return len(self.shape)
 
 
-def cut_from(drawing: Drawing) -> Openings:
+def cut_from(
+    drawing: Drawing,
+    limits: Limits = STANDARD,  # noqa: ARG001 -- being built
+    *,
+    everything: bool = False,  # noqa: ARG001 -- being built
+) -> Openings:
     """
     The openings that a drawing leaves: what overlaps or abuts is one, what does not stays apart.
 

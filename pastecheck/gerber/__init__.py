@@ -6,12 +6,13 @@ from pastecheck.drawing import Drawing
 from pastecheck.gerber.attributes import attribute_of
 from pastecheck.gerber.interpreter import drawing_of
 from pastecheck.gerber.lexer import decoded, statements_of
+from pastecheck.limits import STANDARD, Limits
 
 _FUNCTION = re.compile(rb"TF\s*\.FileFunction\s*,([^*]*)\*")
 _HEAD_BYTES = 20_000
 
 
-def read(data: bytes, path: str) -> Drawing:
+def read(data: bytes, path: str, limits: Limits = STANDARD) -> Drawing:  # noqa: ARG001 -- being built
     """
     What a layer file draws.
 
@@ -20,6 +21,7 @@ def read(data: bytes, path: str) -> Drawing:
     Args:
         data: The file.
         path: Its name, as errors show it.
+        limits: How much is read at most.
 
     Raises:
         GerberSyntaxError: If it cannot be read.

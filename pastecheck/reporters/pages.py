@@ -118,6 +118,12 @@ def of_check(page: CheckPage, width: int = 80) -> str:
     return _page(blocks)
 
 
+def of_code(code: str, means: str, do: str, width: int = 80) -> str:
+    """What the code of an error or diagnostic means, and what to do."""
+    facts = [("means", means), ("what to do", do)]
+    return _page(["\n".join([code, *(_fact(name, text, width) for name, text in facts)])])
+
+
 def of_rule_set(page: RuleSetPage, width: int = 80) -> str:
     """A rule set in force: every limit and setting, where it was set, and where the limits come from."""
     facts = [("file", page.file), ("foil", page.foil), ("cutter", page.cutter or "not said")]

@@ -33,7 +33,7 @@ PREFIX = "pastecheck: error[usage]: "
         (("check", "", *KNIFE), "the name of a layer is empty (name a Gerber file)"),
         (("check", "a", *KNIFE, *KNIFE), "--rules is given twice (usage: "),
         (("explain",), "no check was named (name one of area-ratio, "),
-        (("explain", "web-with"), "there is no check 'web-with' (did you mean 'web-width'?)"),
+        (("explain", "web-with"), "there is no check or code 'web-with' (did you mean 'web-width'?)"),
         (("rules", "a", "b"), "'b' is one argument too many (usage: pastecheck rules [SET])"),
         (("check", "a", "--rules"), "argument --rules: expected one argument (usage: "),
         (("check", "a", "--fail-on", "x"), "argument --fail-on: invalid choice: 'x' "),

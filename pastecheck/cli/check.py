@@ -1,0 +1,196 @@
+"""The command `check`: measure, judge, report."""
+
+import argparse
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Final
+
+from pastecheck.cli.arguments import Once, Parser, parsed, quoted, usage
+from pastecheck.cli.console import is_coloured, put
+from pastecheck.cli.status import FOUND, JUDGED
+from pastecheck.limits import NAMES, STANDARD, Limits
+
+if TYPE_CHECKING:
+    from pastecheck.report import Report
+    from pastecheck.reporters import Reporter
+    from pastecheck.rulesets import RuleSet
+
+_STATUS: Final = (
+    "exit status: 0 judged, nothing at or above --fail-on; 1 judged, something is; 2 not judged (standard "
+    "error says why)"
+)
+_USAGE: Final = "pastecheck check LAYER... --rules SET [options]"
+
+
+def check(arguments: list[str]) -> int:
+    """Run the command; the exit status."""
+    import gc
+
+    gc.disable()  # what is loaded and made here lives to the end; to look for garbage among it takes a tenth
+    try:
+        return _checked(arguments)
+    finally:
+        gc.enable()
+
+
+def _checked(arguments: list[str]) -> int:
+    from pastecheck import reporters
+
+    formats = reporters.catalogue()
+    if (options := parsed(_parser(formats), arguments)) is None:
+        return JUDGED
+    if not options.layers:
+        raise usage("no layer was named", f"usage: {_USAGE}")
+    wanted = [(format_, path) for format_ in formats.values() for path in getattr(options, format_.option)]
+    report = _judged(options, [path for _, path in wanted])
+    _tell(report, [(path, format_.chunks(report)) for format_, path in wanted], options)
+    return _status(report, options.fail_on)
+
+
+def _judged(options: argparse.Namespace, paths: Sequence[str]) -> "Report":
+    """The report, made once it is sure that reports may go to the paths."""
+    from pastecheck import layers, outputs, run
+
+    rule_set = _rule_set_of(options)
+    outputs.refuse_unfit(paths, [*options.layers, rule_set.file, *rule_set.extended])
+    limits = _limits(options.limit)
+    found = layers.layers_of(options.layers, as_paste=options.as_paste, limits=limits)
+    outputs.refuse_unfit(paths, [layer.path for layer in found])
+    return run.checked(found, rule_set, limits, everything=options.everything)
+
+
+def _limits(raised: Sequence[str]) -> Limits:
+    """The limits of reading, those of `--limit NAME=NUMBER` in place of ours."""
+    limits = STANDARD
+    for text in raised:
+        name, _, number = text.partition("=")
+        if not (number.isascii() and number.isdecimal()):
+            raise usage(
+                f"--limit {quoted(text)} gives no whole number", "write it as --limit objects=5000000"
+            )
+        try:
+            limits = limits.raised(name, int(number[:18]))
+        except ValueError as problem:
+            raise usage(f"--limit: {problem}", f"limits are {', '.join(NAMES)}") from None
+    return limits
+
+
+def _tell(report: "Report", texts: Sequence[tuple[str, Iterable[str]]], options: argparse.Namespace) -> None:
+    """Reports to their files; to standard output the one asked for there, or else that for people."""
+    from pastecheck import outputs
+
+    every = [outputs.Output(*each) for each in texts]
+    with outputs.in_place_at_the_end(one for one in every if one.path != outputs.STANDARD_OUTPUT):
+        for_machines = [one for one in every if one.path == outputs.STANDARD_OUTPUT]
+        for one in for_machines:
+            put(one.chunks, verbatim=True)
+        if not for_machines:
+            put([_for_people(report, options)])
+
+
+def _parser(formats: Mapping[str, "Reporter"]) -> Parser:
+    parser = Parser(
+        _USAGE,
+        "Measure every opening of paste layers, judge them by a rule set, and say what to do. For example: "
+        "pastecheck check my-board-paste-top.gbr --rules polyester-75-knife",
+        _STATUS,
+    )
+    parser.add_argument(
+        "layers",
+        nargs="*",
+        metavar="LAYER",
+        help="a Gerber file; or a folder or .zip, whose paste layers are found by what the files or else "
+        "their names say",
+    )
+    _add_what_to_judge_by(parser)
+    for option, format_ in formats.items():
+        text = f"write {format_.says}, to FILE; - is standard output, and then nothing else goes there"
+        parser.add_argument(f"--{option}", metavar="FILE", action="append", default=[], help=text)
+    _add_how_to_end(parser)
+    _add_how_to_read(parser)
+    return parser
+
+
+def _add_what_to_judge_by(parser: Parser) -> None:
+    parser.add_argument(
+        "--rules",
+        action=Once,
+        metavar="SET",
+        help="name of a rule set (pastecheck rules lists them), or path of your own .yaml file",
+    )
+    parser.add_argument(
+        "--thickness",
+        action=Once,
+        metavar="LENGTH",
+        help='film thickness instead of the rule set\'s, with its unit: "75 um", "3 mil", "0.1 mm"',
+    )
+
+
+def _add_how_to_end(parser: Parser) -> None:
+    parser.add_argument(
+        "--fail-on",
+        choices=("error", "warning", "never"),
+        default="error",
+        help="what makes the exit status 1 (default: error)",
+    )
+    parser.add_argument(
+        "--color",
+        choices=("auto", "always", "never"),
+        default="auto",
+        help="colour on the terminal (default: auto, and then NO_COLOR is honoured)",
+    )
+    parser.add_argument("--quiet", action="store_true", help="verdict lines only")
+
+
+def _add_how_to_read(parser: Parser) -> None:
+    parser.add_argument(
+        "--as-paste",
+        action="store_true",
+        help="take the files named for paste layers, though they or their names say that they are others",
+    )
+    parser.add_argument(
+        "--everything",
+        action="store_true",
+        help="judge all that is drawn as an opening, also the thin outlines, lettering and slivers that are "
+        "otherwise left out and told",
+    )
+    parser.add_argument(
+        "--limit",
+        metavar="NAME=NUMBER",
+        action="append",
+        default=[],
+        help="read more of a file than is read as a rule; the error that asks for it says what to write. "
+        f"NAME is {', '.join(NAMES)}",
+    )
+
+
+def _rule_set_of(options: argparse.Namespace) -> "RuleSet":
+    from pastecheck import rulesets
+    from pastecheck.units import how_to_write
+
+    if options.rules is None:
+        names = ", ".join(rulesets.shipped())
+        raise usage("no rule set was named", f"add --rules with one of {names}, or with your own .yaml file")
+    thickness_mm = None
+    if options.thickness is not None:
+        try:
+            thickness_mm = rulesets.read_thickness(options.thickness)
+        except ValueError as problem:
+            raise usage(f"--thickness: {problem}", how_to_write("mm")) from None
+    rule_set = rulesets.load(options.rules)
+    return rule_set if thickness_mm is None else rule_set.with_thickness(thickness_mm)
+
+
+def _for_people(report: "Report", options: argparse.Namespace) -> str:
+    from shutil import get_terminal_size
+
+    from pastecheck.reporters.terminal import rendered
+
+    width = max(get_terminal_size((100, 24)).columns, 40)
+    return rendered(report, width=width, colour=is_coloured(options.color), quiet=options.quiet)
+
+
+def _status(report: "Report", fail_on: str) -> int:
+    from pastecheck.report import Verdict
+
+    failing = {"error": {Verdict.FAIL}, "warning": {Verdict.FAIL, Verdict.CARE}, "never": set[Verdict]()}
+    return FOUND if report.verdict in failing[fail_on] else JUDGED
