@@ -146,7 +146,7 @@ def _alike(m: Measurements, aim: Aim, pairs: _Pairs, more_mm: FloatArray) -> Int
     is_cut = _cut_sides(pairs)
     size_um = np.where(is_cut, stepped_um(reduced, upward=False), whole_um(reduced)).min(axis=1)
     drawn = (m.width_mm[pairs.rows[0]], m.length_mm[pairs.rows[0]], pairs.reading)
-    key = (*m.openings.label[pairs.rows], *map(steps_of_10_um, drawn), pairs.shortens[0])
+    key = (*m.openings.label[pairs.rows], *map(steps_of_10_um, drawn), pairs.shortens[0], pairs.are_like)
     kind = distinct_rows(np.column_stack(key)).inverse
     smallest_um = np.full((2, len(more_mm)), np.iinfo(np.int64).max)
     for side in (0, 1):

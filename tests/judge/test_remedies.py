@@ -154,6 +154,16 @@ def test_a_row_that_cannot_be_narrowed_so_far_is_narrowed_until_it_only_warns() 
     assert remedies(row(0.25, 0.4)) == {wanted}
 
 
+def test_a_wide_land_at_the_end_of_a_row_is_not_made_as_narrow_as_the_row() -> None:
+    # webs of 0.20 lack 0.025: the wide ones become 0.575; the pair of unlike ones moves one edge
+    slots = [Slot(x, 0.0, across, 1.15) for x, across in ((0, 0.6), (0.8, 0.6), (1.45, 0.3), (1.95, 0.3))]
+    assert remedies(slots) == {
+        "make them 0.575 x 1.150 mm",
+        "take 0.025 mm off the larger opening, on the side that faces the other",
+        "make them 0.275 x 1.150 mm",
+    }
+
+
 def test_a_lone_pair_gives_way_on_one_side_each() -> None:
     # web 0.20, 0.025 missing, 0.0125 each, in steps of 5 um 0.015
     assert remedies(row(0.30, 0.5, 2)) == {"take 0.015 mm off each of the two sides that face each other"}
