@@ -148,7 +148,8 @@ def _of_cause(cause: Cause) -> RenderableType:
 def _what(cause: Cause) -> str:
     of = f" of {harmless(cause.label)}" if cause.label else ""
     count = _many(cause.count, "pair") + " of openings" if cause.of_pairs else _many(cause.count, "opening")
-    return f"{count}{of}, {' and '.join(map(_size, cause.sizes))}"
+    sizes = dict.fromkeys(map(_size, cause.sizes))  # two that are told apart by a hair read the same
+    return f"{count}{of}, {' and '.join(sizes)}"
 
 
 def _size(size: Size) -> str:
