@@ -1,4 +1,4 @@
-"""What the name of a layer file says of it, for files that do not say it themselves."""
+"""What names say of a layer: the name of its file, and the titles that the file gives itself."""
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
@@ -10,10 +10,15 @@ from typing import Any, Final, NamedTuple
 import yaml
 
 PASTE: Final = "paste"
+OUTLINE: Final = "outline"
+COPPER: Final = "copper"
+DRILL: Final = "drill"
 UNKNOWN: Final = "unknown"
 
 _LOADER: type[yaml.SafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _WORD = re.compile(r"[A-Z]?[a-z]+|[A-Z]+(?![a-z])")
+_SHORT = 2
+"""Letters of a word that is a mark of its layer or number and tells nothing, as in L1 or rev. b."""
 
 
 class NameHint(NamedTuple):
@@ -27,6 +32,8 @@ class NameHint(NamedTuple):
     """What in the name says so, such as `the extension .gtp`."""
     is_gerber: bool
     """Whether the extension is one of Gerber layers."""
+    is_firm: bool = False
+    """Whether the extension says so, or the words at the end: those in front may be the board's."""
 
 
 class _Said(NamedTuple):
@@ -55,19 +62,59 @@ def hint_of(name: str) -> NameHint:
     """
     known, path = _known(), PurePosixPath(name)
     extension = path.suffix[1:].lower()
-    for side, extensions in known[PASTE]["extensions"].items():
-        if extension in extensions:
-            return NameHint(PASTE, side, f"the extension .{extension}", is_gerber=True)
-    for kind, other in known["others"].items():
-        if extension in other["extensions"]:
-            return NameHint(kind, UNKNOWN, f"the extension .{extension}", is_gerber=True)
+    if hint := _hint_of_extension(extension):
+        return hint
     is_gerber = extension in known["gerber"]
     words = [word.lower() for word in _WORD.findall(path.stem if is_gerber else path.name)]
     said = _last_said(words)
     if said is None:
         return NameHint("", UNKNOWN, "", is_gerber)
     side = _side(words, said) if said.kind == PASTE else UNKNOWN
-    return NameHint(said.kind, side, f"the word '{said.word}'", is_gerber)
+    is_last = all(_tells_nothing(word) for word in words[said.at + 1 :])
+    return NameHint(said.kind, side, f"the word '{said.word}'", is_gerber, is_last)
+
+
+def hint_of_title(title: str) -> NameHint:
+    """
+    What a title says that a file gives itself: only what it ends with, for the rest may be the board's.
+
+    Example:
+        >>> hint_of_title("Solderpaste Top")[:2], hint_of_title("board-F_Paste.gbr")[:2]
+        (('paste', 'top'), ('paste', 'top'))
+        >>> hint_of_title("paste pump")[:2]
+        ('', 'unknown')
+    """
+    hint = hint_of(re.split(r"[/\\]", title.strip())[-1])
+    return hint if hint.is_firm else NameHint("", UNKNOWN, "", hint.is_gerber)
+
+
+def may_be_paste(name: str) -> bool:
+    """Whether a file name is that of a paste layer, or of a Gerber layer of which it does not say which."""
+    hint = hint_of(name)
+    return hint.kind == PASTE or (hint.is_gerber and not hint.kind)
+
+
+def is_all_known(text: str) -> bool:
+    """Whether a text has no words but those that tell a layer, its side or what a file is."""
+    words = [word.lower() for word in _WORD.findall(text)]
+    return all(_said(word, 0) or _tells_nothing(word) for word in words)
+
+
+def _hint_of_extension(extension: str) -> NameHint | None:
+    known, reason = _known(), f"the extension .{extension}"
+    for side, extensions in known[PASTE]["extensions"].items():
+        if extension in extensions:
+            return NameHint(PASTE, side, reason, is_gerber=True, is_firm=True)
+    for kind, other in known["others"].items():
+        if extension in other["extensions"]:
+            return NameHint(kind, UNKNOWN, reason, is_gerber=True, is_firm=True)
+    return None
+
+
+def _tells_nothing(word: str) -> bool:
+    known = _known()
+    sides = {name for names in known["sides"].values() for name in names}
+    return len(word) <= _SHORT or word in {*known["behind"], *known["joined"], *sides}
 
 
 def _last_said(words: list[str]) -> _Said | None:

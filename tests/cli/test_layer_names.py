@@ -45,7 +45,9 @@ def test_the_copper_of_a_board_named_for_paste_is_not_judged_as_paste(run: Run) 
     assert [layer.path for layer in subject.layers_of(["board"])] == ["board/paste-pump-F_Paste.gbr"]
     said = run("check", "board/paste-pump-F_Cu.gbr", "--rules", layers.RULES)
     assert said.status == 2
-    assert said.err.startswith("board/paste-pump-F_Cu.gbr: error[not-paste]: the word 'cu' says copper")
+    assert said.err.startswith(
+        "board/paste-pump-F_Cu.gbr: error[not-paste]: the word 'cu' in its name says copper"
+    )
 
 
 @pytest.mark.parametrize("name", ["make_paste_layer.py", "paste-notes.md"])

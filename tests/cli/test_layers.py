@@ -8,6 +8,7 @@ import pytest
 from pastecheck import layers as subject
 from pastecheck.errors import InputError
 from pastecheck.layer_names import hint_of
+from pastecheck.limits import STANDARD
 from tests.cli import layers
 from tests.cli.conftest import Run
 
@@ -92,13 +93,10 @@ def test_as_paste_takes_a_file_for_paste_and_says_so(run: Run) -> None:
 def test_a_file_of_unknown_function_and_name_is_taken_as_told(run: Run) -> None:
     Path("top.gbr").write_bytes(layers.NAMELESS)
     (found,) = subject.layers_of(["top.gbr"])
-    assert (found.side, found.diagnostics) == ("unknown", ())
+    assert (found.side, [one.code for one in found.diagnostics]) == ("unknown", ["paste-as-named"])
 
 
-def test_a_layer_too_large_is_refused_by_what_it_declares_and_by_what_it_is(
-    run: Run, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(subject, "MAX_LAYER_MIB", 1)
+def test_a_layer_too_large_is_refused_by_what_it_declares_and_by_what_it_is(run: Run) -> None:
     content = layers.GOOD + b"G04 *\n" * 200_000  # 1.2 MB: more than 1 MiB
     Path("top.gtp").write_bytes(content)
     with zipfile.ZipFile("board.zip", "w", zipfile.ZIP_DEFLATED) as archive:
@@ -107,8 +105,9 @@ def test_a_layer_too_large_is_refused_by_what_it_declares_and_by_what_it_is(
     Path("lying.zip").write_bytes(lying)
     for name, code in [("top.gtp", "too-large"), ("board.zip", "too-large"), ("lying.zip", "archive")]:
         with pytest.raises(InputError) as error:
-            subject.layers_of([name])
+            subject.layers_of([name], limits=STANDARD.raised("layer-mib", 1))
         assert error.value.code == code
+    assert subject.layers_of(["top.gtp"], limits=STANDARD.raised("layer-mib", 2))
 
 
 def test_an_archive_that_would_swell_is_not_unpacked(run: Run) -> None:
@@ -118,18 +117,21 @@ def test_an_archive_that_would_swell_is_not_unpacked(run: Run) -> None:
         archive.writestr("top.gtp", comments)
     said = run("check", "board.zip", "--rules", layers.RULES)
     assert said.status == 2
-    wanted = "board.zip/top.gtp: error[archive]: it would unpack to more than 100 times its size ("
+    wanted = "board.zip/top.gtp: error[too-large]: it would unpack to "
     assert said.err.startswith(wanted)
+    times = said.err.rsplit("--limit swelling=", 1)[1].removesuffix(")\n")
+    raised = run("check", "board.zip", "--rules", layers.RULES, "--limit", f"swelling={times}")
+    assert raised.status == 0
 
 
-def test_a_folder_of_too_many_files_is_refused(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(subject, "MAX_FILES", 2)
+def test_a_folder_of_too_many_files_is_refused(run: Run) -> None:
     _board(Path("board"))
     Path("board.zip").write_bytes(_packed(Path("board")))
     for name in ("board", "board.zip"):
         with pytest.raises(InputError) as error:
-            subject.layers_of([name])
+            subject.layers_of([name], limits=STANDARD.raised("files", 2))
         assert error.value.code == "too-many-files"
+        assert error.value.hint.endswith("--limit files=4")
 
 
 def test_nothing_of_an_archive_is_unpacked(run: Run) -> None:
