@@ -1,3 +1,4 @@
+import csv
 import io
 import json
 import zipfile
@@ -140,3 +141,15 @@ def test_nothing_of_an_archive_is_unpacked(run: Run) -> None:
     before = sorted(Path.cwd().parent.rglob("*"))
     subject.layers_of(["board.zip"])
     assert sorted(Path.cwd().parent.rglob("*")) == before
+
+
+def test_the_paste_layers_of_real_boards_are_found_with_their_sides_and_nothing_else(shared: Path) -> None:
+    corpus = shared / "corpus"
+    boards: dict[str, dict[str, str]] = {}
+    with (corpus / "MANIFEST.csv").open(encoding="utf-8") as lines:
+        for row in csv.DictReader(lines):
+            boards.setdefault(row["slug"], {})[row["file"]] = row["layer_kind"]
+    for slug, kinds in boards.items():
+        found = subject.layers_of([str(corpus / slug)])
+        wanted = {name: kind.removeprefix("paste_") for name, kind in kinds.items() if "paste" in kind}
+        assert {Path(layer.path).name: layer.side for layer in found} == wanted
