@@ -152,34 +152,46 @@ def _too_many(shown: str, limits: Limits) -> InputError:
 
 def files_of_folder(folder: Path, shown: str, limits: Limits) -> Files:
     """
-    Files in a folder and the folders in it; hidden ones are left alone, linked ones are visited once.
+    Files in a folder and the folders in it; hidden ones are left alone.
+
+    Links to folders are not followed: those within lead to what is visited anyway, the others are told.
 
     Raises:
-        InputError: If a folder cannot be read, or there are too many files.
+        InputError: If the folder cannot be read, or there are too many files.
     """
     files: list[File] = []
     aside: list[tuple[str, str]] = []
-    visited: set[str] = set()
     folders = deque([(folder, 0)])
     while folders:
         place, depth = folders.popleft()
-        if (real := os.path.realpath(place)) in visited:
-            continue
-        visited.add(real)
-        if depth > limits.depth:
-            why = f"a folder within {depth} others; --limit depth={depth} looks into it"
+        if why := _closed(place, depth, limits):
             aside.append((place.relative_to(folder).as_posix(), why))
             continue
         for path in _listed(place, shown, limits):
-            if path.is_dir():
+            if path.is_dir() and not path.is_symlink():
                 folders.append((path, depth + 1))
             elif path.is_file():
                 files.append(file_at(path, path.as_posix()))
-            elif may_be_paste(path.name):
-                aside.append((path.relative_to(folder).as_posix(), "no plain file"))
+            elif why := _no_file(path, folder):
+                aside.append((path.relative_to(folder).as_posix(), why))
         if len(files) + len(folders) > limits.files:
             raise _too_many(shown, limits)
     return Files(tuple(sorted(files, key=lambda file: file.path)), tuple(sorted(aside)))
+
+
+def _closed(place: Path, depth: int, limits: Limits) -> str:
+    """Why a folder within another is not looked into; "" where it is."""
+    if depth > limits.depth:
+        return f"a folder within {depth} others; --limit depth={depth} looks into it"
+    return "a folder that may not be read" if depth and not os.access(place, os.R_OK | os.X_OK) else ""
+
+
+def _no_file(path: Path, folder: Path) -> str:
+    """Why something that is no file may matter all the same, in words; "" where it does not."""
+    if path.is_dir():
+        is_within = Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder))
+        return "" if is_within else "a link to a folder elsewhere"
+    return "no plain file" if may_be_paste(path.name) else ""
 
 
 def _listed(place: Path, shown: str, limits: Limits) -> list[Path]:

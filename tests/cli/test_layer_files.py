@@ -160,13 +160,15 @@ def test_a_folder_called_like_a_layer_is_a_folder(run: Run) -> None:
     assert _found("board/top.gtp") == ["board/top.gtp/bottom.gbp"]
 
 
-def test_linked_folders_are_visited_once_and_loops_end(run: Run) -> None:
+def test_links_to_folders_are_not_followed_and_told_where_they_lead_elsewhere(run: Run) -> None:
     _written({"top.gtp": layers.GOOD})
     _written({"bottom.gbp": BOTTOM}, folder="elsewhere")
     Path("board/loop").symlink_to("../board", target_is_directory=True)
     Path("board/linked").symlink_to("../elsewhere", target_is_directory=True)
-    Path("board/again").symlink_to("../elsewhere", target_is_directory=True)
-    assert _found("board") == ["board/again/bottom.gbp", "board/top.gtp"]
+    assert _found("board") == ["board/top.gtp"]
+    told = "not looked into: 'linked' (a link to a folder elsewhere)"
+    assert _told("board") == {"not-looked-into": told}
+    assert _found("board/linked") == ["board/linked/bottom.gbp"]
 
 
 @pytest.mark.skipif(os.name == "nt", reason="there are no named pipes in folders")
@@ -185,6 +187,8 @@ def test_an_unreadable_file_stops_nothing_unless_it_is_called_paste(run: Run) ->
     Path("board/board.gtl").chmod(0)
     Path("board/any.gbr").chmod(0)
     assert list(_told("board")) == ["not-looked-into"]
+    Path("board/closed").mkdir(mode=0)
+    assert "'closed' (a folder that may not be read)" in _told("board")["not-looked-into"]
     Path("board/top.gtp").chmod(0)
     assert _refused("board").code == "unreadable"
 
