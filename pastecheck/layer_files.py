@@ -121,7 +121,8 @@ def content_of(file: File, limits: Limits) -> bytes:
     size = max(file.size, len(content))
     if size > most:
         text = f"the file has more than the {limits.layer_mib} MiB that are read of a layer"
-        raise InputError(text, Span(file.path), _or_raise("layer-mib", -(-size // MIB)), "too-large")
+        hint = f"check that it is the layer; {how_to_raise('layer-mib', -(-size // MIB))}"
+        raise InputError(text, Span(file.path), hint, "too-large")
     return content
 
 

@@ -258,23 +258,35 @@ def _understood(head: bytes, path: str, within: str) -> Evidence | _Other:
 def _said_of(others: list[_Other], shown: str) -> tuple[Diagnostic, ...]:
     """What might be paste and was not taken."""
     said = []
-    for code, (level, says) in _NOT_TAKEN.items():
+    for code, (level, says, do) in _NOT_TAKEN.items():
         if some := [other for other in others if other.code == code]:
-            said.append(Diagnostic(code, level, f"{says}: {_listed(some)}", Span(shown)))
+            said.append(Diagnostic(code, level, f"{says}: {_listed(some)}; {do}", Span(shown)))
     return tuple(said)
 
 
 _NOT_TAKEN: Final = {
-    "unsure-layer": (DiagnosticLevel.WARNING, "not judged, as it is not clear whether it is a paste layer"),
-    "untold-layer": (DiagnosticLevel.NOTE, "not judged, as nothing tells which layer it is"),
-    "not-looked-into": (DiagnosticLevel.NOTE, "not looked into"),
+    "unsure-layer": (
+        DiagnosticLevel.WARNING,
+        "not judged, as it is not clear whether it is a paste layer",
+        "look at it, and name it by itself with --as-paste if it is one",
+    ),
+    "untold-layer": (
+        DiagnosticLevel.NOTE,
+        "not judged, as nothing tells which layer it is",
+        "name it by itself if it is a paste layer",
+    ),
+    "not-looked-into": (
+        DiagnosticLevel.NOTE,
+        "not looked into",
+        "name it by itself if it holds a paste layer",
+    ),
 }
 
 
 def _instead_found(others: list[_Other]) -> str:
     """A hint that tells what was found instead of paste layers."""
     if not others:
-        return "it holds no files"
+        return "it holds no files; check that it is the right one"
     return f"found {_listed(sorted(others, key=lambda other: not other.code))}; name the paste layer itself"
 
 

@@ -79,6 +79,9 @@ def test_an_archive_of_another_kind_is_refused_with_what_to_do(run: Run, mark: b
     assert "make a .zip archive of it" in error.hint
 
 
+ARCHIVE_TOLD = "not looked into: 'old/rev-a.zip' (an archive); name it by itself if it holds a paste layer"
+
+
 def test_archives_in_a_folder_or_archive_are_told(run: Run) -> None:
     inner = _packed({"bottom.gbp": BOTTOM})
     files = {"top.gtp": layers.GOOD, "old/rev-a.zip": inner, "parts.xlsx": inner}
@@ -86,7 +89,7 @@ def test_archives_in_a_folder_or_archive_are_told(run: Run) -> None:
     Path("board.zip").write_bytes(_packed(files))
     for argument in ("board", "board.zip"):
         assert _found(argument) == [f"{argument}/top.gtp"]
-        assert _told(argument) == {"not-looked-into": "not looked into: 'old/rev-a.zip' (an archive)"}
+        assert _told(argument) == {"not-looked-into": ARCHIVE_TOLD}
 
 
 # -------------------------------------------------------------------------------------- names within archives
@@ -142,7 +145,7 @@ def test_what_might_be_paste_and_was_not_taken_is_told(run: Run) -> None:
     said = run("check", "board", "--rules", layers.RULES)
     assert said.status == 0
     told = _told("board")
-    assert told["untold-layer"] == "not judged, as nothing tells which layer it is: 'any.gbr'"
+    assert told["untold-layer"].startswith("not judged, as nothing tells which layer it is: 'any.gbr'; ")
     assert "'board.gbl' (the image name 'Solderpaste Bottom' says paste, but" in told["unsure-layer"]
     assert "care" in said.out.lower()
 
@@ -166,8 +169,8 @@ def test_links_to_folders_are_not_followed_and_told_where_they_lead_elsewhere(ru
     Path("board/loop").symlink_to("../board", target_is_directory=True)
     Path("board/linked").symlink_to("../elsewhere", target_is_directory=True)
     assert _found("board") == ["board/top.gtp"]
-    told = "not looked into: 'linked' (a link to a folder elsewhere)"
-    assert _told("board") == {"not-looked-into": told}
+    told = _told("board")["not-looked-into"]
+    assert told.startswith("not looked into: 'linked' (a link to a folder elsewhere); ")
     assert _found("board/linked") == ["board/linked/bottom.gbp"]
 
 
@@ -177,8 +180,8 @@ def test_what_is_no_plain_file_is_not_waited_for(run: Run) -> None:
     os.mkfifo("board/bottom.gbp")
     os.mkfifo("board/control.sock")
     Path("board/broken.gbr").symlink_to("nowhere")
-    told = "not looked into: 'bottom.gbp' (no plain file), 'broken.gbr' (no plain file)"
-    assert _told("board") == {"not-looked-into": told}
+    told = _told("board")["not-looked-into"]
+    assert told.startswith("not looked into: 'bottom.gbp' (no plain file), 'broken.gbr' (no plain file); ")
 
 
 @pytest.mark.skipif(os.name == "nt" or os.geteuid() == 0, reason="permissions do not bind here")
@@ -195,8 +198,8 @@ def test_an_unreadable_file_stops_nothing_unless_it_is_called_paste(run: Run) ->
 
 def test_folders_too_deep_are_told_and_looked_into_on_request(run: Run) -> None:
     _written({"top.gtp": layers.GOOD, "a/b/c/d/e/bottom.gbp": BOTTOM})
-    told = "not looked into: 'a/b/c/d/e' (a folder within 5 others; --limit depth=5 looks into it)"
-    assert _told("board") == {"not-looked-into": told}
+    told = _told("board")["not-looked-into"]
+    assert "'a/b/c/d/e' (a folder within 5 others; --limit depth=5 looks into it)" in told
     assert len(layers_of(["board"], limits=STANDARD.raised("depth", 5))) == 2
 
 
