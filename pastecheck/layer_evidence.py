@@ -33,7 +33,7 @@ HEAD_BYTES: Final = 64 * 1024
 
 _TITLE_LETTERS: Final = 200
 """Letters after which a title is a text."""
-_STATEMENT: Final = re.compile(rb"(?:^|[*%])\s*(IN|LN|G0?4)([^*%]*)\*", re.MULTILINE)
+_STATEMENT: Final = re.compile(rb"(?:^|[*%])[ \t\r]*(IN|LN|G0?4)([^*%]*)\*", re.MULTILINE)
 _LABEL: Final = re.compile(
     r"\s*(?:layer|film|image|plot|file|title)(?:[ _]?(?:name|title))?\s*:(.*)", re.IGNORECASE | re.DOTALL
 )

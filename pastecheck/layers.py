@@ -33,7 +33,7 @@ from pastecheck.rulesets.yamltree import nearest
 from pastecheck.source import Diagnostic, DiagnosticLevel, Documented, Span
 from pastecheck.units import quoted
 
-_FORMAT = re.compile(rb"(?:(?:^|[*%])\s*%|\*)\s*FS[LTD]?[AI](?:[NG]\d)*X\d", re.MULTILINE)
+_FORMAT = re.compile(rb"(?:(?:^|[*%])[ \t\r]*%|\*)\s*FS[LTD]?[AI](?:[NG]\d)*X\d", re.MULTILINE)
 """The format statement of a Gerber file; where a script or a text speaks of one, it stands in quotes."""
 _ARCHIVE_NAMES = frozenset({".zip", ".7z", ".rar", ".tar", ".tgz", ".gz", ".bz2", ".xz", ".zst"})
 """Archives by name: many a document is a .zip archive inside."""

@@ -1,8 +1,11 @@
 """Which layer a file is: its attribute first, then what else it says of itself, then its name."""
 
+import time
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from pastecheck import layers as subject
 from pastecheck.errors import InputError
@@ -109,6 +112,29 @@ def test_what_a_layer_was_taken_for_paste_by_is_told(
     (said,) = found.diagnostics
     assert said.code == code
     assert reason in said.text
+
+
+@given(st.binary(max_size=300), st.text(max_size=20))
+def test_any_bytes_are_some_evidence_or_none(content: bytes, name: str) -> None:
+    for head in (
+        content,
+        b"%IN" + content + b"*%",
+        b"G04 Layer:" + content + b"*",
+        b"TA.AperFunction," + content,
+    ):
+        assert isinstance(evidence_of(head, name).kind, str)
+
+
+@pytest.mark.parametrize("text", ["\n", "\r", "%\n", "* ", "%IN", "G04 Layer: ", "mask", "TA "])
+def test_no_text_keeps_a_reader_waiting(run: Run, text: str) -> None:
+    repeated = (text * 65_536)[:65_536]
+    Path("board").mkdir()
+    Path("board/any.gbr").write_text(repeated, encoding="ascii", newline="")
+    Path("board/any.txt").write_text(repeated, encoding="ascii", newline="")
+    Path("board/top.gtp").write_bytes(layers.GOOD)
+    begin = time.perf_counter()
+    assert len(subject.layers_of(["board"])) == 1
+    assert time.perf_counter() - begin < 1
 
 
 def test_an_attribute_says_it_without_a_note(run: Run) -> None:
