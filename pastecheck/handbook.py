@@ -2,7 +2,7 @@
 
 from dataclasses import fields
 
-from pastecheck import errors, openings, rulesets
+from pastecheck import errors, layers, openings, rulesets
 from pastecheck.check import Check
 from pastecheck.checks import catalogue, documentation
 from pastecheck.gerber import codes as reader
@@ -68,7 +68,13 @@ def of_check(check_id: str, width: int = 80) -> str:
 
 def codes() -> dict[str, Documented]:
     """Every code of an error or diagnostic, and what it means."""
-    every = (errors.DOCUMENTATION, reader.DOCUMENTATION, openings.DIAGNOSTICS)
+    every = (
+        errors.DOCUMENTATION,
+        layers.ERRORS,
+        layers.DIAGNOSTICS,
+        reader.DOCUMENTATION,
+        openings.DIAGNOSTICS,
+    )
     return {code: _documented(says) for table in every for code, says in table.items()}
 
 

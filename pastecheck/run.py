@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from pastecheck import __version__, gerber, judge
 from pastecheck.errors import NoOpeningsError
-from pastecheck.layers import Layer
+from pastecheck.layers import Layer, doubts
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.measurements import Measurements
 from pastecheck.openings import cut_from
@@ -49,7 +49,8 @@ def checked_layer(
         InputError: As `checked`.
     """
     drawing = gerber.read(layer.content, layer.path, limits)
+    said = (*layer.diagnostics, *doubts(layer, drawing), *drawing.diagnostics)
     openings = cut_from(drawing, limits, everything=everything)
     measurements = Measurements(openings, rule_set.foil)
     source = judge.Source(layer.path, hashlib.sha256(layer.content).hexdigest(), layer.side)
-    return judge.layer_report(measurements, rule_set, source, (*layer.diagnostics, *drawing.diagnostics))
+    return judge.layer_report(measurements, rule_set, source, said)
