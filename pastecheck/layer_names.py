@@ -17,6 +17,8 @@ UNKNOWN: Final = "unknown"
 
 _LOADER: type[yaml.SafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _WORD = re.compile(r"[A-Z]?[a-z]+|[A-Z]+(?![a-z])")
+_LONGEST = 255
+"""Letters of a name that are looked at, from its end: what file systems take. In archives there may be more."""
 _SHORT = 2
 """Letters of a word that is a mark of its layer or number and tells nothing, as in L1 or rev. b."""
 
@@ -60,7 +62,7 @@ def hint_of(name: str) -> NameHint:
         >>> hint_of("board.GTL")[:2], hint_of("paste-pump-F_Cu.gbr")[:2]
         (('copper', 'unknown'), ('copper', 'unknown'))
     """
-    known, path = _known(), PurePosixPath(name)
+    known, path = _known(), PurePosixPath(name[-_LONGEST:])
     extension = path.suffix[1:].lower()
     if hint := _hint_of_extension(extension):
         return hint

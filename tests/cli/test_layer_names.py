@@ -50,6 +50,10 @@ def test_the_copper_of_a_board_named_for_paste_is_not_judged_as_paste(run: Run) 
     )
 
 
+def test_a_name_longer_than_any_file_system_takes_is_known_by_its_end() -> None:
+    assert hint_of("mask" * 20_000 + "-paste-top.gbr")[:2] == ("paste", "top")
+
+
 @pytest.mark.parametrize("name", ["make_paste_layer.py", "paste-notes.md"])
 def test_what_speaks_of_a_layer_is_none(run: Run, name: str) -> None:
     Path("board").mkdir()

@@ -121,8 +121,7 @@ def test_an_archive_that_would_swell_is_not_unpacked(run: Run) -> None:
     wanted = "board.zip/top.gtp: error[too-large]: it would unpack to "
     assert said.err.startswith(wanted)
     times = said.err.rsplit("--limit swelling=", 1)[1].removesuffix(")\n")
-    raised = run("check", "board.zip", "--rules", layers.RULES, "--limit", f"swelling={times}")
-    assert raised.status == 0
+    assert subject.layers_of(["board.zip"], limits=STANDARD.raised("swelling", int(times)))
 
 
 def test_a_folder_of_too_many_files_is_refused(run: Run) -> None:
