@@ -18,7 +18,7 @@ UNKNOWN: Final = "unknown"
 _LOADER: type[yaml.SafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _WORD = re.compile(r"[A-Z]?[a-z]+|[A-Z]+(?![a-z])")
 _LONGEST = 255
-"""Letters of a name that are looked at, from its end: what file systems take. In archives there may be more."""
+"""Letters of a name that are looked at, from its end: what file systems take; archives may hold more."""
 _SHORT = 2
 """Letters of a word that is a mark of its layer or number and tells nothing, as in L1 or rev. b."""
 
