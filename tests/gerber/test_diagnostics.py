@@ -1,6 +1,7 @@
 """Every code is documented and provoked by the smallest file that can do it; variants are `<code>-<what>`."""
 
 import re
+from collections.abc import Collection
 from pathlib import Path
 
 import pytest
@@ -9,13 +10,20 @@ from pastecheck import gerber, openings
 from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError, NoOpeningsError
 from pastecheck.gerber import codes
 from pastecheck.gerber.codes import DIAGNOSTICS, DOCUMENTATION, ERRORS
-from pastecheck.openings import cut_from
+from pastecheck.openings import cut_from, telling
 from pastecheck.source import DiagnosticLevel
 
 ROOT = Path(__file__).resolve().parents[2]
 INVALID = ROOT / "fixtures" / "invalid"
 UNSUPPORTED = {"image-transform", "negative-image", "too-large", "unsweepable-aperture"}
-NOTES = {"legacy", "modal-operation", "nearly-closed", "contour-without-move", "drawn-twice"}
+NOTES = {
+    "legacy",
+    "modal-operation",
+    "nearly-closed",
+    "contour-without-move",
+    "drawn-twice",
+    "drawn-in-pieces",
+}
 NO_OPENINGS = NoOpeningsError.default_code
 EVERY = {*DOCUMENTATION, *openings.DIAGNOSTICS, NO_OPENINGS}
 
@@ -28,7 +36,7 @@ def _code_of(fixture: str) -> str:
 FIXTURES = sorted(path.stem for path in INVALID.glob("*.gbr"))
 
 
-def _fixtures_of(wanted: dict[str, str]) -> list[str]:
+def _fixtures_of(wanted: Collection[str]) -> list[str]:
     return [fixture for fixture in FIXTURES if _code_of(fixture) in wanted]
 
 
@@ -61,8 +69,16 @@ def test_no_code_of_the_reader_is_undocumented_or_unused() -> None:
 
 
 def test_no_code_of_the_openings_is_undocumented_or_unused() -> None:
-    source = (ROOT / "pastecheck" / "openings.py").read_text(encoding="utf-8")
-    assert set(re.findall(r'Diagnostic\(\s*"([a-z-]+)"', source)) == set(openings.DIAGNOSTICS)
+    sources = [path.read_text(encoding="utf-8") for path in (ROOT / "pastecheck" / "openings").glob("*.py")]
+    constants = {
+        name: value
+        for name, value in vars(telling).items()
+        if name.isupper() and isinstance(value, str) and re.fullmatch(r"[a-z-]+", value)
+    }
+    assert set(constants.values()) == set(openings.DIAGNOSTICS)
+    for name in constants:
+        # once where it is defined, once where it is documented, and where it is told
+        assert len(re.findall(rf"\b{name}\b", "".join(sources))) >= 3, name
 
 
 @pytest.mark.parametrize("fixture", _fixtures_of(ERRORS))

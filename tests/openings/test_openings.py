@@ -168,7 +168,7 @@ def test_an_opening_keeps_the_component_of_what_was_drawn() -> None:
 def test_a_thing_without_component_that_joins_one_with_takes_its_label_and_no_warning() -> None:
     openings = cut(*SQUARE, "X0Y0D03*", "%TO.C,U1*%", "X500000Y0D03*")
     assert [openings.labels[row] for row in openings.label.tolist()] == ["U1"]
-    assert codes_of(openings) == []
+    assert "shared-opening" not in codes_of(openings)
 
 
 def test_an_opening_that_joins_two_components_has_both_labels_and_is_told() -> None:
@@ -204,26 +204,42 @@ def test_what_is_drawn_twice_keeps_its_closed_form_and_is_told() -> None:
 def test_what_is_drawn_again_after_it_was_cleared_is_not_left_out_as_drawn_twice() -> None:
     openings = cut(*SQUARE, "X0Y0D03*", "%LPC*%", "X0Y0D03*", "%LPD*%", "X0Y0D03*")
     assert areas_mm2(openings) == pytest.approx([1.0], rel=EXACT)
-    assert codes_of(openings) == []
+    assert codes_of(openings) == ["drawn-in-pieces"]
+
+
+def crumb(side_nm: int) -> tuple[str, ...]:
+    """A square region away from everything else."""
+    return (
+        *("G36*", "X3000000Y0D02*", "G01*", f"X{3000000 + side_nm}D01*", f"Y{side_nm}D01*"),
+        *("X3000000D01*", "Y0D01*", "G37*"),
+    )
 
 
 @pytest.mark.parametrize(
-    ("aperture", "why"),
-    [("R,0.04X0.04", "0.0016 mm2 is less than 0.002"), ("R,1X0.015", "0.015 mm is narrower than 0.02")],
+    ("drawn", "line", "why"),
+    [
+        (crumb(40_000), 9, "0.0016 mm2 is less than 0.002"),
+        (("%ADD11R,1X0.015*%", "D11*", "X3000000Y0D03*"), 8, "0.015 mm is narrower than 0.02"),
+        (("%ADD11C,0.001*%", "D11*", "X3000000Y0D03*"), 8, "0.001 mm is drawn where no paste goes"),
+    ],
 )
-def test_a_sliver_is_left_out_and_told_with_its_line(aperture: str, why: str) -> None:
-    openings = cut("%ADD10R,1X1*%", f"%ADD11{aperture}*%", "D10*", "X0Y0D03*", "D11*", "X3000000Y0D03*")
+def test_a_sliver_is_left_out_and_told_with_its_line(drawn: tuple[str, ...], line: int, why: str) -> None:
+    openings = cut(*SQUARE, "X0Y0D03*", *drawn)
     (said,) = openings.diagnostics
     assert len(openings) == 1, why
-    assert (said.code, said.level, said.span.line) == ("sliver", DiagnosticLevel.WARNING, 8)
+    assert (said.code, said.level, said.span.line) == ("sliver", DiagnosticLevel.WARNING, line)
 
 
 @pytest.mark.parametrize(
-    ("aperture", "why"),
-    [("R,0.05X0.05", "0.0025 mm2 is more than 0.002"), ("R,1X0.021", "0.021 mm is wider than 0.02")],
+    ("drawn", "why"),
+    [
+        (crumb(50_000), "0.0025 mm2 is more than 0.002"),
+        (("%ADD11R,1X0.021*%", "D11*", "X3000000Y0D03*"), "0.021 mm is wider than 0.02"),
+        (("%ADD11C,0.03*%", "D11*", "X3000000Y0D03*"), "a flash is no crumb: it is judged however small"),
+    ],
 )
-def test_what_is_barely_no_sliver_stays_an_opening(aperture: str, why: str) -> None:
-    openings = cut("%ADD10R,1X1*%", f"%ADD11{aperture}*%", "D10*", "X0Y0D03*", "D11*", "X3000000Y0D03*")
+def test_what_is_barely_no_sliver_stays_an_opening(drawn: tuple[str, ...], why: str) -> None:
+    openings = cut(*SQUARE, "X0Y0D03*", *drawn)
     assert (len(openings), codes_of(openings)) == (2, []), why
 
 
@@ -236,8 +252,9 @@ def test_what_has_no_area_is_told_with_its_line() -> None:
 
 def test_a_layer_of_nothing_but_slivers_is_refused_with_what_was_drawn() -> None:
     with pytest.raises(NoOpeningsError) as caught:
-        cut("%ADD10R,0.04X0.04*%", "D10*", "X0Y0D03*")
+        cut(*crumb(40_000))
     assert "1 sliver" in caught.value.hint
+    assert "--everything" in caught.value.hint
 
 
 def test_columns_are_locked() -> None:

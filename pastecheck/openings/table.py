@@ -1,0 +1,84 @@
+"""The table of openings, and of the distinct outlines they have."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.source import Diagnostic
+
+GeometryArray = NDArray[np.object_]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Shapes:
+    """
+    The distinct outlines of a layer, each about its own origin; all columns have s rows.
+
+    Every shape is the set of points within `radius_mm` of `core`. A circle is a point with a radius, an
+    obround a line, a rounded rectangle a rectangle; everything else is a polygon with radius 0. So area,
+    perimeter, width and distance of standard shapes need no flattened curve.
+    """
+
+    outline: GeometryArray
+    """Polygons in mm, curves flattened to `tolerance_mm`."""
+    core: GeometryArray
+    """Points, lines or polygons in mm."""
+    radius_mm: FloatArray
+    tolerance_mm: FloatArray
+    """How far core and radius can be from the true outline: 0 where they are exact."""
+    area_mm2: FloatArray
+    perimeter_mm: FloatArray
+    centroid_mm: FloatArray
+    """Shape (s, 2)."""
+    bounds_mm: FloatArray
+    """Shape (s, 4): min x, min y, max x, max y."""
+
+    def __len__(self) -> int:
+        """Number of distinct outlines."""
+        return len(self.outline)
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """What was drawn and merged, and taken for no opening, for one reason."""
+
+    code: str
+    """Of the diagnostic that tells it."""
+    count: int
+    area_mm2: float
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Openings:
+    """Holes to be cut, sorted by place; all columns have n rows and are locked."""
+
+    shapes: Shapes
+    shape: IntArray
+    """Row of `shapes`."""
+    x_nm: IntArray
+    """Place of the outline's origin."""
+    y_nm: IntArray
+    line: IntArray
+    """Line of the file where the opening is first drawn, from 1."""
+    label: IntArray
+    """Row of `labels`; row 0 is the empty text."""
+    labels: tuple[str, ...]
+    in_inches: bool
+    """Whether the file gives lengths in inches."""
+    diagnostics: tuple[Diagnostic, ...] = ()
+    """What was drawn and is no opening."""
+    step_mm: float = 0.0
+    """The last digit of a coordinate in the file."""
+    left_out: tuple[LeftOut, ...] = ()
+    """With the openings: every separate outline with an area that the layer draws."""
+
+    def __post_init__(self) -> None:
+        """Lock the columns, so that they can be shared without care."""
+        for column in (self.shape, self.x_nm, self.y_nm, self.line, self.label):
+            column.flags.writeable = False
+
+    def __len__(self) -> int:
+        """Number of openings."""
+        return len(self.shape)
