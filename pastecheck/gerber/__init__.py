@@ -12,7 +12,7 @@ _FUNCTION = re.compile(rb"TF\s*\.FileFunction\s*,([^*]*)\*")
 _HEAD_BYTES = 20_000
 
 
-def read(data: bytes, path: str, limits: Limits = STANDARD) -> Drawing:  # noqa: ARG001 -- being built
+def read(data: bytes, path: str, limits: Limits = STANDARD) -> Drawing:
     """
     What a layer file draws.
 
@@ -30,7 +30,7 @@ def read(data: bytes, path: str, limits: Limits = STANDARD) -> Drawing:  # noqa:
     Source:
         The Gerber Layer Format Specification, Ucamco, revision 2023.08 (read as a summary).
     """
-    return drawing_of(statements_of(data, path))
+    return drawing_of(statements_of(data, path), limits)
 
 
 def file_function(data: bytes) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from typing import Any, Final, NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -12,12 +12,10 @@ from pastecheck.gerber.apertures import IDENTITY, Matrix
 from pastecheck.gerber.codes import EXPORT_AGAIN, MISPLACED_STATEMENT, TOO_LARGE, UNDEFINED_APERTURE
 from pastecheck.gerber.coordinates import nm_per_unit, refuse_far
 from pastecheck.gerber.lexer import Statements
-from pastecheck.gerber.state import Bracket, State
+from pastecheck.gerber.state import Bracket
 from pastecheck.gerber.tables import Tables
+from pastecheck.limits import Limits, how_to_raise
 from pastecheck.ragged import offsets
-
-MOST_OBJECTS: Final = 5_000_000
-"""Objects that a file may make, copies and complete blocks included."""
 
 
 class Batch(NamedTuple):
@@ -56,44 +54,39 @@ class _Frame:
     parts: list[Batch] = field(default_factory=list)
 
 
-def expanded(
-    objects: Batch, calls: list[Call], state: State, tables: Tables, statements: Statements
-) -> Batch:
+def expanded(objects: Batch, calls: list[Call], tables: Tables, limits: Limits) -> Batch:
     """
     All objects of a file, copies in the places of their originals.
 
     Args:
         objects: Objects as written, in order.
         calls: The blocks that flashes mean.
-        state: Where repeats and blocks begin and end, and the file's unit.
-        tables: Grows where a block is flashed transformed.
-        statements: For places of errors.
+        tables: Where repeats and blocks begin and end; it grows where a block is flashed transformed.
+        limits: How many objects are made at most, copies and complete blocks included.
 
     Raises:
         GerberSyntaxError: If blocks are not nested properly.
-        GerberUnsupportedError: If there would be more than `MOST_OBJECTS` objects, or some too far away.
+        GerberUnsupportedError: If there would be more objects than that, or some too far away.
     """
-    nest = _Nest(objects, calls, tables, statements, nm_per_unit(inches=bool(state.inches)))
-    for bracket in state.brackets:
+    nest = _Nest(objects, calls, tables, limits)
+    for bracket in tables.state.brackets:
         nest.take(int(np.searchsorted(objects.statement, bracket.statement)))
         nest.turn(bracket)
     nest.take(len(objects.kind))
     batch = nest.ended()
-    refuse_far(np.maximum(np.abs(batch.x_nm), np.abs(batch.y_nm)), batch.statement, statements)
+    refuse_far(np.maximum(np.abs(batch.x_nm), np.abs(batch.y_nm)), batch.statement, tables.statements)
     return batch
 
 
 class _Nest:
     """Repeats and blocks that are open, innermost last, and the blocks that are complete."""
 
-    def __init__(
-        self, objects: Batch, calls: list[Call], tables: Tables, statements: Statements, unit_nm: int
-    ) -> None:
+    def __init__(self, objects: Batch, calls: list[Call], tables: Tables, limits: Limits) -> None:
         self.objects = objects
         self.calls = calls
         self.tables = tables
-        self.statements = statements
-        self.unit_nm = unit_nm
+        self.statements = tables.statements
+        self.most_objects = limits.objects
         self.blocks: dict[int, Batch] = {}
         self.stack = [_Frame(Bracket(0, "file"))]
         self.done = 0
@@ -138,14 +131,14 @@ class _Nest:
             self.blocks[bracket.number] = held
         elif len(held.kind):
             self._count(len(held.kind) * (bracket.across * bracket.up - 1), bracket.statement)
-            self.stack[-1].parts.append(_repeated(held, bracket, self.statements, self.unit_nm))
+            self.stack[-1].parts.append(_repeated(held, bracket, self.tables))
 
     def _count(self, more: int, at: int) -> None:
         """Refuse what is too much before it is made."""
         self.made += more
-        if self.made > MOST_OBJECTS:
-            what = f"the file would draw {self.made} objects; at most {MOST_OBJECTS} are read"
-            hint = "check the step and repeat, or give one board of the panel"
+        if self.made > self.most_objects:
+            what = f"the file would draw {self.made} objects; at most {self.most_objects} are read"
+            hint = f"check blocks, step and repeat; {how_to_raise('objects', self.made)}"
             raise GerberUnsupportedError(what, self.statements.span(at), hint, TOO_LARGE)
 
     def _with_blocks(self, batch: Batch) -> Batch:
@@ -198,12 +191,15 @@ def _joined(parts: list[Batch], like: Batch) -> Batch:
     )
 
 
-def _repeated(batch: Batch, bracket: Bracket, statements: Statements, unit_nm: int) -> Batch:
+def _repeated(batch: Batch, bracket: Bracket, tables: Tables) -> Batch:
     """Copies at even steps, first along y, then along x."""
     copies, size = bracket.across * bracket.up, len(batch.kind)
+    unit_nm = nm_per_unit(inches=bool(tables.state.inches))
     column, row = np.divmod(np.arange(copies), bracket.up)
     dx_nm, dy_nm = column * (bracket.step_x * unit_nm), row * (bracket.step_y * unit_nm)
-    refuse_far(np.maximum(np.abs(dx_nm), np.abs(dy_nm)), np.full(copies, bracket.statement), statements)
+    refuse_far(
+        np.maximum(np.abs(dx_nm), np.abs(dy_nm)), np.full(copies, bracket.statement), tables.statements
+    )
     tiled = batch.mapped(lambda values: np.tile(values, copies))
     return tiled._replace(
         x_nm=tiled.x_nm + np.repeat(np.rint(dx_nm).astype(np.int64), size),

@@ -2,7 +2,7 @@
 
 from typing import Final, NamedTuple
 
-from pastecheck.source import DiagnosticLevel
+from pastecheck.source import DiagnosticLevel, Documented
 
 EMPTY_FILE: Final = "empty-file"
 NOT_GERBER: Final = "not-gerber"
@@ -37,52 +37,124 @@ LATE_DEFINITION: Final = "late-definition"
 REDEFINED_APERTURE: Final = "redefined-aperture"
 EXTRA_VALUES: Final = "extra-values"
 
-ERRORS: Final[dict[str, str]] = {
-    EMPTY_FILE: "the file holds nothing",
-    NOT_GERBER: "the file is of another kind: a picture, an archive, a drill file, a document",
-    TRUNCATED: "the file ends in the middle of a statement",
-    UNKNOWN_STATEMENT: "a statement or code that the format does not know",
-    MALFORMED_STATEMENT: "a statement that the format knows, with values that make no sense",
-    MISPLACED_STATEMENT: "a statement where it may not stand: a flash in a region, the end of no block",
-    CONTRADICTION: "unit, format, macro or block is given twice, and the two differ",
-    NO_UNITS: "the file draws before it says whether it is in millimetres or inches",
-    NO_FORMAT: "the file draws before it gives its coordinate format, or the format leaves zeros unclear",
-    NO_OPERATION: "coordinates before any operation code (D01, D02, D03)",
-    UNDEFINED_APERTURE: "something is drawn with an aperture that the file does not define, or with none",
-    BAD_APERTURE: "an aperture or macro with values that make no sense",
-    UNCLOSED_REGION: "a region is not ended, or a contour of it does not end where it began",
-    IMPOSSIBLE_ARC: "an arc with no centre from which both its ends are equally far",
-    TOO_LARGE: "the file would draw more, or farther away, than the reader allows",
-    NEGATIVE_IMAGE: "the file draws what is to be left, not what is to be cut (IPNEG)",
-    IMAGE_TRANSFORM: "a deprecated command with which the whole image is transformed (AS IR KO MI OF SF)",
-    UNSWEEPABLE_APERTURE: "a stroke with an aperture that is not one convex piece, or an arc without a disc",
+EXPORT_AGAIN: Final = "export the layer with current settings of the CAD program"
+DAMAGED: Final = "the file is damaged here: export the layer again"
+
+ERRORS: Final[dict[str, Documented]] = {
+    EMPTY_FILE: Documented("the file holds nothing", "export the layer again"),
+    NOT_GERBER: Documented(
+        "the file is of another kind: a picture, an archive, a drill file, a document",
+        "give the paste layer as a Gerber file (RS-274X)",
+    ),
+    TRUNCATED: Documented(
+        "the file ends in the middle of a statement", "its last part is missing: copy or export it again"
+    ),
+    UNKNOWN_STATEMENT: Documented(
+        "a statement or code that the format does not know, where it cannot be passed over",
+        "the file is damaged, or is no layer: export the layer again",
+    ),
+    MALFORMED_STATEMENT: Documented(
+        "a statement that the format knows, with values that make no sense", EXPORT_AGAIN
+    ),
+    MISPLACED_STATEMENT: Documented(
+        "a statement where it may not stand: a flash in a region, the end of no block", EXPORT_AGAIN
+    ),
+    CONTRADICTION: Documented(
+        "unit, format, macro or block is given twice, and the two differ",
+        "two layers may have been joined to one file: export the layer again",
+    ),
+    NO_UNITS: Documented(
+        "the file draws before it says whether it is in millimetres or inches",
+        f"both would look right and only one is: {EXPORT_AGAIN}",
+    ),
+    NO_FORMAT: Documented(
+        "the file draws before it gives its coordinate format, or the format leaves zeros unclear",
+        f"old files keep the format in a file beside them, which is not read: {EXPORT_AGAIN}",
+    ),
+    NO_OPERATION: Documented("coordinates before any operation code (D01, D02, D03)", EXPORT_AGAIN),
+    UNDEFINED_APERTURE: Documented(
+        "something is drawn with an aperture that the file does not define, or with none",
+        f"old files keep apertures in a list beside them, which is not read: {EXPORT_AGAIN} (RS-274X)",
+    ),
+    BAD_APERTURE: Documented("an aperture or macro with values that make no sense", EXPORT_AGAIN),
+    UNCLOSED_REGION: Documented(
+        "a region is not ended, or a contour of it does not end where it began",
+        "close the outline where it is drawn, and export the layer again",
+    ),
+    IMPOSSIBLE_ARC: Documented(
+        "an arc with no centre from which both its ends are equally far",
+        f"arcs of coarse formats may round to nonsense: {EXPORT_AGAIN}, with more decimals",
+    ),
+    TOO_LARGE: Documented(
+        "the file is larger, or would draw more or farther away, than is read as a rule",
+        "check step and repeat; if it is meant so, raise the limit that the error names: --limit NAME=NUMBER",
+    ),
+    NEGATIVE_IMAGE: Documented(
+        "the file draws what is to be left, not what is to be cut (IPNEG)", "export a positive image"
+    ),
+    IMAGE_TRANSFORM: Documented(
+        "a deprecated command changes the whole image in a way that readers differ about (AS IR KO MI OF SF)",
+        "export the layer without mirroring, turning or scaling",
+    ),
+    UNSWEEPABLE_APERTURE: Documented(
+        "a stroke with an aperture that is not one convex piece, or an arc without a disc: what it covers is "
+        "not known exactly",
+        "draw it with a round pen or as a region",
+    ),
 }
 """Raised: no honest reading is possible."""
 
-DIAGNOSTICS: Final[dict[str, str]] = {
-    NO_END: "the file does not say that it ends (M02); its last part may be missing",
-    AFTER_END: "statements stand behind the end of the file; they are not drawn",
-    LEGACY: "a construct that the specification calls deprecated or revoked; it was read as it was meant",
-    MODAL_OPERATION: "coordinates without an operation code; the last operation was taken",
-    NO_ARC_MODE: "arcs are drawn before G74 or G75 is given; they were read as of G75",
-    UNEVEN_ARC: "an arc whose two radii differ by more than rounding; its radius was made to change evenly",
-    OPEN_CONTOURS: "all contours of the file leave out their last edge; each was closed by a straight one",
-    NEARLY_CLOSED: "a contour that ends beside its beginning by rounding; it was closed",
-    EMPTY_CONTOUR: "a contour of a region with fewer than three corners; it has no area and was left out",
-    CONTOUR_WITHOUT_MOVE: "a contour that begins without D02; it was begun at the current point",
-    LATE_DEFINITION: "an aperture is defined only after it is used; that definition was taken",
-    REDEFINED_APERTURE: "an aperture is defined again, and differs; each definition was taken from there on",
-    EXTRA_VALUES: "an aperture or macro primitive with more values than it knows; the rest has no meaning",
+_LOOK: Final = "look whether the openings are as you drew them"
+_NOTHING: Final = "nothing; newer export settings would not write it"
+
+DIAGNOSTICS: Final[dict[str, Documented]] = {
+    NO_END: Documented(
+        "the file does not say that it ends (M02); its last part may be missing",
+        "compare the number of openings with the board, or export the layer again",
+    ),
+    AFTER_END: Documented(
+        "statements stand behind the end of the file; they are not drawn",
+        "two layers may have been joined to one file: check each by itself",
+    ),
+    LEGACY: Documented(
+        "a construct that the specification calls deprecated or revoked; it was read as it was meant",
+        _NOTHING,
+    ),
+    MODAL_OPERATION: Documented(
+        "coordinates without an operation code; the last operation was taken", _NOTHING
+    ),
+    NO_ARC_MODE: Documented("arcs are drawn before G74 or G75 is given; they were read as of G75", _LOOK),
+    UNEVEN_ARC: Documented(
+        "an arc whose two radii differ by more than rounding; its radius was made to change evenly", _LOOK
+    ),
+    OPEN_CONTOURS: Documented(
+        "all contours of the file leave out their last edge; each was closed by a straight one", _LOOK
+    ),
+    NEARLY_CLOSED: Documented(
+        "a contour that ends beside its beginning by rounding; it was closed", _NOTHING
+    ),
+    EMPTY_CONTOUR: Documented(
+        "a contour of a region with fewer than three corners; it has no area and was left out", _LOOK
+    ),
+    CONTOUR_WITHOUT_MOVE: Documented(
+        "a contour that begins without D02; it was begun at the current point", _NOTHING
+    ),
+    LATE_DEFINITION: Documented(
+        "an aperture is defined only after it is used; that definition was taken", _LOOK
+    ),
+    REDEFINED_APERTURE: Documented(
+        "an aperture is defined again, and differs; each definition was taken from there on", _LOOK
+    ),
+    EXTRA_VALUES: Documented(
+        "an aperture or macro primitive with more values than it knows; the rest has no meaning", _LOOK
+    ),
 }
 """Reported: an honest reading is possible, but the user should know."""
 
 _NOTES: Final = frozenset({LEGACY, MODAL_OPERATION, NEARLY_CLOSED, CONTOUR_WITHOUT_MOVE})
 """Those without an effect on what is drawn; the others are warnings."""
 
-DOCUMENTATION: Final[dict[str, str]] = ERRORS | DIAGNOSTICS
-
-EXPORT_AGAIN: Final = "export the layer with current settings of the CAD program"
-DAMAGED: Final = "the file is damaged here: export the layer again"
+DOCUMENTATION: Final[dict[str, Documented]] = ERRORS | DIAGNOSTICS
 
 
 class Remark(NamedTuple):
@@ -101,5 +173,5 @@ def legacy(what: str) -> Remark:
 def told(code: str) -> Remark:
     """A remark in the words of the table."""
     return Remark(
-        code, DiagnosticLevel.NOTE if code in _NOTES else DiagnosticLevel.WARNING, DIAGNOSTICS[code]
+        code, DiagnosticLevel.NOTE if code in _NOTES else DiagnosticLevel.WARNING, DIAGNOSTICS[code].means
     )

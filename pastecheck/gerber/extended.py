@@ -22,6 +22,7 @@ from pastecheck.gerber.codes import (
     MALFORMED_STATEMENT,
     NEGATIVE_IMAGE,
     REDEFINED_APERTURE,
+    TOO_LARGE,
     UNKNOWN_STATEMENT,
     legacy,
     told,
@@ -30,6 +31,7 @@ from pastecheck.gerber.expressions import ApertureError
 from pastecheck.gerber.lexer import BLANKS, Statements, decoded
 from pastecheck.gerber.macros import macro
 from pastecheck.gerber.state import Bracket, Format, State
+from pastecheck.limits import Limits, how_to_raise
 from pastecheck.units import quoted
 
 _MOST_DIGITS: Final = 7
@@ -63,7 +65,7 @@ Effect: TypeAlias = Callable[[State, int], None]
 """What a statement does to the state; the number is the statement's."""
 
 
-def state_of(statements: Statements, rare: list[int]) -> State:
+def state_of(statements: Statements, rare: list[int], limits: Limits) -> State:
     """
     Go through all statements that are not plain.
 
@@ -83,7 +85,7 @@ def state_of(statements: Statements, rare: list[int]) -> State:
         raw = statements.data[first:last]
         if number and raw[:2].upper() == b"AM":
             macro_block = number
-            _define_macro(state, statements, at)
+            _define_macro(state, statements, at, limits.macro_statements)
             continue
         known, understood = (within, _command) if number else (outside, _comment)
         effect = known.get(raw)
@@ -280,11 +282,15 @@ def _aperture(statements: Statements, at: int, text: str) -> Effect:
     return effect
 
 
-def _define_macro(state: State, statements: Statements, at: int) -> None:
+def _define_macro(state: State, statements: Statements, at: int, most: int) -> None:
     number = int(statements.block[at])
     last = at
     while last + 1 < len(statements) and statements.block[last + 1] == number:
         last += 1
+    if last - at > most:
+        what = f"a macro has {last - at} statements; at most {most} are read"
+        hint = how_to_raise("macro-statements", last - at)
+        raise GerberUnsupportedError(what, statements.span(at), hint, TOO_LARGE)
     bounds = zip(
         statements.start[at : last + 1].tolist(), statements.end[at : last + 1].tolist(), strict=True
     )

@@ -26,6 +26,7 @@ from pastecheck.gerber.operations import Operations, operations_of
 from pastecheck.gerber.state import Format, State
 from pastecheck.gerber.tables import Tables, Tool
 from pastecheck.gerber.words import Words, is_plain, words_of
+from pastecheck.limits import Limits
 from pastecheck.source import Diagnostic
 from pastecheck.units import NM_PER_MM
 
@@ -34,7 +35,7 @@ _END: Final = (0, 2)
 _COORDINATES: Final = list(b"XYIJ")
 
 
-def drawing_of(statements: Statements) -> Drawing:
+def drawing_of(statements: Statements, limits: Limits) -> Drawing:
     """
     Interpret a file.
 
@@ -47,16 +48,16 @@ def drawing_of(statements: Statements) -> Drawing:
     end = _end_of(statements, words)
     plain[end:] = False
     rare = np.flatnonzero(~plain)
-    state = state_of(statements, rare[: np.searchsorted(rare, end)].tolist())
+    state = state_of(statements, rare[: np.searchsorted(rare, end)].tolist(), limits)
     _remark_end(state, statements, end)
     words = words.until(end)
     format_, inches = _settled(state, statements, words)
     state.inches = inches
     table = modal_of(statements, words, np.flatnonzero(plain), format_, inches=inches)
     operations = operations_of(statements, table)
-    tables = Tables(statements, state)
+    tables = Tables(statements, state, limits)
     written, calls, labels = _objects(operations, state, tables, statements)
-    batch = expanded(written, calls, state, tables, statements)
+    batch = expanded(written, calls, tables, limits)
     return Drawing(
         kind=batch.kind,
         what=batch.what,

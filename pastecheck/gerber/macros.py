@@ -22,7 +22,6 @@ from pastecheck.units import quoted
 _MOST_RINGS: Final = 100
 _MOST_CORNERS: Final = 360
 _FEWEST_CORNERS: Final = 3
-_MOST_PRIMITIVES: Final = 10_000
 _CLOSING_STEPS: Final = 2
 """An outline may end this many millionths of the file's unit from where it began, by rounding."""
 
@@ -86,10 +85,6 @@ def macro(name: str, body: Sequence[str]) -> Macro:
         ApertureError: If a statement cannot be understood.
     """
     steps: list[_Assignment | _Shape] = []
-    if len(body) > _MOST_PRIMITIVES:
-        raise ApertureError(
-            f"macro {quoted(name)} has {len(body)} statements; at most {_MOST_PRIMITIVES} are read"
-        )
     for text in body:
         if text.startswith("0") or not text:
             continue  # a comment

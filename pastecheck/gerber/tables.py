@@ -21,11 +21,10 @@ from pastecheck.gerber.expressions import ApertureError
 from pastecheck.gerber.lexer import Statements
 from pastecheck.gerber.marks import is_convex
 from pastecheck.gerber.state import State
+from pastecheck.limits import Limits, how_to_raise
 from pastecheck.ragged import offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
 
-MOST_POINTS: Final = 20_000_000
-"""Corners of contours, and strokes, that a file may hold, those of transformed blocks included."""
 _REDRAW: Final = "draw it with a round pen or as a region"
 
 
@@ -46,10 +45,11 @@ class _Drawn(NamedTuple):
 class Tables:
     """Apertures, strokes and contours of a file; they grow while blocks are expanded."""
 
-    def __init__(self, statements: Statements, state: State) -> None:
+    def __init__(self, statements: Statements, state: State, limits: Limits) -> None:
         """Begin with no rows."""
-        self._statements = statements
-        self._state = state
+        self.statements = statements
+        self.state = state
+        self._most_corners = limits.corners
         self._mm_per_unit = nm_per_unit(inches=bool(state.inches)) / NM_PER_MM
         self._keys: dict[tuple[Tool, Matrix], int] = {}
         self._apertures: list[_Drawn] = []
@@ -75,7 +75,7 @@ class Tables:
 
     def apertures(self) -> tuple[Aperture, ...]:
         """All apertures so far."""
-        lines = self._statements.lines(
+        lines = self.statements.lines(
             np.array([one.definition.statement for one in self._apertures], np.int64)
         )
         return tuple(
@@ -94,8 +94,8 @@ class Tables:
         """
         what = f"{'an arc' if in_arc else 'a stroke'} is drawn with "
         number = tool.number
-        if number in self._state.blocks:
-            span = self._statements.span(used_at)
+        if number in self.state.blocks:
+            span = self.statements.span(used_at)
             raise GerberUnsupportedError(f"{what}block D{number}", span, _REDRAW, UNSWEEPABLE_APERTURE)
         row = self.aperture(tool, matrix, used_at)
         definition, primitives = self._apertures[row]
@@ -103,24 +103,24 @@ class Tables:
         simple = len(marks) == 1 and marks[0].adds and primitives[0].adds and is_convex(marks[0].core_mm)
         if not simple or (in_arc and len(marks[0].core_mm) > 1):
             what += f"aperture D{number} ({definition.template}), and what it covers is not known exactly"
-            raise GerberUnsupportedError(what, self._statements.span(used_at), _REDRAW, UNSWEEPABLE_APERTURE)
+            raise GerberUnsupportedError(what, self.statements.span(used_at), _REDRAW, UNSWEEPABLE_APERTURE)
         return row
 
     def _defined(self, tool: Tool, used_at: int) -> Definition:
-        number, definitions = tool.number, self._state.definitions.get(tool.number)
+        number, definitions = tool.number, self.state.definitions.get(tool.number)
         if definitions is None:
             what = f"aperture D{number} is not defined" if number else "something is drawn with no aperture"
-            raise GerberSyntaxError(what, self._statements.span(used_at), EXPORT_AGAIN, UNDEFINED_APERTURE)
+            raise GerberSyntaxError(what, self.statements.span(used_at), EXPORT_AGAIN, UNDEFINED_APERTURE)
         definition = definitions[tool.generation]
         if definition.statement > used_at:
-            self._state.remark(told(LATE_DEFINITION), used_at)
+            self.state.remark(told(LATE_DEFINITION), used_at)
         return definition
 
     def _primitives(self, definition: Definition, matrix: Matrix) -> tuple[Primitive, ...]:
         try:
             primitives = transformed(primitives_of(definition, self._mm_per_unit), matrix)
         except ApertureError as error:
-            span = self._statements.span(definition.statement)
+            span = self.statements.span(definition.statement)
             what = f"aperture D{definition.number} makes no sense: {error}"
             raise GerberSyntaxError(what, span, EXPORT_AGAIN, error.code) from None
         return primitives
@@ -206,17 +206,16 @@ class Tables:
             GerberUnsupportedError: If one comes to lie where no layer reaches.
         """
         place = points_nm @ np.array(matrix).reshape(2, 2).T
-        refuse_far(np.abs(place).max(axis=1, initial=0), np.full(len(place), used_at), self._statements)
+        refuse_far(np.abs(place).max(axis=1, initial=0), np.full(len(place), used_at), self.statements)
         whole: IntArray = np.rint(place).astype(np.int64)
         return whole
 
     def _refuse_too_many(self, count: int, used_at: int) -> None:
-        if count > MOST_POINTS:
-            what = (
-                f"the file would draw {count} strokes or corners of contours; at most {MOST_POINTS} are read"
-            )
-            hint = "give a layer without transformed blocks"
-            raise GerberUnsupportedError(what, self._statements.span(used_at), hint, TOO_LARGE)
+        if count > self._most_corners:
+            most = f"at most {self._most_corners} are read"
+            what = f"the file would draw {count} strokes or corners of contours; {most}"
+            hint = how_to_raise("corners", count)
+            raise GerberUnsupportedError(what, self.statements.span(used_at), hint, TOO_LARGE)
 
 
 def _turned(turn: CodeArray, matrix: Matrix) -> CodeArray:

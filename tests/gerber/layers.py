@@ -4,14 +4,15 @@ import numpy as np
 
 from pastecheck import gerber
 from pastecheck.drawing import Drawing, FloatArray, IntArray, Mark
+from pastecheck.limits import STANDARD, Limits
 from pastecheck.openings import cut_from
 
 HEAD = ("%FSLAX46Y46*%", "%MOMM*%")
 
 
-def read(*lines: str, head: tuple[str, ...] = HEAD) -> Drawing:
+def read(*lines: str, head: tuple[str, ...] = HEAD, limits: Limits = STANDARD) -> Drawing:
     """What lines draw, behind a header of 4.6 digits in millimetres and before M02."""
-    return gerber.read("\n".join([*head, *lines, "M02*\n"]).encode(), "layer.gbr")
+    return gerber.read("\n".join([*head, *lines, "M02*\n"]).encode(), "layer.gbr", limits)
 
 
 def flashes(drawing: Drawing) -> list[tuple[float, float]]:

@@ -7,7 +7,7 @@ import pytest
 
 from pastecheck.drawing import Kind
 from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError, PastecheckError
-from pastecheck.gerber import blocks, tables
+from pastecheck.limits import STANDARD, Limits
 from tests.gerber.layers import areas, contour, corners, flashes, marks, read, signed_area
 
 DISC = ("%ADD10C,1*%", "D10*")
@@ -16,10 +16,10 @@ BLOCK = ("%ADD11C,1*%", "%ABD12*%", "D11*", "X1000000Y0D03*", "%AB*%")
 """A block with a disc at (1, 0); it ends on line 7."""
 
 
-def refused(*lines: str) -> tuple[str, int]:
+def refused(*lines: str, limits: Limits = STANDARD) -> tuple[str, int]:
     """Code and line of the error that lines raise; the first of them is line 3."""
     with pytest.raises(PastecheckError) as caught:
-        read(*lines)
+        read(*lines, limits=limits)
     return caught.value.code, caught.value.span.line
 
 
@@ -263,35 +263,42 @@ def test_doubling_blocks_are_refused_before_they_are_made() -> None:
     assert time.perf_counter() - begun < 20
 
 
-def test_the_number_of_objects_may_reach_the_bound(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(blocks, "MOST_OBJECTS", 6)
-    assert len(read(*DISC, "%SRX2Y3I1J1*%", FLASH, "%SR*%")) == 6
-    assert refused(*DISC, "%SRX7Y1I1J1*%", FLASH, "%SR*%") == ("too-large", 5)
+def test_the_number_of_objects_may_reach_the_limit() -> None:
+    six = STANDARD.raised("objects", 6)
+    assert len(read(*DISC, "%SRX2Y3I1J1*%", FLASH, "%SR*%", limits=six)) == 6
+    assert refused(*DISC, "%SRX7Y1I1J1*%", FLASH, "%SR*%", limits=six) == ("too-large", 5)
     # with the one of the block itself: six
-    assert len(read(*BLOCK, "D12*", *[FLASH] * 5)) == 5
-    assert refused(*BLOCK, "D12*", *[FLASH] * 6) == ("too-large", 9)
-    assert len(read(*DISC, *[FLASH] * 6)) == 6
-    assert refused(*DISC, *[FLASH] * 7) == ("too-large", 5)
+    assert len(read(*BLOCK, "D12*", *[FLASH] * 5, limits=six)) == 5
+    assert refused(*BLOCK, "D12*", *[FLASH] * 6, limits=six) == ("too-large", 9)
+    assert len(read(*DISC, *[FLASH] * 6, limits=six)) == 6
+    assert refused(*DISC, *[FLASH] * 7, limits=six) == ("too-large", 5)
+
+
+def test_a_limit_that_is_passed_says_how_to_raise_it() -> None:
+    with pytest.raises(GerberUnsupportedError) as caught:
+        read(*DISC, "%SRX1000Y4000I1J1*%", FLASH, "%SR*%")
+    assert caught.value.text == "the file would draw 4000000 objects; at most 3000000 are read"
+    assert "--limit objects=4000000" in caught.value.hint
 
 
 def test_repeats_and_blocks_are_bounded_together() -> None:
     repeat = ("%SRX1000Y1000I0J0*%", FLASH, "%SR*%")
-    # five make the five million that are allowed; the flash of the sixth is one more
-    assert refused(*DISC, *repeat * 6) == ("too-large", 21)
-    blocks_ = [line for number in range(12, 18) for line in (f"%ABD{number}*%", *repeat, "%AB*%")]
-    assert refused(*DISC, *blocks_) == ("too-large", 32)
+    # three make the three million that are allowed; the flash of the fourth is one more
+    assert refused(*DISC, *repeat * 6) == ("too-large", 15)
+    blocks = [line for number in range(12, 18) for line in (f"%ABD{number}*%", *repeat, "%AB*%")]
+    assert refused(*DISC, *blocks) == ("too-large", 22)
 
 
 def test_copies_of_nothing_are_nothing_however_many() -> None:
     assert len(read("%SRX99999999Y99999999I1J1*%", "%SR*%")) == 0
 
 
-def test_strokes_and_corners_of_transformed_blocks_are_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(tables, "MOST_POINTS", 1)
+def test_strokes_and_corners_of_transformed_blocks_are_bounded() -> None:
+    one = STANDARD.raised("corners", 1)
     stroke = ("D11*", "X0Y0D02*", "X1000000Y0D01*")
     lines = ("%ADD11C,.1*%", "%ABD12*%", *stroke, "%AB*%", "D12*")
-    assert len(read(*lines, FLASH)) == 1
-    assert refused(*lines, "%LR90*%", FLASH) == ("too-large", 11)
+    assert len(read(*lines, FLASH, limits=one)) == 1
+    assert refused(*lines, "%LR90*%", FLASH, limits=one) == ("too-large", 11)
 
 
 def test_copies_beyond_ten_metres_are_refused() -> None:

@@ -8,9 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pastecheck.drawing import Mark
-from pastecheck.errors import GerberSyntaxError
+from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
 from pastecheck.gerber.expressions import ApertureError, expression
 from pastecheck.gerber.macros import macro
+from pastecheck.limits import STANDARD
 from tests.gerber.layers import corners, read
 
 VALUES = [0.0, 4.0, 2.0, 0.5] + [0.0] * 996
@@ -252,11 +253,6 @@ def test_what_makes_no_sense_is_refused_with_its_reason(body: str, why: str) -> 
         drawn(body)
 
 
-def test_a_macro_of_too_many_statements_is_refused() -> None:
-    with pytest.raises(ApertureError, match="10001 statements"):
-        macro("M", ["0"] * 10_001)
-
-
 def test_a_macro_with_too_many_parameters_is_refused() -> None:
     with pytest.raises(ApertureError, match="1000 parameters"):
         macro("M", ["0"]).primitives([0.0] * 1000, 1.0)
@@ -284,3 +280,13 @@ def test_an_aperture_that_is_never_used_may_make_no_sense() -> None:
 )
 def test_values_that_a_primitive_does_not_know_are_seen(body: str, *, extra: bool) -> None:
     assert macro("M", [body]).has_extra_values() == extra
+
+
+def test_a_macro_of_more_statements_than_the_limit_is_refused_and_the_limit_can_be_raised() -> None:
+    two = STANDARD.raised("macro-statements", 2)
+    lines = ("%AMM*1,1,1,0,0*1,1,1,2,0*1,1,1,4,0*%", "%ADD11M*%", "D11*", "X0Y0D03*")
+    with pytest.raises(GerberUnsupportedError) as caught:
+        read(*lines, limits=two)
+    assert caught.value.code == "too-large"
+    assert "--limit macro-statements=3" in caught.value.hint
+    assert len(read(*lines, limits=two.raised("macro-statements", 3))) == 1
