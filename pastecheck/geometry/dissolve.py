@@ -84,6 +84,18 @@ def composed(outlines: GeometryArray, adds: BoolArray) -> shapely.Geometry:
     return image
 
 
+def stacked(outlines: GeometryArray, adds: BoolArray) -> shapely.Geometry:
+    """As `composed`, of outlines of which some may be empty: a polygon, or else a multipolygon."""
+    shown = ~shapely.is_empty(outlines)
+    if not shown.any():
+        return shapely.Polygon()
+    polygons = outlines[shown]
+    if len(polygons) > 1 or not adds[shown].all():
+        polygons = polygons_of(composed(polygons, adds[shown]))
+    one: shapely.Geometry = polygons[0] if len(polygons) == 1 else shapely.MultiPolygon(list(polygons))
+    return one
+
+
 def dissolved(looks: Sequence[Look], adds: BoolArray) -> list[Part]:
     """
     Separate polygons that a group of overlapping things leaves.

@@ -8,7 +8,7 @@ import shapely
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from pastecheck.geometry.outlines import convex_core
+from pastecheck.geometry.outlines import convex_core, rounded
 
 GeometryArray = NDArray[np.object_]
 
@@ -25,6 +25,13 @@ def column(geometries: Sequence[shapely.Geometry]) -> GeometryArray:
     result = np.empty(len(geometries), np.object_)
     result[:] = geometries
     return result
+
+
+def grown(core: shapely.Geometry, radius_mm: float) -> shapely.Polygon:
+    """The outline of all points within a radius of a core."""
+    (outline,) = rounded(column([core]), np.array([radius_mm], np.float64))
+    assert isinstance(outline, shapely.Polygon)
+    return outline
 
 
 def rectangle(width_mm: float, height_mm: float) -> shapely.Polygon:

@@ -23,8 +23,8 @@ from pastecheck.geometry.dissolve import (
     polygons_of,
     steiner,
 )
-from pastecheck.geometry.outlines import FLATNESS_MM, Solid, rounded
-from tests.geometry.shapes import Drawn, column, hull, rectangle
+from pastecheck.geometry.outlines import FLATNESS_MM, Solid
+from tests.geometry.shapes import Drawn, column, grown, hull, rectangle
 
 WIDTH_MM, HEIGHT_MM, RADIUS_MM = 0.8, 0.5, 0.1
 
@@ -42,7 +42,7 @@ def _bar(x1_mm: float, y1_mm: float, x2_mm: float, y2_mm: float, radius_mm: floa
 
 
 def _outline(solid: Drawn) -> shapely.Geometry:
-    return rounded(*solid) if solid.radius_mm else solid.core
+    return grown(*solid) if solid.radius_mm else solid.core
 
 
 def _macro(

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pastecheck.drawing import FloatArray
-from pastecheck.geometry.outlines import FLATNESS_MM, contour, convex_core, disc, rounded, stroke_core
-from tests.geometry.shapes import Drawn, hull, rectangle, solids
+from pastecheck.geometry.outlines import FLATNESS_MM, contours, convex_core, rounded, stroke_core
+from tests.geometry.shapes import Drawn, column, grown, hull, rectangle, solids
 
 ROUNDING = 1e-12
 radii = st.floats(1e-3, 50)
@@ -35,19 +35,24 @@ def _arc(radius_mm: float, angle_rad: float) -> FloatArray:
     return arc
 
 
+def _disc(radius_mm: float) -> FloatArray:
+    """Vertices of a circle about the origin, the first one again at the end."""
+    return shapely.get_coordinates(grown(shapely.Point(0, 0), radius_mm))
+
+
 @given(radii)
 def test_a_disc_has_the_area_of_its_circle(radius_mm: float) -> None:
-    assert math.isclose(shapely.Polygon(disc(radius_mm)).area, math.pi * radius_mm**2, rel_tol=ROUNDING)
+    assert math.isclose(grown(shapely.Point(0, 0), radius_mm).area, math.pi * radius_mm**2, rel_tol=ROUNDING)
 
 
 @given(radii)
 def test_a_disc_stays_within_the_flatness_of_its_circle(radius_mm: float) -> None:
-    assert _off_circle(disc(radius_mm), radius_mm) <= FLATNESS_MM
+    assert _off_circle(_disc(radius_mm), radius_mm) <= FLATNESS_MM
 
 
 @given(radii)
 def test_a_disc_looks_the_same_after_a_quarter_turn(radius_mm: float) -> None:
-    vertices = disc(radius_mm)
+    vertices = _disc(radius_mm)[:-1]
     turned = np.column_stack([-vertices[:, 1], vertices[:, 0]])
     assert np.allclose(np.roll(turned, len(vertices) // 4, axis=0), vertices, rtol=0, atol=radius_mm * 1e-14)
 
@@ -81,19 +86,19 @@ def test_a_rounded_outline_has_the_area_of_the_true_one(solid: Drawn) -> None:
     core, r = solid
     around = shapely.length(core) * (2 if shapely.get_dimensions(core) == 1 else 1)
     area_mm2 = shapely.area(core) + around * r + math.pi * r**2
-    assert math.isclose(rounded(*solid).area, area_mm2, rel_tol=1e-9)
+    assert math.isclose(grown(*solid).area, area_mm2, rel_tol=1e-9)
 
 
 @given(solids)
 def test_a_rounded_outline_keeps_its_distance_from_the_core(solid: Drawn) -> None:
-    outline = shapely.get_coordinates(rounded(*solid).exterior)
+    outline = shapely.get_coordinates(grown(*solid).exterior)
     distance_mm = shapely.distance(shapely.points(_with_middles(outline)), solid.core)
     assert np.abs(distance_mm - solid.radius_mm).max() <= FLATNESS_MM
 
 
 @given(solids)
 def test_a_rounded_outline_is_valid_and_counter_clockwise(solid: Drawn) -> None:
-    outline = rounded(*solid)
+    outline = grown(*solid)
     assert outline.is_valid
     assert outline.exterior.is_ccw
 
@@ -108,7 +113,7 @@ def test_a_corner_that_is_none_but_for_rounding_is_not_gone_around() -> None:
     ]
     core = convex_core(np.array([*line, (0.2266374320512371, 0.19655908626471805)]))
     area_mm2 = shapely.area(core) + shapely.length(core) * 0.1 + math.pi * 0.01
-    assert math.isclose(rounded(core, 0.1).area, area_mm2, rel_tol=1e-9)
+    assert math.isclose(grown(core, 0.1).area, area_mm2, rel_tol=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -120,7 +125,13 @@ def test_a_corner_that_is_none_but_for_rounding_is_not_gone_around() -> None:
     ],
 )
 def test_without_a_radius_the_core_itself_is_the_outline(core: shapely.Geometry, area_mm2: float) -> None:
-    assert rounded(core, 0.0).area == area_mm2
+    assert grown(core, 0.0).area == area_mm2
+
+
+@given(st.lists(solids, min_size=2, max_size=5))
+def test_many_solids_are_rounded_as_each_of_them_alone(several: list[Drawn]) -> None:
+    together = rounded(column([one.core for one in several]), np.array([one.radius_mm for one in several]))
+    assert all(shapely.equals_exact(together, [grown(*one) for one in several], 0.0))
 
 
 def test_a_straight_stroke_is_its_two_ends() -> None:
@@ -130,7 +141,8 @@ def test_a_straight_stroke_is_its_two_ends() -> None:
 def _contour(*edges: tuple[float, float, float, float, int]) -> shapely.Polygon:
     """A contour of edges: from (x, y), about a centre (x, y), turning."""
     table = np.array(edges, np.float64)
-    return shapely.Polygon(contour(table[:, :2], table[:, 2:4], table[:, 4].astype(np.int8)))
+    turn, offset = table[:, 4].astype(np.int8), np.array([0, len(table)])
+    return shapely.Polygon(contours(table[:, :2], table[:, 2:4], turn, offset).vertex)
 
 
 def test_a_contour_that_ends_where_it_starts_is_a_full_circle() -> None:
@@ -150,7 +162,20 @@ def test_a_clockwise_arc_bites_into_a_contour() -> None:
 
 
 def test_an_arc_whose_ends_differ_in_radius_meets_both() -> None:
-    vertices = contour(np.array([[1.0, 0.0], [0.0, 1.01]]), np.zeros((2, 2)), np.array([1, 0], np.int8))
+    point_mm, turn = np.array([[1.0, 0.0], [0.0, 1.01]]), np.array([1, 0], np.int8)
+    vertices = contours(point_mm, np.zeros((2, 2)), turn, np.array([0, 2])).vertex
     assert np.allclose(vertices[[0, -1]], np.array([[1, 0], [0, 1.01]]), rtol=0, atol=1e-12)
     radius_mm = np.hypot(*vertices.T)
     assert (np.diff(radius_mm[1:-1]) > 0).all()
+
+
+def test_many_contours_are_flattened_as_each_of_them_alone() -> None:
+    half = np.array([(1, 0, 0, 0, 1), (-1, 0, 0, 0, 0)], np.float64)
+    square = np.array([(0, 0, 0, 0, 0), (1, 0, 0, 0, 0), (1, 1, 0, 0, 0), (0, 1, 0, 0, 0)], np.float64)
+    table = np.concatenate([half, square, half])
+    offset = np.array([0, 2, 6, 8])
+    found = contours(table[:, :2], table[:, 2:4], table[:, 4].astype(np.int8), offset)
+    parts = np.split(found.vertex, found.offset[1:-1])
+    assert np.array_equal(parts[0], parts[2])
+    assert parts[1].tolist() == square[:, :2].tolist()
+    assert shapely.Polygon(parts[0]).equals_exact(_contour(*map(tuple, half.tolist())), 0.0)

@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pastecheck.drawing import FloatArray, IntArray
-from pastecheck.geometry.outlines import FLATNESS_MM, rounded
+from pastecheck.geometry.outlines import FLATNESS_MM
 from pastecheck.geometry.pairs import close_boxes, gaps, nearest_places, placed
-from tests.geometry.shapes import Drawn, GeometryArray, column, hull, rectangle, solids
+from tests.geometry.shapes import Drawn, GeometryArray, column, grown, hull, rectangle, solids
 
 Box = tuple[int, int, int, int]
 Columns = tuple[GeometryArray, FloatArray]
@@ -109,7 +109,7 @@ def _pair(one: Drawn, other: Drawn, dx_mm: float, dy_mm: float) -> tuple[Columns
 @given(solids, solids)
 def test_a_gap_is_that_between_the_flattened_outlines(one: Drawn, other: Drawn) -> None:
     left, right = _pair(one, other, 9.0, 1.0)  # cores reach 2 mm, radii 2 mm: always apart
-    flat_mm = rounded(left[0][0], one.radius_mm).distance(rounded(right[0][0], other.radius_mm))
+    flat_mm = grown(left[0][0], one.radius_mm).distance(grown(right[0][0], other.radius_mm))
     assert abs(gaps(*left, *right)[0] - flat_mm) <= 2 * FLATNESS_MM
 
 
