@@ -1,0 +1,83 @@
+"""Which discs face: the angles between the places where they touch an outline."""
+
+from typing import Final
+
+import numpy as np
+
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.outlines import FLATNESS_MM
+from pastecheck.geometry.walls import angle_between
+from pastecheck.ragged import rows_of_runs
+
+OPPOSITE_RAD: Final = np.radians(179)
+"""Touch directions this far apart are opposite: two walls within a degree of parallel face each other."""
+TAPER_RAD: Final = np.radians(160)
+"""Touch directions this far apart belong to walls that taper by up to 20 degrees."""
+APART_RAD: Final = np.radians(20)
+"""Touch directions closer than this are of one wall: facets of an arc are."""
+TIP_SIDE_MM: Final = 0.05
+"""Sides this long make a sharp corner a tip that no blade reaches: `common practice, no source`."""
+ROUNDING_RAD: Final = 1e-9
+
+_TOUCHES_MM = 2 * FLATNESS_MM
+
+
+def contact_reach(radius_mm: FloatArray) -> FloatArray:
+    """
+    Distance from a centre within which an outline touches a disc, arcs being flattened. Shape (k,), in mm.
+
+    Of a small disc a smaller part: else everything in a corner would touch the discs at its tip.
+    """
+    reach: FloatArray = radius_mm + np.minimum(_TOUCHES_MM, radius_mm / 100)
+    return reach
+
+
+def empty_radius(radius_mm: FloatArray) -> FloatArray:
+    """Radius within which a disc must be empty: 0.1 um less, or 1 % of a small one. Shape (k,), in mm."""
+    radius: FloatArray = radius_mm - np.minimum(FLATNESS_MM, radius_mm / 100)
+    return radius
+
+
+def faces(angle_rad: FloatArray) -> BoolArray:
+    """
+    Whether discs with three touches are opposite (A) or the end of a taper (B).
+
+    Args:
+        angle_rad: Between each two of the touch directions. Shape (k, 3).
+    """
+    widest, closest = angle_rad.max(axis=1), angle_rad.min(axis=1)
+    taper = (widest >= TAPER_RAD - ROUNDING_RAD) & (closest >= APART_RAD - ROUNDING_RAD)
+    found: BoolArray = taper | (widest >= OPPOSITE_RAD - ROUNDING_RAD)
+    return found
+
+
+def might_face(angle_rad: FloatArray) -> BoolArray:
+    """Whether discs that do not face by three touches might with all that nearly touch them. Shape (k,)."""
+    wide: BoolArray = angle_rad.max(axis=1) >= TAPER_RAD - np.radians(5)
+    return wide & ~faces(angle_rad)
+
+
+def are_ends_of_tapers(place: IntArray, direction: FloatArray, count: int) -> BoolArray:
+    """
+    Whether some two of a disc's touch directions are 160 degrees apart, and a third 20 degrees from both (B).
+
+    Args:
+        place: Which disc, sorted. Shape (k,).
+        direction: Not of length 0. Shape (k, 2).
+        count: How many discs there are.
+
+    Returns:
+        Shape (count,); False for discs without directions.
+    """
+    size = np.bincount(place, minlength=count)
+    begin = np.cumsum(size) - size
+    one = np.repeat(np.arange(len(place)), size[place])
+    other = rows_of_runs(begin[place], size[place])
+    angle = angle_between(direction[one], direction[other])
+    beside = np.bincount(one[angle < APART_RAD - ROUNDING_RAD], minlength=len(place))
+    wide = angle >= TAPER_RAD - ROUNDING_RAD
+    one, other = one[wide], other[wide]
+    # what is beside the one is not beside the other, so a third is left if both together are not all
+    ends = np.zeros(count, bool)
+    ends[place[one[beside[one] + beside[other] < size[place[one]]]]] = True
+    return ends
