@@ -166,8 +166,8 @@ class Remark(NamedTuple):
 
 
 def legacy(what: str) -> Remark:
-    """That a construct is deprecated."""
-    return Remark(LEGACY, DiagnosticLevel.NOTE, f"{what} is deprecated; it was read as it was meant")
+    """That a construct is deprecated; the text is only what it is, for all of a file are told together."""
+    return Remark(LEGACY, DiagnosticLevel.NOTE, what)
 
 
 def told(code: str) -> Remark:

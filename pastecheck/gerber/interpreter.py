@@ -12,6 +12,7 @@ from pastecheck.gerber.codes import (
     AFTER_END,
     CONTRADICTION,
     EXPORT_AGAIN,
+    LEGACY,
     NO_END,
     NO_FORMAT,
     NO_UNITS,
@@ -27,7 +28,7 @@ from pastecheck.gerber.state import Format, State
 from pastecheck.gerber.tables import Tables, Tool
 from pastecheck.gerber.words import Words, is_plain, words_of
 from pastecheck.limits import Limits
-from pastecheck.source import Diagnostic
+from pastecheck.source import Diagnostic, DiagnosticLevel
 from pastecheck.units import NM_PER_MM
 
 _END: Final = (0, 2)
@@ -215,8 +216,23 @@ def _diagnostics(
     for code, at in operations.remarks.items():
         places[told(code)] = at.tolist()
     said = []
+    old: dict[str, int] = {}
     for remark, rows in places.items():
         if rows:
             text = remark.text if len(rows) == 1 else f"{remark.text} ({len(rows)} times)"
-            said.append(Diagnostic(remark.code, remark.level, text, statements.span(min(rows))))
+            if remark.code == LEGACY:
+                old[text] = min(rows)
+            else:
+                said.append(Diagnostic(remark.code, remark.level, text, statements.span(min(rows))))
+    if old:
+        said.append(_said_of_old(old, statements))
     return tuple(sorted(said, key=lambda one: (one.span.line, one.span.column, one.code, one.text)))
+
+
+def _said_of_old(first: dict[str, int], statements: Statements) -> Diagnostic:
+    """One diagnostic for all that is deprecated in a file, by the statements where each stands first."""
+    *names, last = sorted(first, key=lambda name: (first[name], name))
+    are = f"{', '.join(names)} and {last} are" if names else f"{last} is"
+    it_was = "they were read as they were" if names else "it was read as it was"
+    span = statements.span(min(first.values()))
+    return Diagnostic(LEGACY, DiagnosticLevel.NOTE, f"{are} deprecated; {it_was} meant", span)
