@@ -12,18 +12,13 @@ import shapely
 from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, Drawing, FloatArray, IntArray
-from pastecheck.geometry.dissolve import connected
+from pastecheck.geometry.dissolve import ALONG_MM, TOUCH_MM, connected
 from pastecheck.geometry.pairs import close_boxes, gaps, placed
 from pastecheck.looks import Looks
 from pastecheck.ragged import distinct_rows, distinct_runs, offsets
 from pastecheck.units import NM_PER_MM
 
 GeometryArray = NDArray[np.object_]
-
-_TOUCH_MM = 1.5e-6
-"""Outlines at most this far apart touch: places are whole nanometres, rounded once each."""
-_ALONG_MM = 0.01
-"""Rounded outlines that touch along less than this touch in a point."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -105,9 +100,9 @@ def _meet(looks: Looks, one: IntArray, other: IntArray, dx_nm: IntArray, dy_nm: 
     moved = placed(core[other], dx_nm[pairs.first] / NM_PER_MM, dy_nm[pairs.first] / NM_PER_MM)
     reach_mm = looks.radius_mm[one] + looks.radius_mm[other]
     gap_mm = gaps(core[one], looks.radius_mm[one], moved, looks.radius_mm[other])
-    met = (gap_mm <= _TOUCH_MM) & ~((reach_mm == 0) & _touch_at_corner(core[one], moved))
-    barely = np.flatnonzero((np.abs(gap_mm) <= _TOUCH_MM) & (reach_mm > 0))
-    met[barely] = _touch_along(core[one[barely]], moved[barely], reach_mm[barely]) > _ALONG_MM
+    met = (gap_mm <= TOUCH_MM) & ~((reach_mm == 0) & _touch_at_corner(core[one], moved))
+    barely = np.flatnonzero((np.abs(gap_mm) <= TOUCH_MM) & (reach_mm > 0))
+    met[barely] = _touch_along(core[one[barely]], moved[barely], reach_mm[barely]) > ALONG_MM
     result: BoolArray = met[pairs.inverse]
     return result
 
@@ -121,14 +116,14 @@ def _touch_at_corner(core: GeometryArray, other: GeometryArray) -> BoolArray:
     """
     box, other_box = shapely.bounds(core).reshape(-1, 4), shapely.bounds(other).reshape(-1, 4)
     shared = np.minimum(box[:, 2:], other_box[:, 2:]) - np.maximum(box[:, :2], other_box[:, :2])
-    return np.asarray((shared <= _TOUCH_MM).all(axis=1))
+    return np.asarray((shared <= TOUCH_MM).all(axis=1))
 
 
 def _touch_along(core: GeometryArray, other: GeometryArray, reach_mm: FloatArray) -> FloatArray:
     """Length along which solids touch that are `reach_mm` apart at their cores; 0 where a core is a point."""
     point = (shapely.get_dimensions(core) == 0) | (shapely.get_dimensions(other) == 0)
     line = np.where(shapely.get_dimensions(core) == 2, shapely.boundary(core), core)
-    near = shapely.buffer(other, reach_mm + 2 * _TOUCH_MM)
+    near = shapely.buffer(other, reach_mm + 2 * TOUCH_MM)
     return np.where(point, 0.0, shapely.length(shapely.intersection(line, near)))
 
 

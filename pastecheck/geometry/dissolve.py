@@ -18,6 +18,11 @@ GRID_MM = 1e-6
 _SAME_AREA = 0.05 * FLATNESS_MM
 """Part of the perimeter by which areas may differ and the outlines still be called the same, in mm."""
 
+TOUCH_MM = 1.5e-6
+"""Outlines at most this far apart touch: places are whole nanometres, rounded once each."""
+ALONG_MM = 0.01
+"""Outlines that touch along less than this touch in a point."""
+
 
 class Look(NamedTuple):
     """An outline in mm, and the solid it is, where it is one."""
@@ -109,6 +114,8 @@ def dissolved(looks: Sequence[Look], adds: BoolArray) -> list[Part]:
     """
     outlines = column_of([look.outline for look in looks])
     polygons = polygons_of(composed(outlines, adds))
+    if adds.all():
+        polygons = _joined(polygons)
     dark = np.flatnonzero(adds)
     tree = shapely.STRtree(outlines[dark])
     part, hit = tree.query(polygons, predicate="intersects")
@@ -124,6 +131,25 @@ def dissolved(looks: Sequence[Look], adds: BoolArray) -> list[Part]:
         of_part = [looks[member] for member in members.tolist()]
         parts.append(Part(merged(outline, of_part if adds.all() else [], flat_mm), members))
     return parts
+
+
+def _joined(polygons: GeometryArray) -> GeometryArray:
+    """
+    Polygons less the gaps along their sides that are no wider than the rounding of places.
+
+    What abuts in a file of inches may lie up to a nanometre apart in whole nanometres.
+    """
+    if len(polygons) < 2:
+        return polygons
+    one, other = shapely.STRtree(polygons).query(polygons, predicate="dwithin", distance=TOUCH_MM)
+    one, other = one[one < other], other[one < other]
+    grown = shapely.buffer(polygons, GRID_MM, join_style="mitre")
+    gap = shapely.intersection(grown[one], grown[other])
+    gap = gap[shapely.length(gap) > 2 * ALONG_MM]
+    if not len(gap):
+        return polygons
+    whole = shapely.union_all(np.concatenate([polygons, gap]), grid_size=GRID_MM)
+    return polygons_of(shapely.simplify(whole, 2 * GRID_MM))
 
 
 def _overlap(polygons: GeometryArray, outlines: GeometryArray) -> BoolArray:
