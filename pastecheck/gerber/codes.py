@@ -23,6 +23,7 @@ NEGATIVE_IMAGE: Final = "negative-image"
 IMAGE_TRANSFORM: Final = "image-transform"
 UNSWEEPABLE_APERTURE: Final = "unsweepable-aperture"
 
+UNKNOWN_COMMAND: Final = "unknown-command"
 NO_END: Final = "no-end"
 AFTER_END: Final = "after-end"
 LEGACY: Final = "legacy"
@@ -108,6 +109,11 @@ _LOOK: Final = "look whether the openings are as you drew them"
 _NOTHING: Final = "nothing; newer export settings would not write it"
 
 DIAGNOSTICS: Final[dict[str, Documented]] = {
+    UNKNOWN_COMMAND: Documented(
+        "a command between percent signs that the format does not know; it was passed over, as the "
+        "specification asks, but a damaged command would look the same",
+        "look whether the openings are as you drew them; if in doubt, export the layer again",
+    ),
     NO_END: Documented(
         "the file does not say that it ends (M02); its last part may be missing",
         "compare the number of openings with the board, or export the layer again",

@@ -23,15 +23,19 @@ from pastecheck.gerber.codes import (
     NEGATIVE_IMAGE,
     REDEFINED_APERTURE,
     TOO_LARGE,
+    UNKNOWN_COMMAND,
     UNKNOWN_STATEMENT,
+    Remark,
     legacy,
     told,
 )
 from pastecheck.gerber.expressions import ApertureError
+from pastecheck.gerber.image_commands import IMAGE_COMMANDS, image_change
 from pastecheck.gerber.lexer import BLANKS, Statements, decoded
 from pastecheck.gerber.macros import macro
 from pastecheck.gerber.state import Bracket, Format, State
 from pastecheck.limits import Limits, how_to_raise
+from pastecheck.source import DiagnosticLevel
 from pastecheck.units import quoted
 
 _MOST_DIGITS: Final = 7
@@ -46,20 +50,18 @@ _REPEAT: Final = re.compile(rf"SR(?:X(\d{{1,10}}))?(?:Y(\d{{1,10}}))?(?:I({_NUMB
 _COMMENT: Final = re.compile(rb"[Gg]0?4")
 _ATTRIBUTE_COMMENT: Final = re.compile(r"[Gg]0?4\s*#@!\s*(T[FAOD].*)", re.DOTALL)
 _WITHOUT_EFFECT: Final = {
-    "AS": r"AXBY",
     "IC": r".*",
     "IN": r".*",
     "IO": rf"(A{_ZERO})?(B{_ZERO})?",
     "IP": r"POS",
-    "IR": r"0*",
     "KO": r"",
     "LN": r".*",
-    "MI": r"(A0)?(B0)?",
-    "OF": rf"(A{_ZERO})?(B{_ZERO})?",
     "PF": r".*",
     "SF": rf"(A{_ONE})?(B{_ONE})?",
 }
 """Deprecated commands, and the values with which they leave the image as it is."""
+_CHANGES_THE_IMAGE: Final = frozenset({"IF", "IJ"})
+"""Deprecated commands that are never without effect: another file is included, the image is moved."""
 
 Effect: TypeAlias = Callable[[State, int], None]
 """What a statement does to the state; the number is the statement's."""
@@ -153,13 +155,24 @@ def _command(statements: Statements, at: int, raw: bytes) -> Effect:
     if code in _MEANINGS:
         meaning = _MEANINGS[code](statements, at, code + (text[2:] if code == "AD" else text[2:].upper()))
         return meaning if text[:2] == code else _both(_remark("a command in lower case"), meaning)
+    if code in IMAGE_COMMANDS:
+        return _image(statements, at, code, text[2:].upper())
     if code in _WITHOUT_EFFECT:
         if re.fullmatch(_WITHOUT_EFFECT[code], text[2:].upper(), re.DOTALL):
             return _remark(code)
         raise _transforms_the_image(text, statements, at)
     if not text or _COMMENT.match(raw):
         return _nothing
+    if code in _CHANGES_THE_IMAGE:
+        raise _transforms_the_image(text, statements, at)
+    if re.match(r"[A-Z]{2}", code):
+        return lambda state, at: state.remark(_unknown(code), at)
     raise _syntax(f"unknown command {quoted(text)}", statements, at, UNKNOWN_STATEMENT)
+
+
+def _unknown(code: str) -> Remark:
+    what = f"the unknown command {code} was passed over; if it is a damaged one, something is not as drawn"
+    return Remark(UNKNOWN_COMMAND, DiagnosticLevel.WARNING, what)
 
 
 def _remark(what: str) -> Effect:
@@ -178,8 +191,20 @@ def _transforms_the_image(text: str, statements: Statements, at: int) -> GerberU
     if text[:2].upper() == "IP":
         what = "the image is negative: the file draws what is to be left, not what is to be cut"
         return GerberUnsupportedError(what, statements.span(at), "export a positive image", NEGATIVE_IMAGE)
-    what = f"the deprecated command {quoted(text)} transforms the whole image, which is not read"
+    what = f"the deprecated command {quoted(text)} changes the whole image, which is not read"
     return GerberUnsupportedError(what, statements.span(at), EXPORT_AGAIN, IMAGE_TRANSFORM)
+
+
+def _image(statements: Statements, at: int, code: str, values: str) -> Effect:
+    change = image_change(code, values)
+    if change is None:
+        raise _malformed("command", code + values, statements, at)
+
+    def effect(state: State, at: int) -> None:
+        state.remark(legacy(code), at)
+        state.image.append((code, change._replace(statement=at)))
+
+    return effect
 
 
 def _format(statements: Statements, at: int, text: str) -> Effect:

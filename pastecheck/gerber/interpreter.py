@@ -21,6 +21,7 @@ from pastecheck.gerber.codes import (
     told,
 )
 from pastecheck.gerber.extended import state_of
+from pastecheck.gerber.image import changed
 from pastecheck.gerber.lexer import Statements
 from pastecheck.gerber.modal import legacy_words, modal_of, units_by_code
 from pastecheck.gerber.operations import Operations, operations_of
@@ -58,7 +59,7 @@ def drawing_of(statements: Statements, limits: Limits) -> Drawing:
     operations = operations_of(statements, table)
     tables = Tables(statements, state, limits)
     written, calls, labels = _objects(operations, state, tables, statements)
-    batch = expanded(written, calls, tables, limits)
+    batch = changed(expanded(written, calls, tables, limits), tables)
     return Drawing(
         kind=batch.kind,
         what=batch.what,

@@ -66,11 +66,23 @@ class Macro(NamedTuple):
     def has_extra_values(self) -> bool:
         """Whether a primitive is given more values than it knows."""
         return any(
-            isinstance(step, _Shape)
-            and step.code != _OUTLINE_CODE
-            and len(step.values) > _PRIMITIVES[step.code].most
-            for step in self.steps
+            len(shape.values) > _PRIMITIVES[shape.code].most
+            for shape in self._shapes()
+            if shape.code != _OUTLINE_CODE
         )
+
+    def lacks_rotations(self) -> bool:
+        """Whether a primitive is given all its values but the last one, its rotation. A circle needs none."""
+        return any(
+            len(shape.values) % 2 == 0
+            if shape.code == _OUTLINE_CODE  # exposure, sides and rotation, and an even number of coordinates
+            else len(shape.values) == _PRIMITIVES[shape.code].most - 1
+            for shape in self._shapes()
+            if shape.code != _CIRCLE_CODE
+        )
+
+    def _shapes(self) -> list[_Shape]:
+        return [step for step in self.steps if isinstance(step, _Shape)]
 
 
 def macro(name: str, body: Sequence[str]) -> Macro:
@@ -79,14 +91,15 @@ def macro(name: str, body: Sequence[str]) -> Macro:
 
     Args:
         name: As apertures call it.
-        body: Its statements without white space: comments, assignments and primitives.
+        body: Its statements without white space: comments, assignments and primitives. A comment begins with
+            a 0 that no digit follows.
 
     Raises:
         ApertureError: If a statement cannot be understood.
     """
     steps: list[_Assignment | _Shape] = []
     for text in body:
-        if text.startswith("0") or not text:
+        if not text or (text[0] == "0" and not text[1:2].isdigit()):
             continue  # a comment
         if text.startswith("$"):
             target, _, value = text[1:].partition("=")
@@ -102,8 +115,10 @@ def macro(name: str, body: Sequence[str]) -> Macro:
 def _drawn(code: int, values: list[float], mm_per_unit: float) -> list[Primitive]:
     """One primitive of a macro as marks; nothing where it has no size."""
     kind = _PRIMITIVES[code]
-    if len(values) < kind.least:
-        raise ApertureError(f"primitive {code} has {len(values)} values and needs {kind.least}")
+    if len(values) < kind.most - 1:
+        raise ApertureError(f"primitive {code} has {len(values)} values and needs {kind.most - 1}")
+    if len(values) == kind.most - 1:
+        values = [*values, 0.0]  # not turned
     refuse_endless(values, f"primitive {code}")
     adds = True
     if kind.has_exposure:
@@ -116,10 +131,9 @@ def _drawn(code: int, values: list[float], mm_per_unit: float) -> list[Primitive
 
 
 def _circle(values: list[float]) -> list[Mark]:
-    diameter, x, y = values[:3]
+    diameter, x, y, turn = values[:4]
     if diameter < 0:
         raise ApertureError("a circle has a negative diameter")
-    turn = values[3] if len(values) > 3 else 0.0
     return [turned(disc(diameter, x, y), turn)] if diameter else []
 
 
@@ -149,17 +163,16 @@ def _lower_left_line(values: list[float]) -> list[Mark]:
 
 
 def _outline(values: list[float]) -> list[Mark]:
-    sides = values[0]
-    if sides != int(sides) or sides < 1 or len(values) != 2 * sides + 4:
-        raise ApertureError(
-            f"an outline of {sides:g} sides has {len(values) - 1} values and needs {2 * sides + 3:g}"
-        )
-    points = np.array(values[1:-1]).reshape(-1, 2)
+    sides, *given = values
+    if sides != int(sides) or sides < 1 or len(given) - 2 * sides not in (2, 3):
+        raise ApertureError(f"an outline of {sides:g} sides has {len(given)} values and needs {2 * sides + 3:g}")
+    turn = given.pop() if len(given) % 2 else 0.0
+    points = np.array(given).reshape(-1, 2)
     if np.abs(points[0] - points[-1]).max() > _CLOSING_STEPS * 1e-6:
         raise ApertureError("an outline does not end where it began")
     if sides < _FEWEST_CORNERS:
         return []
-    return [turned(Mark(points[:-1], 0.0, adds=True), values[-1])]
+    return [turned(Mark(points[:-1], 0.0, adds=True), turn)]
 
 
 def _polygon(values: list[float]) -> list[Mark]:
@@ -203,23 +216,23 @@ def _thermal(values: list[float]) -> list[Mark]:
 
 
 class _Kind(NamedTuple):
-    """A primitive code: how many values it needs and knows, exposure included, and what it draws."""
+    """A primitive code: how many values it knows, exposure included and its rotation last; what it draws."""
 
-    least: int
     most: int
     marks: Callable[[list[float]], list[Mark]]
     has_exposure: bool = True
 
 
+_CIRCLE_CODE: Final = 1
 _OUTLINE_CODE: Final = 4
 _PRIMITIVES: Final[dict[int, _Kind]] = {
-    1: _Kind(4, 5, _circle),
-    2: _Kind(7, 7, _vector_line),
-    _OUTLINE_CODE: _Kind(9, 9, _outline),  # and two more values a side
-    5: _Kind(6, 6, _polygon),
-    6: _Kind(9, 9, _moire, has_exposure=False),
-    7: _Kind(6, 6, _thermal, has_exposure=False),
-    20: _Kind(7, 7, _vector_line),
-    21: _Kind(6, 6, _centre_line),
-    22: _Kind(6, 6, _lower_left_line),
+    _CIRCLE_CODE: _Kind(5, _circle),
+    2: _Kind(7, _vector_line),
+    _OUTLINE_CODE: _Kind(9, _outline),  # and two more values a side
+    5: _Kind(6, _polygon),
+    6: _Kind(9, _moire, has_exposure=False),
+    7: _Kind(6, _thermal, has_exposure=False),
+    20: _Kind(7, _vector_line),
+    21: _Kind(6, _centre_line),
+    22: _Kind(6, _lower_left_line),
 }

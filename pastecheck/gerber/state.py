@@ -8,6 +8,7 @@ import numpy as np
 from pastecheck.drawing import IntArray
 from pastecheck.gerber.apertures import Definition, Transform
 from pastecheck.gerber.codes import Remark
+from pastecheck.gerber.image_commands import ImageChange
 from pastecheck.gerber.macros import Macro
 
 
@@ -56,6 +57,8 @@ class State:
     """Where each block is begun, by its aperture number."""
     polarity: list[tuple[int, bool]] = field(default_factory=list)
     transform: list[tuple[int, Transform]] = field(default_factory=list)
+    image: list[tuple[str, ImageChange]] = field(default_factory=list)
+    """Commands for the whole image that are deprecated, and what they do."""
     component: str = ""
     """By `.C`."""
     component_of_pin: str = ""

@@ -198,6 +198,16 @@ class Tables:
             )
         )
 
+    def transform_all(self, matrix: Matrix, used_at: int) -> None:
+        """Transform every stroke and contour, and leave apertures as they are."""
+        strokes, contours = self.strokes(), self.contours()
+        end_nm, centre_nm = (self.moved(nm, matrix, used_at) for nm in (strokes.end_nm, strokes.centre_nm))
+        self._strokes = [Strokes(strokes.aperture, end_nm, centre_nm, _turned(strokes.turn, matrix))]
+        point_nm, centre_nm = (
+            self.moved(nm, matrix, used_at) for nm in (contours.point_nm, contours.centre_nm)
+        )
+        self._contours = [Contours(contours.offset, point_nm, centre_nm, _turned(contours.turn, matrix))]
+
     def moved(self, points_nm: IntArray, matrix: Matrix, used_at: int) -> IntArray:
         """
         Points transformed about the origin, to whole nanometres. Shape (k, 2).
