@@ -37,6 +37,7 @@ from pastecheck.geometry.facing_rules import (
 )
 from pastecheck.geometry.outlines import FLATNESS_MM
 from pastecheck.geometry.shrinking import ConvexDiscs, shrunk
+from pastecheck.geometry.tongue_walls import wall_lengths
 from pastecheck.geometry.touching import Medial, Touching, medial
 from pastecheck.geometry.walls import (
     Walls,
@@ -298,7 +299,15 @@ def _best(found: list[_Pairs], error_mm: FloatArray, *, largest: bool = False) -
     return best
 
 
-def tongues(outline: GeometryArray, tolerance_mm: FloatArray, reach_mm: float = REACH_MM) -> Discs:
+class Tongues(NamedTuple):
+    """What juts into outlines from outside, held at one end only; NaN where nothing does. Shape (s,) each."""
+
+    narrowest: Discs
+    slenderness: FloatArray
+    """How long its two walls run alongside each other, over the width."""
+
+
+def tongues(outline: GeometryArray, tolerance_mm: FloatArray, reach_mm: float = REACH_MM) -> Tongues:
     """
     The smallest disc of kind A or B outside each outline that touches its outer ring on both sides.
 
@@ -308,8 +317,20 @@ def tongues(outline: GeometryArray, tolerance_mm: FloatArray, reach_mm: float = 
         reach_mm: Largest diameter that is of interest.
 
     Returns:
-        Diameters within 2 x (tolerance + 0.1 um); NaN where there is none within reach.
+        Diameters within 2 x (tolerance + 0.1 um), and slenderness, whose length ends at whole facets of
+        flattened arcs; NaN where there is none within reach.
     """
+    narrowest = _outer_discs(outline, tolerance_mm, reach_mm)
+    slenderness = np.full(len(outline), np.nan)
+    found = np.flatnonzero(~np.isnan(narrowest.diameter_mm))
+    width_mm = narrowest.diameter_mm[found]
+    length_mm = wall_lengths(outline[found], width_mm, narrowest.begin_mm[found], narrowest.end_mm[found])
+    slenderness[found] = length_mm / width_mm
+    return Tongues(narrowest, slenderness)
+
+
+def _outer_discs(outline: GeometryArray, tolerance_mm: FloatArray, reach_mm: float) -> Discs:
+    """The narrowest disc outside each outline."""
     rings = outer(outline)
     rows = np.flatnonzero(~are_convex(rings))
     error_mm = 2 * (tolerance_mm + FLATNESS_MM)
