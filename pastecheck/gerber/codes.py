@@ -24,6 +24,7 @@ IMAGE_TRANSFORM: Final = "image-transform"
 UNSWEEPABLE_APERTURE: Final = "unsweepable-aperture"
 
 UNKNOWN_COMMAND: Final = "unknown-command"
+STROKE_OF_NO_LENGTH: Final = "stroke-of-no-length"
 NO_END: Final = "no-end"
 AFTER_END: Final = "after-end"
 LEGACY: Final = "legacy"
@@ -37,6 +38,7 @@ CONTOUR_WITHOUT_MOVE: Final = "contour-without-move"
 LATE_DEFINITION: Final = "late-definition"
 REDEFINED_APERTURE: Final = "redefined-aperture"
 EXTRA_VALUES: Final = "extra-values"
+NO_ROTATION: Final = "no-rotation"
 
 EXPORT_AGAIN: Final = "export the layer with current settings of the CAD program"
 DAMAGED: Final = "the file is damaged here: export the layer again"
@@ -129,6 +131,10 @@ DIAGNOSTICS: Final[dict[str, Documented]] = {
     MODAL_OPERATION: Documented(
         "coordinates without an operation code; the last operation was taken", _NOTHING
     ),
+    STROKE_OF_NO_LENGTH: Documented(
+        "a stroke of no length with an aperture that strokes cannot have; it was read as a flash",
+        _LOOK,
+    ),
     NO_ARC_MODE: Documented("arcs are drawn before G74 or G75 is given; they were read as of G75", _LOOK),
     UNEVEN_ARC: Documented(
         "an arc whose two radii differ by more than rounding; its radius was made to change evenly", _LOOK
@@ -153,6 +159,9 @@ DIAGNOSTICS: Final[dict[str, Documented]] = {
     ),
     EXTRA_VALUES: Documented(
         "an aperture or macro primitive with more values than it knows; the rest has no meaning", _LOOK
+    ),
+    NO_ROTATION: Documented(
+        "a macro primitive without its last value, the rotation; it was read as not turned", _LOOK
     ),
 }
 """Reported: an honest reading is possible, but the user should know."""

@@ -4,7 +4,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from pastecheck.drawing import Drawing, IntArray, Kind
+from pastecheck.drawing import BoolArray, Drawing, IntArray, Kind
 from pastecheck.errors import GerberSyntaxError
 from pastecheck.gerber.apertures import Matrix, Transform
 from pastecheck.gerber.blocks import Batch, Call, expanded
@@ -16,6 +16,7 @@ from pastecheck.gerber.codes import (
     NO_END,
     NO_FORMAT,
     NO_UNITS,
+    STROKE_OF_NO_LENGTH,
     Remark,
     legacy,
     told,
@@ -26,7 +27,7 @@ from pastecheck.gerber.lexer import Statements
 from pastecheck.gerber.modal import legacy_words, modal_of, units_by_code
 from pastecheck.gerber.operations import Operations, operations_of
 from pastecheck.gerber.state import Format, State
-from pastecheck.gerber.tables import Tables, Tool
+from pastecheck.gerber.tables import Along, Tables, Tool
 from pastecheck.gerber.words import Words, is_plain, words_of
 from pastecheck.limits import Limits
 from pastecheck.source import Diagnostic, DiagnosticLevel
@@ -123,13 +124,13 @@ def _objects(
     statement = np.concatenate([operations.flash, strokes.statement, contour.statement])
     place = np.concatenate([operations.flash_nm, strokes.start_nm, contour.start_nm])
     flash_what, calls = _flash_apertures(operations, state, tables)
+    pens, is_flash = _pens(operations, state, tables)
     end_nm = strokes.end_nm - strokes.start_nm
-    stroke_rows = tables.add_strokes(
-        _pens(operations, state, tables), end_nm, strokes.centre_nm, strokes.turn
-    )
+    stroke_rows = np.where(is_flash, pens, tables.add_strokes(pens, end_nm, strokes.centre_nm, strokes.turn))
     what = np.concatenate([flash_what, stroke_rows, tables.add_contours(contours)])
     sizes = [len(operations.flash), len(strokes.statement), len(contour.statement)]
     kind = np.repeat(np.array([Kind.FLASH, Kind.STROKE, Kind.REGION], np.int8), sizes)
+    kind[sizes[0] + np.flatnonzero(is_flash)] = Kind.FLASH
     order = np.argsort(statement, kind="stable")
     statement, place = statement[order], place[order]
     labels = tuple(dict.fromkeys(["", *(text for _, text in state.label)]))
@@ -195,16 +196,29 @@ def _flash_apertures(operations: Operations, state: State, tables: Tables) -> tu
     return rows[use], calls
 
 
-def _pens(operations: Operations, state: State, tables: Tables) -> IntArray:
-    """Row of each stroke's aperture."""
+def _pens(operations: Operations, state: State, tables: Tables) -> tuple[IntArray, BoolArray]:
+    """
+    Row of each stroke's aperture; and whether a stroke covers what a flash would.
+
+    A stroke of no length does, and so may have any aperture.
+    """
     number, strokes = operations.stroke_aperture, operations.strokes
-    rows = np.zeros(len(number), np.int64)
-    for in_arc in (False, True):
-        of_kind = np.flatnonzero((strokes.turn != 0) == in_arc)
-        uses, use = _uses(number[of_kind], strokes.statement[of_kind], state)
-        pens = [tables.pen(tool, matrix, at, in_arc=in_arc) for tool, matrix, at in uses]
-        rows[of_kind] = np.array(pens, np.int64)[use]
-    return rows
+    rows, is_flash = np.zeros(len(number), np.int64), np.zeros(len(number), bool)
+    is_still = (strokes.end_nm == strokes.start_nm).all(axis=1)
+    in_arc = strokes.turn != 0
+    for along, of_kind in (
+        (Along.LINE, ~in_arc & ~is_still),
+        (Along.ARC, in_arc),
+        (Along.NOTHING, ~in_arc & is_still),
+    ):
+        kind = np.flatnonzero(of_kind)
+        uses, use = _uses(number[kind], strokes.statement[kind], state)
+        pens = [tables.pen(tool, matrix, at, along) for tool, matrix, at in uses]
+        rows[kind] = np.array([row for row, _ in pens], np.int64)[use]
+        is_flash[kind] = ~np.array([sweeps for _, sweeps in pens], bool)[use]
+    for at in strokes.statement[is_flash].tolist():
+        state.remark(told(STROKE_OF_NO_LENGTH), at)
+    return rows, is_flash
 
 
 def _diagnostics(

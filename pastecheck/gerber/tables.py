@@ -1,5 +1,6 @@
 """What objects look like, as the tables of a drawing: each aperture in each transformation once."""
 
+from enum import Enum
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -26,6 +27,14 @@ from pastecheck.ragged import offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
 
 _REDRAW: Final = "draw it with a round pen or as a region"
+
+
+class Along(Enum):
+    """What a stroke is drawn along, as errors call the stroke."""
+
+    LINE = "a stroke"
+    ARC = "an arc"
+    NOTHING = "a stroke of no length"
 
 
 class Tool(NamedTuple):
@@ -83,16 +92,18 @@ class Tables:
             for one, line in zip(self._apertures, lines.tolist(), strict=True)
         )
 
-    def pen(self, tool: Tool, matrix: Matrix, used_at: int, *, in_arc: bool) -> int:
+    def pen(self, tool: Tool, matrix: Matrix, used_at: int, along: Along) -> tuple[int, bool]:
         """
-        Row of an aperture that a stroke is drawn with.
+        Row of an aperture that a stroke is drawn with; and whether what it sweeps over is known exactly.
+
+        It is for one convex mark along a line, and for a disc along an arc. A stroke along nothing may have
+        any aperture, for it covers what a flash would.
 
         Raises:
             GerberSyntaxError: As `aperture`.
-            GerberUnsupportedError: If it is not one convex mark, or no disc where an arc is drawn: what
-                such a stroke covers is not known exactly.
+            GerberUnsupportedError: If what the stroke covers is not known exactly.
         """
-        what = f"{'an arc' if in_arc else 'a stroke'} is drawn with "
+        what = f"{along.value} is drawn with "
         number = tool.number
         if number in self.state.blocks:
             span = self.statements.span(used_at)
@@ -101,10 +112,11 @@ class Tables:
         definition, primitives = self._apertures[row]
         marks = [mark for primitive in primitives for mark in primitive.marks]
         simple = len(marks) == 1 and marks[0].adds and primitives[0].adds and is_convex(marks[0].core_mm)
-        if not simple or (in_arc and len(marks[0].core_mm) > 1):
+        sweeps = simple and (along is not Along.ARC or len(marks[0].core_mm) == 1)
+        if not sweeps and along is not Along.NOTHING:
             what += f"aperture D{number} ({definition.template}), and what it covers is not known exactly"
             raise GerberUnsupportedError(what, self.statements.span(used_at), _REDRAW, UNSWEEPABLE_APERTURE)
-        return row
+        return row, sweeps
 
     def _defined(self, tool: Tool, used_at: int) -> Definition:
         number, definitions = tool.number, self.state.definitions.get(tool.number)

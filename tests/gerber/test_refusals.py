@@ -88,7 +88,7 @@ def _macro(body: str, parameters: str = "") -> tuple[str, ...]:
         (("G36*", "G36*", "G37*"), "misplaced-statement", 4, "begins inside a region"),
         (("G36*", UP), "unclosed-region", 3, "is not ended (G37)"),
         # strokes and arcs
-        (("%AMM*1,1,1,0,0*1,0,1,1,0*%", "%ADD10M*%", "D10*", UP, "D01*"), "unsweepable-aperture", 7, "(M)"),
+        (("%AMM*1,1,1,0,0*1,0,1,1,0*%", "%ADD10M*%", "D10*", UP, "X1D01*"), "unsweepable-aperture", 7, "(M)"),
         (("%ADD10R,1X1*%", "D10*", UP, "G75*", "G02X2J0I1D01*"), "unsweepable-aperture", 7, "an arc"),
         (("%ABD10*%", "%AB*%", "D10*", UP, "X1D01*"), "unsweepable-aperture", 7, "block D10"),
         ((DISC, "D10*", UP, "G74*", "G03X2000J0I1000D01*"), "impossible-arc", 7, "no centre"),
