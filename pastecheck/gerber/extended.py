@@ -21,20 +21,19 @@ from pastecheck.gerber.codes import (
     IMAGE_TRANSFORM,
     MALFORMED_STATEMENT,
     NEGATIVE_IMAGE,
+    NO_ROTATION,
     REDEFINED_APERTURE,
-    TOO_LARGE,
     UNKNOWN_COMMAND,
     UNKNOWN_STATEMENT,
     Remark,
     legacy,
     told,
 )
-from pastecheck.gerber.expressions import ApertureError
 from pastecheck.gerber.image_commands import IMAGE_COMMANDS, image_change
 from pastecheck.gerber.lexer import BLANKS, Statements, decoded
-from pastecheck.gerber.macros import macro
+from pastecheck.gerber.macro_statements import define_macro
 from pastecheck.gerber.state import Bracket, Format, State
-from pastecheck.limits import Limits, how_to_raise
+from pastecheck.limits import Limits
 from pastecheck.source import DiagnosticLevel
 from pastecheck.units import quoted
 
@@ -80,14 +79,13 @@ def state_of(statements: Statements, rare: list[int], limits: Limits) -> State:
     within: dict[bytes, Effect] = {}
     begin = statements.offset(statements.start[rare]).tolist()
     end = statements.offset(statements.end[rare]).tolist()
-    macro_block = 0
+    macro_end = -1
     for at, number, first, last in zip(rare, statements.block[rare].tolist(), begin, end, strict=True):
-        if number and number == macro_block:
+        if at <= macro_end:
             continue  # belongs to the macro
         raw = statements.data[first:last]
         if number and raw[:2].upper() == b"AM":
-            macro_block = number
-            _define_macro(state, statements, at, limits.macro_statements)
+            macro_end = define_macro(state, statements, at, limits.macro_statements)
             continue
         known, understood = (within, _command) if number else (outside, _comment)
         effect = known.get(raw)
@@ -301,37 +299,12 @@ def _aperture(statements: Statements, at: int, text: str) -> Effect:
             state.remark(told(REDEFINED_APERTURE), at)
         if definition.has_extra_values():
             state.remark(told(EXTRA_VALUES), at)
+        if known and known.lacks_rotations():
+            state.remark(told(NO_ROTATION), at)
         if len(parameters) == RECTANGULAR_HOLE_SIZES.get(name) and not known:
             state.remark(legacy("a rectangular hole in an aperture"), at)
 
     return effect
-
-
-def _define_macro(state: State, statements: Statements, at: int, most: int) -> None:
-    number = int(statements.block[at])
-    last = at
-    while last + 1 < len(statements) and statements.block[last + 1] == number:
-        last += 1
-    if last - at > most:
-        what = f"a macro has {last - at} statements; at most {most} are read"
-        hint = how_to_raise("macro-statements", last - at)
-        raise GerberUnsupportedError(what, statements.span(at), hint, TOO_LARGE)
-    bounds = zip(
-        statements.start[at : last + 1].tolist(), statements.end[at : last + 1].tolist(), strict=True
-    )
-    name, *body = (decoded(statements.text[first:end]) for first, end in bounds)
-    name = name[2:]
-    try:
-        made = macro(name, body)
-    except ApertureError as error:
-        raise _syntax(str(error), statements, at, error.code) from None
-    if not name or name in STANDARD_TEMPLATES:
-        raise _malformed("name of the macro", name, statements, at)
-    if name in state.macros and state.macros[name].body != made.body:
-        raise _syntax(
-            f"macro {quoted(name)} is defined twice, and the two differ", statements, at, CONTRADICTION
-        )
-    state.macros.setdefault(name, made)
 
 
 def _repeat(statements: Statements, at: int, text: str) -> Effect:

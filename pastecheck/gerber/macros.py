@@ -1,6 +1,7 @@
 """Aperture macros: compiled once, given parameters, drawn as primitives of marks."""
 
 import math
+import re
 from collections.abc import Callable, Sequence
 from typing import Final, NamedTuple
 
@@ -106,7 +107,7 @@ def macro(name: str, body: Sequence[str]) -> Macro:
             steps.append(_Assignment(variable(target), expression(value)))
         else:
             code, *values = text.split(",")
-            if not (code.isascii() and code.isdecimal()) or int(code[:4]) not in _PRIMITIVES:
+            if not re.fullmatch(r"[0-9]{1,4}", code) or int(code) not in _PRIMITIVES:
                 raise ApertureError(f"macro {quoted(name)} holds {quoted(text)}, which is no primitive")
             steps.append(_Shape(int(code), tuple(expression(value) for value in values)))
     return Macro(name, tuple(body), tuple(steps))
@@ -165,7 +166,9 @@ def _lower_left_line(values: list[float]) -> list[Mark]:
 def _outline(values: list[float]) -> list[Mark]:
     sides, *given = values
     if sides != int(sides) or sides < 1 or len(given) - 2 * sides not in (2, 3):
-        raise ApertureError(f"an outline of {sides:g} sides has {len(given)} values and needs {2 * sides + 3:g}")
+        raise ApertureError(
+            f"an outline of {sides:g} sides has {len(given)} values and needs {2 * sides + 3:g}"
+        )
     turn = given.pop() if len(given) % 2 else 0.0
     points = np.array(given).reshape(-1, 2)
     if np.abs(points[0] - points[-1]).max() > _CLOSING_STEPS * 1e-6:

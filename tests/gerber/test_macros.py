@@ -12,7 +12,7 @@ from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
 from pastecheck.gerber.expressions import ApertureError, expression
 from pastecheck.gerber.macros import macro
 from pastecheck.limits import STANDARD
-from tests.gerber.layers import corners, read
+from tests.gerber.layers import corners, marks, read
 
 VALUES = [0.0, 4.0, 2.0, 0.5] + [0.0] * 996
 """$1 is 4, $2 is 2, $3 is 0.5, the others were never given."""
@@ -209,6 +209,34 @@ def test_turning_keeps_the_distance_from_the_origin(degrees: float, x: float, y:
     assert float(np.hypot(*mark.core_mm[0])) == pytest.approx(math.hypot(x, y), abs=1e-12)
 
 
+@pytest.mark.parametrize(
+    "body",
+    ["20,1,1,0,0,1,0", "2,1,1,0,0,1,0", "21,1,2,1,0,0", "22,1,2,1,0,0", "4,1,3,0,0,1,0,0,1,0,0",
+     "5,1,4,0,0,1", "6,0,0,1,0.1,0.1,2,0.1,1", "7,0,0,2,1,0.2", "4,1,2,0,0,1,1,0,0"],
+)  # fmt: skip
+def test_a_primitive_without_its_rotation_is_not_turned_and_that_is_seen(body: str) -> None:
+    lacking, whole = macro("M", [body]), macro("M", [f"{body},0"])
+    assert (lacking.lacks_rotations(), whole.lacks_rotations()) == (True, False)
+    assert [corners(mark) for mark in drawn(body)] == [corners(mark) for mark in drawn(f"{body},0")]
+
+
+def test_a_circle_needs_no_rotation() -> None:
+    assert not macro("M", ["1,1,1,0,0"]).lacks_rotations()
+
+
+def test_a_code_may_have_leading_zeros_and_a_comment_may_not_go_on_with_a_digit() -> None:
+    drawing = read("%AMM*", "01,1,1,0,0*", "0 1,1,9,0,0*", "0a comment*", "0,x*", "0*", "021,1,2,1,5,0,0*%",
+                   "%ADD10M*%", "D10*", "X0Y0D03*")  # fmt: skip
+    assert [len(mark.core_mm) for mark in marks(drawing)] == [1, 4]
+
+
+def test_a_macro_may_share_its_block_with_the_apertures_of_old_files() -> None:
+    drawing = read(
+        "%AMM*", "1,1,$1,0,0*", "ADD10M,2*", "AMN*1,1,3,0,0*", "ADD11N*%", "D10*", "X0Y0D03*", "D11*", "D03*"
+    )
+    assert [mark.radius_mm for row in (0, 1) for mark in marks(drawing, row)] == [1, 1.5]
+
+
 # ---------------------------------------------------------------------------------------------- refusals
 
 
@@ -220,11 +248,13 @@ def test_turning_keeps_the_distance_from_the_origin(degrees: float, x: float, y:
         ("1,-1,1,0,0", "exposure -1"),
         ("1,1,1,0", "3 values and needs 4|has 3 values"),
         ("1,1,-1,0,0", "negative diameter"),
-        ("20,1,1,0,0,1,0", "needs 7"),
+        ("20,1,1,0,0,1", "needs 6"),
         ("20,1,-1,0,0,1,0,0", "negative width"),
         ("21,1,1,-1,0,0,0", "negative side"),
         ("22,1,-1,1,0,0,0", "negative side"),
-        ("4,1,3,0,0,1,0,0,1,0,0", "an outline of 3 sides"),
+        ("4,1,3,0,0,1,0,0,1,0", "an outline of 3 sides"),
+        ("4,1,3,0,0,1,0,0,1,0,0,0,0", "an outline of 3 sides"),
+        ("4,1,3,0,0,1,0,0,1,1,0", "does not end where it began"),  # no rotation, and not closed
         ("4,1,0,0,0,0,0,0,0", "needs 9|an outline of 0 sides"),
         ("4,1,2.5,0,0,1,0,0,1,0,0,0", "2.5 sides"),
         ("4,1,3,0,0,1,0,0,1,0,1,0", "does not end where it began"),
@@ -242,6 +272,8 @@ def test_turning_keeps_the_distance_from_the_origin(degrees: float, x: float, y:
         ("1,1," + "9" * 200 + "x" + "9" * 200 + ",0,0", "no finite number|a value beyond"),
         ("3,1,1,0,0", "no primitive"),
         ("99,1", "no primitive"),
+        ("00015,1,1,0,0", "no primitive"),
+        ("012 text", "no primitive"),
         ("x,1", "no primitive"),
         ("$0=1", "no macro variable"),
         ("$a=1", "no macro variable"),

@@ -36,7 +36,7 @@ def _macro(body: str, parameters: str = "") -> tuple[str, ...]:
         (_macro("3,1,0.5,0,0"), "bad-aperture", 3, "'3,1,0.5,0,0', which is no primitive"),
         (_macro("20,1,-1,0,0,1,0,0"), "bad-aperture", 4, "a line has a negative width"),
         (_macro("21,1,1,-1,0,0,0"), "bad-aperture", 4, "a rectangle has a negative side"),
-        (_macro("4,1,3,0,0,1,0,0,1,0,0"), "bad-aperture", 4, "has 8 values and needs 9"),
+        (_macro("4,1,3,0,0,1,0,0,1,0"), "bad-aperture", 4, "has 7 values and needs 9"),
         (_macro("4,1,3,0,0,1,0,0,1,0.1,0,0"), "bad-aperture", 4, "does not end where it began"),
         (_macro("5,1,2,0,0,1,0"), "bad-aperture", 4, "a polygon has 2 corners"),
         (_macro("5,1,4,0,0,-1,0"), "bad-aperture", 4, "negative diameter"),
