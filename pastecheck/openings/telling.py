@@ -126,7 +126,8 @@ def said_of_pieces(
         return ()
     lines = np.unique(holes.line[rows])
     what = f"{_many(len(rows), 'opening')} drawn in {pieces[rows].sum()} pieces that overlap or abut"
-    text = f"{what}, merged into one outline each; drawn at {_listed(lines)}"
+    why = "a cutter that follows the file cuts film twice or across there"
+    text = f"{what}, merged here into one outline each: {why}; drawn at {_listed(lines)}"
     return _said(DRAWN_IN_PIECES, text, drawing.path, int(lines[0]))
 
 

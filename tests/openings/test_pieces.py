@@ -76,7 +76,8 @@ def test_a_flash_and_a_region_of_one_outline_are_one_opening_in_two_pieces() -> 
     assert areas_mm2(openings) == pytest.approx([1.0])
     assert (said.code, said.level, said.span.line) == ("drawn-in-pieces", DiagnosticLevel.NOTE, 5)
     assert said.text == (
-        "1 opening drawn in 2 pieces that overlap or abut, merged into one outline each; drawn at line 5"
+        "1 opening drawn in 2 pieces that overlap or abut, merged here into one outline each: "
+        "a cutter that follows the file cuts film twice or across there; drawn at line 5"
     )
 
 
@@ -84,7 +85,8 @@ def test_openings_in_pieces_are_told_once_with_their_number_and_their_first_line
     pairs = [f"X{3_000_000 * k + x}Y0D03*" for k in range(10) for x in (0, 500_000)]
     (said,) = cut(*SQUARE, *pairs).diagnostics
     assert said.text == (
-        "10 openings drawn in 20 pieces that overlap or abut, merged into one outline each; "
+        "10 openings drawn in 20 pieces that overlap or abut, merged here into one outline each: "
+        "a cutter that follows the file cuts film twice or across there; "
         "drawn at lines 5, 7, 9, 11, 13, 15, 17, 19 and 2 more"
     )
 
