@@ -209,7 +209,7 @@ def test_everything_is_an_opening_on_request() -> None:
 
 
 COORDINATE = st.integers(0, 40).map(lambda k: k / 4)
-PATHS = st.lists(st.lists(st.tuples(COORDINATE, COORDINATE), min_size=2, max_size=6), min_size=1, max_size=8)
+PATHS = st.lists(st.lists(st.tuples(COORDINATE, COORDINATE), min_size=2, max_size=5), min_size=1, max_size=4)
 
 
 @given(PATHS, st.sampled_from([0.03, 0.1, 0.3, 0.5]), st.integers(-50, 50), st.integers(-50, 50))
