@@ -8,8 +8,10 @@ from pastecheck.gerber.interpreter import drawing_of
 from pastecheck.gerber.lexer import decoded, statements_of
 from pastecheck.limits import STANDARD, Limits
 
-_FUNCTION = re.compile(rb"TF\s*\.FileFunction\s*,([^*]*)\*")
-_HEAD_BYTES = 20_000
+_FUNCTION = re.compile(rb"\.FileFunction\s*,")
+_OF_THE_FILE = re.compile(rb"(?:[%*]|#@!)\s*[Tt][Ff]\s*\Z")
+"""Behind a percent sign or another statement, or in a comment that says it is one for programs."""
+_BEFORE_IT = 100
 
 
 def read(data: bytes, path: str, limits: Limits = STANDARD) -> Drawing:
@@ -34,8 +36,9 @@ def read(data: bytes, path: str, limits: Limits = STANDARD) -> Drawing:
 
 
 def file_function(data: bytes) -> str:
-    """Value of .FileFunction, such as `Paste,Top`, by a look at the head of a file; "" where it has none."""
-    found = _FUNCTION.search(data[:_HEAD_BYTES])
-    if not found:
-        return ""
-    return ",".join(attribute_of("TF.FileFunction," + decoded(found[1])).values).strip()
+    """Value of .FileFunction, such as `Paste,Top`, without reading the rest; "" where a file has none."""
+    for found in _FUNCTION.finditer(data):
+        if _OF_THE_FILE.search(data, max(found.start() - _BEFORE_IT, 0), found.start()):
+            value = data[found.end() :].partition(b"*")[0]
+            return ",".join(attribute_of("TF.FileFunction," + decoded(value)).values).strip()
+    return ""

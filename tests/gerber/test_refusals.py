@@ -150,17 +150,3 @@ def test_columns_count_from_one() -> None:
     with pytest.raises(InputError) as caught:
         gerber.read(b"%FSLAX24Y24*%\n%MOMM*%\n  G99*\n", "a")
     assert (caught.value.span.line, caught.value.span.column) == (3, 3)
-
-
-@pytest.mark.parametrize(
-    ("content", "function"),
-    [
-        (b"%TF.FileFunction,Paste,Top*%\n", "Paste,Top"),
-        (b"G04 hello*\nG04 #@! TF.FileFunction,Paste,Bot*\n", "Paste,Bot"),
-        (b"%TF.FileFunction,Copper\\u002cL1*%", "Copper,L1"),
-        (b"%TF.Part,Single*%", ""),
-        (b"", ""),
-    ],
-)
-def test_the_function_of_a_file_is_known_without_reading_it(content: bytes, function: str) -> None:
-    assert gerber.file_function(content) == function
