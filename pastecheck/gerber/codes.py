@@ -39,6 +39,7 @@ LATE_DEFINITION: Final = "late-definition"
 REDEFINED_APERTURE: Final = "redefined-aperture"
 EXTRA_VALUES: Final = "extra-values"
 NO_ROTATION: Final = "no-rotation"
+NO_REGION: Final = "no-region"
 
 EXPORT_AGAIN: Final = "export the layer with current settings of the CAD program"
 DAMAGED: Final = "the file is damaged here: export the layer again"
@@ -159,6 +160,11 @@ DIAGNOSTICS: Final[dict[str, Documented]] = {
     ),
     EXTRA_VALUES: Documented(
         "an aperture or macro primitive with more values than it knows; the rest has no meaning", _LOOK
+    ),
+    NO_REGION: Documented(
+        "a region is ended (G37) that was not begun; if its beginning is lost, "
+        "its outline was drawn as strokes",
+        _LOOK,
     ),
     NO_ROTATION: Documented(
         "a macro primitive without its last value, the rotation; it was read as not turned", _LOOK

@@ -26,6 +26,7 @@ from pastecheck.gerber.image import changed
 from pastecheck.gerber.lexer import Statements
 from pastecheck.gerber.modal import legacy_words, modal_of, units_by_code
 from pastecheck.gerber.operations import Operations, operations_of
+from pastecheck.gerber.regions import check_regions
 from pastecheck.gerber.state import Format, State
 from pastecheck.gerber.tables import Along, Tables, Tool
 from pastecheck.gerber.words import Words, is_plain, words_of
@@ -57,6 +58,7 @@ def drawing_of(statements: Statements, limits: Limits) -> Drawing:
     format_, inches = _settled(state, statements, words)
     state.inches = inches
     table = modal_of(statements, words, np.flatnonzero(plain), format_, inches=inches)
+    check_regions(state, table, words, statements)
     operations = operations_of(statements, table)
     tables = Tables(statements, state, limits)
     written, calls, labels = _objects(operations, state, tables, statements)

@@ -87,6 +87,11 @@ def _macro(body: str, parameters: str = "") -> tuple[str, ...]:
         # regions
         (("G36*", "G36*", "G37*"), "misplaced-statement", 4, "begins inside a region"),
         (("G36*", UP), "unclosed-region", 3, "is not ended (G37)"),
+        (("G36*", UP, "%LPC*%", "G37*"), "misplaced-statement", 5, "the polarity changes inside a region"),
+        (("%LPC*%", "G36*", "%LPD*%", "G37*"), "misplaced-statement", 5, "the polarity changes"),
+        (("G36*", "%SRX2Y1I1J0*%", "G37*"), "misplaced-statement", 4, "a step and repeat or block begins"),
+        (("%SRX2Y1I1J0*%", "G36*", "%SR*%", "G37*"), "misplaced-statement", 5, "or ends inside a region"),
+        (("G36*", "%ABD10*%", "%AB*%", "G37*"), "misplaced-statement", 4, "a step and repeat or block"),
         # strokes and arcs
         (("%AMM*1,1,1,0,0*1,0,1,1,0*%", "%ADD10M*%", "D10*", UP, "X1D01*"), "unsweepable-aperture", 7, "(M)"),
         (("%ADD10R,1X1*%", "D10*", UP, "G75*", "G02X2J0I1D01*"), "unsweepable-aperture", 7, "an arc"),
