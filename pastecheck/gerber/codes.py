@@ -113,8 +113,8 @@ _NOTHING: Final = "nothing; newer export settings would not write it"
 
 DIAGNOSTICS: Final[dict[str, Documented]] = {
     UNKNOWN_COMMAND: Documented(
-        "a command between percent signs that the format does not know; it was passed over, as the "
-        "specification asks, but a damaged command would look the same",
+        "a command that the format does not know, between percent signs or a G or M code by itself; it was "
+        "passed over, as the specification asks, but a damaged command would look the same",
         "look whether the openings are as you drew them; if in doubt, export the layer again",
     ),
     NO_END: Documented(
@@ -189,6 +189,12 @@ class Remark(NamedTuple):
 def legacy(what: str) -> Remark:
     """That a construct is deprecated; the text is only what it is, for all of a file are told together."""
     return Remark(LEGACY, DiagnosticLevel.NOTE, what)
+
+
+def unknown(code: str) -> Remark:
+    """That a command was passed over."""
+    what = f"the unknown command {code} was passed over; if it is a damaged one, something is not as drawn"
+    return Remark(UNKNOWN_COMMAND, DiagnosticLevel.WARNING, what)
 
 
 def told(code: str) -> Remark:

@@ -23,18 +23,16 @@ from pastecheck.gerber.codes import (
     NEGATIVE_IMAGE,
     NO_ROTATION,
     REDEFINED_APERTURE,
-    UNKNOWN_COMMAND,
     UNKNOWN_STATEMENT,
-    Remark,
     legacy,
     told,
+    unknown,
 )
 from pastecheck.gerber.image_commands import IMAGE_COMMANDS, image_change
 from pastecheck.gerber.lexer import BLANKS, Statements, decoded
 from pastecheck.gerber.macro_statements import define_macro
 from pastecheck.gerber.state import Bracket, Format, State
 from pastecheck.limits import Limits
-from pastecheck.source import DiagnosticLevel
 from pastecheck.units import quoted
 
 _MOST_DIGITS: Final = 7
@@ -47,6 +45,7 @@ _APERTURE: Final = re.compile(r"AD[Dd](\d{1,10})([^\d,][^,]*)(?:,(.*))?", re.DOT
 _SIZES: Final = re.compile(rf"{_NUMBER}(?:X{_NUMBER})*")
 _REPEAT: Final = re.compile(rf"SR(?:X(\d{{1,10}}))?(?:Y(\d{{1,10}}))?(?:I({_NUMBER}))?(?:J({_NUMBER}))?")
 _COMMENT: Final = re.compile(rb"[Gg]0?4")
+_WITH_POINTS: Final = re.compile(rb"\s*(?:[GXYIJDMN]\s*[+-]?[\d.][\d.\s]*)+", re.IGNORECASE)
 _ATTRIBUTE_COMMENT: Final = re.compile(r"[Gg]0?4\s*#@!\s*(T[FAOD].*)", re.DOTALL)
 _WITHOUT_EFFECT: Final = {
     "IC": r".*",
@@ -119,10 +118,18 @@ def _comment(statements: Statements, at: int, raw: bytes) -> Effect:
     if not raw:
         return _nothing
     if not _COMMENT.match(raw):
-        what = f"unknown statement {quoted(decoded(raw.strip(BLANKS)))}"
-        raise GerberSyntaxError(what, statements.span(at), DAMAGED, UNKNOWN_STATEMENT)
+        raise _not_plain(raw, statements, at)
     found = _ATTRIBUTE_COMMENT.match(decoded(raw))
     return _attribute(attribute_of(found[1].strip())) if found else _nothing
+
+
+def _not_plain(raw: bytes, statements: Statements, at: int) -> GerberSyntaxError:
+    said = quoted(decoded(raw.strip(BLANKS)))
+    if b"." in raw and _WITH_POINTS.fullmatch(raw):
+        what = f"a number with a decimal point in {said}"
+        hint = f"coordinates are whole numbers of the steps that FS gives: {EXPORT_AGAIN}"
+        return GerberSyntaxError(what, statements.span(at), hint, MALFORMED_STATEMENT)
+    return GerberSyntaxError(f"unknown statement {said}", statements.span(at), DAMAGED, UNKNOWN_STATEMENT)
 
 
 def _attribute(attribute: Attribute) -> Effect:
@@ -164,13 +171,8 @@ def _command(statements: Statements, at: int, raw: bytes) -> Effect:
     if code in _CHANGES_THE_IMAGE:
         raise _transforms_the_image(text, statements, at)
     if re.match(r"[A-Z]{2}", code):
-        return lambda state, at: state.remark(_unknown(code), at)
+        return lambda state, at: state.remark(unknown(code), at)
     raise _syntax(f"unknown command {quoted(text)}", statements, at, UNKNOWN_STATEMENT)
-
-
-def _unknown(code: str) -> Remark:
-    what = f"the unknown command {code} was passed over; if it is a damaged one, something is not as drawn"
-    return Remark(UNKNOWN_COMMAND, DiagnosticLevel.WARNING, what)
 
 
 def _remark(what: str) -> Effect:

@@ -20,11 +20,12 @@ from pastecheck.gerber.codes import (
     Remark,
     legacy,
     told,
+    unknown,
 )
 from pastecheck.gerber.extended import state_of
 from pastecheck.gerber.image import changed
 from pastecheck.gerber.lexer import Statements
-from pastecheck.gerber.modal import legacy_words, modal_of, units_by_code
+from pastecheck.gerber.modal import legacy_words, modal_of, units_by_code, unknown_words
 from pastecheck.gerber.operations import Operations, operations_of
 from pastecheck.gerber.regions import check_regions
 from pastecheck.gerber.state import Format, State
@@ -79,7 +80,7 @@ def drawing_of(statements: Statements, limits: Limits) -> Drawing:
         function=state.function,
         in_inches=inches,
         step_mm=table.step_nm / NM_PER_MM,
-        diagnostics=_diagnostics(state, operations, legacy_words(words), statements),
+        diagnostics=_diagnostics(state, operations, words, statements),
     )
 
 
@@ -224,12 +225,14 @@ def _pens(operations: Operations, state: State, tables: Tables) -> tuple[IntArra
 
 
 def _diagnostics(
-    state: State, operations: Operations, old_words: dict[str, IntArray], statements: Statements
+    state: State, operations: Operations, words: Words, statements: Statements
 ) -> tuple[Diagnostic, ...]:
     """One diagnostic a remark, at its first place, with a count."""
     places: dict[Remark, list[int]] = dict(state.remarks)
-    for name, at in old_words.items():
+    for name, at in legacy_words(words).items():
         places[legacy(name)] = at.tolist()
+    for name, at in unknown_words(words).items():
+        places[unknown(name)] = at.tolist()
     for code, at in operations.remarks.items():
         places[told(code)] = at.tolist()
     said = []

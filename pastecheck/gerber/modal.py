@@ -39,6 +39,8 @@ _IDLE: Final = (54, 55)
 _KNOWN_G: Final = (*_INTERPOLATION, *_REGION, *_IDLE, *_UNITS, *_ARC_MODE, *_NOTATION)
 _LEGACY_G: Final = (*_IDLE, *_UNITS, 74, *_NOTATION)
 _KNOWN_M: Final = (0, 1, 2)
+_DRAWING: Final = list(b"XYIJD")
+"""Words of which an operation or the choice of an aperture is made."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -74,6 +76,33 @@ def legacy_words(words: Words) -> dict[str, IntArray]:
     found |= {f"M{code:02d}": words.of("M", code).statement for code in (0, 1)}
     found["a sequence number (N)"] = words.of("N").statement
     return {name: statement for name, statement in found.items() if len(statement)}
+
+
+def unknown_words(words: Words) -> dict[str, IntArray]:
+    """
+    Unknown G- and M-codes that stand by themselves, and their statements; the first of each letter names all.
+
+    One together with coordinates or a D-code may change what these mean, and is refused.
+    """
+    found = {}
+    for letter, known in (("G", _KNOWN_G), ("M", _KNOWN_M)):
+        of = _unknown(words, letter, known)
+        rows = np.flatnonzero(~_has_company(of, words))
+        if len(rows):
+            found[f"{letter}{of.value[rows[0]]:02d}"] = of.statement[rows]
+    return found
+
+
+def _unknown(words: Words, letter: str, known: tuple[int, ...]) -> Words:
+    of = words.of(letter)
+    return of.rows(np.flatnonzero(~np.isin(of.value, known)))
+
+
+def _has_company(some: Words, words: Words) -> BoolArray:
+    """Whether each of some words stands in a statement with coordinates or a D-code."""
+    if not len(some.value):
+        return np.zeros(0, bool)
+    return np.isin(some.statement, words.statement[np.isin(words.letter, _DRAWING)])
 
 
 def units_by_code(words: Words, statements: Statements) -> tuple[bool | None, int]:
@@ -148,11 +177,13 @@ def modal_of(
 
 
 def _refuse_unknown(words: Words, statements: Statements) -> None:
-    g, d, m = words.of("G"), words.of("D"), words.of("M")
+    for letter, known in (("G", _KNOWN_G), ("M", _KNOWN_M)):
+        of = _unknown(words, letter, known)
+        what = f"unknown {letter}-code together with coordinates or a D-code"
+        refuse(statements, of.statement, _has_company(of, words), what, UNKNOWN_STATEMENT)
+    d = words.of("D")
     no_operation = (d.value < DRAW) | ((d.value > FLASH) & (d.value < _FIRST_APERTURE))
-    refuse(statements, g.statement, ~np.isin(g.value, _KNOWN_G), "unknown G-code", UNKNOWN_STATEMENT)
     refuse(statements, d.statement, no_operation, "unknown D-code", UNKNOWN_STATEMENT)
-    refuse(statements, m.statement, ~np.isin(m.value, _KNOWN_M), "unknown M-code", UNKNOWN_STATEMENT)
     alone = [(letter, words.of(letter)) for letter in "XYIJD"]
     modes = (_INTERPOLATION, _REGION, _ARC_MODE, _NOTATION)
     alone += [(" or ".join(f"G{code}" for code in codes), words.of("G", *codes)) for codes in modes]

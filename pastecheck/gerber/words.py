@@ -41,13 +41,14 @@ class Words:
     def of(self, letter: str, *values: int) -> "Words":
         """The words of one letter; of certain values only, where some are given."""
         rows = np.flatnonzero(self.letter == ord(letter))
-        return self._taken(rows[np.isin(self.value[rows], values)] if values else rows)
+        return self.rows(rows[np.isin(self.value[rows], values)] if values else rows)
 
     def until(self, statement: int) -> "Words":
         """The words before a statement."""
-        return self._taken(slice(0, int(np.searchsorted(self.statement, statement))))
+        return self.rows(slice(0, int(np.searchsorted(self.statement, statement))))
 
-    def _taken(self, rows: IntArray | slice) -> "Words":
+    def rows(self, rows: IntArray | slice) -> "Words":
+        """Some of the words."""
         return Words(self.statement[rows], self.letter[rows], self.value[rows], self.digits[rows])
 
 

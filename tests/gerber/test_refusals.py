@@ -76,7 +76,12 @@ def _macro(body: str, parameters: str = "") -> tuple[str, ...]:
         (("%KOCX0Y0I1J1*%",), "image-transform", 3, "'KOCX0Y0I1J1'"),
         # words
         (("D05*",), "unknown-statement", 3, "unknown D-code"),
-        (("M05*",), "unknown-statement", 3, "unknown M-code"),
+        (("G99X1D02*",), "unknown-statement", 3, "unknown G-code together with coordinates"),
+        (("G53D10*",), "unknown-statement", 3, "or a D-code"),
+        (("M05X1D02*",), "unknown-statement", 3, "unknown M-code"),
+        (("X1.5Y-.5D03*",), "malformed-statement", 3, "a number with a decimal point in 'X1.5Y-.5D03'"),
+        (("g01 x 1. y 2 d02*",), "malformed-statement", 3, "a decimal point"),
+        (("X1,5Y2D03*",), "unknown-statement", 3, "'X1,5Y2D03'"),
         (("X1X2D02*",), "malformed-statement", 3, "X stands twice"),
         (("G01G02X1D02*",), "malformed-statement", 3, "G1 or G2 or G3 stands twice"),
         (("1X1D02*",), "malformed-statement", 3, "begins with no letter"),
@@ -153,5 +158,5 @@ def test_hostile_text_does_not_reach_the_message() -> None:
 
 def test_columns_count_from_one() -> None:
     with pytest.raises(InputError) as caught:
-        gerber.read(b"%FSLAX24Y24*%\n%MOMM*%\n  G99*\n", "a")
+        gerber.read(b"%FSLAX24Y24*%\n%MOMM*%\n  D09*\n", "a")
     assert (caught.value.span.line, caught.value.span.column) == (3, 3)
