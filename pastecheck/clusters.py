@@ -12,10 +12,13 @@ import shapely
 from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, Drawing, FloatArray, IntArray
+from pastecheck.errors import GerberUnsupportedError
 from pastecheck.geometry.dissolve import ALONG_MM, TOUCH_MM, connected
-from pastecheck.geometry.pairs import close_boxes, gaps, placed
+from pastecheck.geometry.pairs import TooManyPairsError, close_boxes, gaps, placed
+from pastecheck.limits import STANDARD, Limits, how_to_raise
 from pastecheck.looks import Looks
 from pastecheck.ragged import distinct_rows, distinct_runs, offsets
+from pastecheck.source import Span
 from pastecheck.units import NM_PER_MM
 
 GeometryArray = NDArray[np.object_]
@@ -42,7 +45,7 @@ class Clusters:
     """Objects left out because an equal one was drawn before at the same place."""
 
 
-def clusters_of(drawing: Drawing, looks: Looks, look: IntArray) -> Clusters:
+def clusters_of(drawing: Drawing, looks: Looks, look: IntArray, limits: Limits = STANDARD) -> Clusters:
     """
     Gather the objects that touch, directly or through others.
 
@@ -53,13 +56,21 @@ def clusters_of(drawing: Drawing, looks: Looks, look: IntArray) -> Clusters:
         drawing: What the layer file drew.
         looks: Distinct looks.
         look: Row of looks for each object of the drawing. Shape (n,).
+        limits: How many pairs may lie across each other at most.
+
+    Raises:
+        GerberUnsupportedError: If there are more.
     """
     drawn = np.flatnonzero(~shapely.is_empty(looks.outline)[look])
     every = drawn
     drawn = _each_once(drawing, look, drawn)
     dark, kind = drawing.dark[drawn], look[drawn]
     x_nm, y_nm = drawing.x_nm[drawn], drawing.y_nm[drawn]
-    first, second = close_boxes(looks.bounds_nm[kind] + np.column_stack([x_nm, y_nm, x_nm, y_nm]))
+    bounds_nm = looks.bounds_nm[kind] + np.column_stack([x_nm, y_nm, x_nm, y_nm])
+    try:
+        first, second = close_boxes(bounds_nm, most=limits.overlaps)
+    except TooManyPairsError as found:
+        raise _too_many(found.bound, limits.overlaps, drawing.path) from None
     first, second = first[dark[first]], second[dark[first]]
     met = _meet(looks, kind[first], kind[second], x_nm[second] - x_nm[first], y_nm[second] - y_nm[first])
     first, second = first[met], second[met]
@@ -75,6 +86,12 @@ def clusters_of(drawing: Drawing, looks: Looks, look: IntArray) -> Clusters:
     cluster = np.concatenate([root[grouped], cut_root])
     again = np.setdiff1d(every, drawn, assume_unique=True) if len(drawn) < len(every) else every[:0]
     return _arranged(drawing, look, drawn[alone], member, cluster, again)
+
+
+def _too_many(bound: int, most: int, path: str) -> GerberUnsupportedError:
+    what = f"more than {most} pairs of things are drawn across each other, up to {bound}"
+    hint = f"check blocks, step and repeat; {how_to_raise('overlaps', bound)}"
+    return GerberUnsupportedError(what, Span(path), hint, "too-large")
 
 
 def _each_once(drawing: Drawing, look: IntArray, drawn: IntArray) -> IntArray:

@@ -21,7 +21,7 @@ class Limits:
 
     objects: int = _limit(3_000_000, "flashes, strokes and contours of a layer, copies included")
     corners: int = _limit(10_000_000, "corners of contours, and strokes, of a layer, copies included")
-    overlaps: int = _limit(10_000_000, "pairs of things drawn across each other in a layer")
+    overlaps: int = _limit(2_000_000, "pairs of things drawn across each other in a layer")
     macro_statements: int = _limit(10_000, "statements of an aperture macro")
     layer_mib: int = _limit(128, "size of a layer file in MiB")
     all_mib: int = _limit(512, "size of all layers of a folder or archive in MiB")

@@ -14,6 +14,8 @@ _TIE = 1e-9
 """Areas that differ by less, relatively, are equal: float arithmetic only."""
 
 _CELLS_AT_ONCE = 4_000_000
+_MANY_CORNERS = 200
+"""Of a hull with more, only the corners are tried that can lie farthest in a direction."""
 
 
 class Sides(NamedTuple):
@@ -54,7 +56,7 @@ def turned_rectangles(core: GeometryArray, radius_mm: FloatArray, tolerance_mm: 
     width, length, error = (np.zeros(len(core)) for _ in range(3))
     for count in np.unique(corners).tolist():
         rows = np.flatnonzero(corners == count)
-        step = max(1, _CELLS_AT_ONCE // count**2)
+        step = max(1, _CELLS_AT_ONCE // (count * min(count, _MANY_CORNERS)))
         for chunk in np.split(rows, range(step, len(rows), step)):
             corner = coordinates[start[chunk][:, None] + np.arange(count)]
             found = _of_hulls(corner, radius_mm[chunk], tolerance_mm[chunk])
@@ -68,8 +70,9 @@ def _of_hulls(corner: FloatArray, radius_mm: FloatArray, tolerance_mm: FloatArra
         return Sides(2 * radius_mm, 2 * radius_mm, 2 * tolerance_mm)
     side = np.roll(corner, -1, axis=1) - corner
     side /= np.hypot(side[..., 0], side[..., 1])[..., None]
-    along = _extent(corner, side) + 2 * radius_mm[:, None]
-    across = _extent(corner, np.stack([-side[..., 1], side[..., 0]], axis=-1)) + 2 * radius_mm[:, None]
+    extent = _extent if corner.shape[1] <= _MANY_CORNERS else _extent_of_many
+    along = extent(corner, side) + 2 * radius_mm[:, None]
+    across = extent(corner, np.stack([-side[..., 1], side[..., 0]], axis=-1)) + 2 * radius_mm[:, None]
     short, long = np.minimum(along, across), np.maximum(along, across)
     area = short * long
     smallest = area.min(axis=1, keepdims=True)
@@ -85,3 +88,30 @@ def _extent(corner: FloatArray, direction: FloatArray) -> FloatArray:
     shadow = np.einsum("mpc,mdc->mdp", corner, direction)
     extent: FloatArray = np.ptp(shadow, axis=2)
     return extent
+
+
+def _extent_of_many(corner: FloatArray, direction: FloatArray) -> FloatArray:
+    """
+    As `_extent`, of hulls of many corners: those farthest in a direction are found by the angles of sides.
+
+    Going round, sides turn ever further: the corner where they turn past a right angle to the direction lies
+    farthest. Its neighbours are tried too, as rounding may turn short sides a little wrong.
+    """
+    return np.array(
+        [_farthest(*one) + _farthest(one[0], -one[1]) for one in zip(corner, direction, strict=True)]
+    )
+
+
+def _farthest(corner: FloatArray, direction: FloatArray) -> FloatArray:
+    """How far one hull reaches in each direction. Shape (k,)."""
+    side = np.roll(corner, -1, axis=0) - corner
+    angle = np.unwrap(np.arctan2(side[:, 1], side[:, 0]))
+    clockwise = angle[-1] < angle[0]
+    turned = np.arctan2(direction[:, 1], direction[:, 0]) + (-np.pi / 2 if clockwise else np.pi / 2)
+    if clockwise:
+        angle, turned = -angle, -turned
+    angle = np.maximum.accumulate(angle)
+    at = np.searchsorted(angle, angle[0] + np.mod(turned - angle[0], 2 * np.pi))
+    near = (at[:, None] + np.arange(-2, 3)) % len(corner)
+    reach: FloatArray = np.einsum("dnc,dc->dn", corner[near], direction).max(axis=1)
+    return reach

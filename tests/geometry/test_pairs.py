@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.geometry.outlines import FLATNESS_MM
-from pastecheck.geometry.pairs import close_boxes, gaps, nearest_places, placed
+from pastecheck.geometry.pairs import TooManyPairsError, close_boxes, gaps, nearest_places, placed
 from tests.geometry.shapes import Drawn, GeometryArray, column, grown, hull, rectangle, solids
 
 Box = tuple[int, int, int, int]
@@ -72,6 +72,24 @@ def test_a_frame_around_many_small_boxes_meets_each_and_each_only_once() -> None
     frame = [(0, 0, 10**8, 10**8)]
     small = [(k * 10**6, k * 10**6, k * 10**6 + 10, k * 10**6 + 10) for k in range(1, 50)]
     assert _found(frame + small, 0) == [(0, k) for k in range(1, 50)]
+
+
+@given(st.lists(boxes, min_size=2, max_size=25), st.integers(0, 60))
+def test_more_pairs_than_are_wanted_are_refused_with_a_bound_that_would_do(of: list[Box], most: int) -> None:
+    count = len(_by_force(of, 0))
+    if count <= most:
+        assert len(close_boxes(_table(of), most=most).first) == count
+        return
+    with pytest.raises(TooManyPairsError) as refused:
+        close_boxes(_table(of), most=most)
+    assert len(close_boxes(_table(of), most=refused.value.bound).first) == count
+
+
+def test_boxes_all_across_each_other_are_refused_before_their_pairs_take_memory() -> None:
+    # 1e6 boxes make 5e11 pairs, which would take 8 TB
+    step = np.arange(1_000_000)[:, None]
+    with pytest.raises(TooManyPairsError):
+        close_boxes(np.array([[0, 0, 10**7, 10**7]]) + step, most=2_000_000)
 
 
 def test_many_large_boxes_among_many_small_ones_are_those_that_brute_force_finds() -> None:

@@ -128,3 +128,25 @@ def test_many_outlines_read_as_each_by_itself() -> None:
     )
     alone = [_width_and_length(*solid) for solid in some]
     assert list(zip(every.width_mm.tolist(), every.length_mm.tolist(), strict=True)) == alone
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_hulls_of_many_corners_are_measured_as_if_every_corner_was_tried(seed: int) -> None:
+    # an ellipse of 500 corners at no even angles, turned: each corner against each direction of a side
+    random = np.random.default_rng(seed)
+    angle = np.sort(random.uniform(0, 2 * math.pi, 500))
+    oval = shapely.Polygon(np.column_stack([3 * np.cos(angle), random.uniform(0.001, 3) * np.sin(angle)]))
+    core = shapely.affinity.rotate(oval, random.uniform(0, 360))
+    corner = shapely.get_coordinates(shapely.convex_hull(core))
+    side = np.diff(corner, axis=0)
+    side /= np.hypot(*side.T)[:, None]
+    along, across = (np.ptp(corner @ way.T, axis=0) for way in (side, side[:, ::-1] * [-1, 1]))
+    best = int((along * across).argmin())
+    assert _width_and_length(core) == pytest.approx(sorted([along[best], across[best]]), abs=ROUNDING)
+
+
+def test_a_hull_of_a_hundred_thousand_corners_takes_no_square_of_memory() -> None:
+    # 1e5 x 1e5 numbers would take 80 GB
+    angle = np.arange(100_000) * (2 * math.pi / 100_000)
+    disc = shapely.Polygon(np.column_stack([np.cos(angle), np.sin(angle)]))
+    assert _width_and_length(disc) == pytest.approx((2.0, 2.0))
