@@ -112,7 +112,10 @@ def dissolved(looks: Sequence[Look], adds: BoolArray) -> list[Part]:
     Returns:
         Parts in no particular order, each with the adding things that it holds.
     """
+    flat_mm = max(GRID_MM, *(flatness_of(look) for look in looks))
     outlines = column_of([look.outline for look in looks])
+    if len(looks) == 1 and adds[0]:  # one thing of several parts
+        return [Part(merged(one, [], flat_mm), np.zeros(1, np.int64)) for one in polygons_of(outlines[0])]
     polygons = polygons_of(composed(outlines, adds))
     if adds.all():
         polygons = _joined(polygons)
@@ -122,7 +125,6 @@ def dissolved(looks: Sequence[Look], adds: BoolArray) -> list[Part]:
     if len(polygons) > 1 or not adds.all():  # else all that was drawn lies in the one polygon
         lies_in = _overlap(polygons[part], outlines[dark[hit]])
         part, hit = part[lies_in], hit[lies_in]
-    flat_mm = max(GRID_MM, *(flatness_of(look) for look in looks))
     parts = []
     for row, outline in enumerate(polygons):
         members = np.unique(dark[hit[part == row]])

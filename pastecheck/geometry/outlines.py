@@ -133,6 +133,28 @@ def _normals(corner: FloatArray, offset: IntArray) -> FloatArray:
     return facing
 
 
+class Grown(NamedTuple):
+    """Corners of convex cores, and the ends of the two sides there, moved outward. Shape (v, 2) each."""
+
+    corner: FloatArray
+    arriving: FloatArray
+    leaving: FloatArray
+    offset: IntArray
+    """Core k has the rows offset[k] to offset[k + 1]."""
+
+
+def sides_grown(core: GeometryArray, radius_mm: FloatArray) -> Grown:
+    """
+    The straight sides of what lies within a radius of convex lines and polygons.
+
+    Arguments as of `rounded`, but no points.
+    """
+    corner, offset = corners_of(core)
+    facing, reach_mm = _normals(corner, offset), np.repeat(radius_mm, np.diff(offset))[:, None]
+    way = reach_mm * np.column_stack([np.cos(facing), np.sin(facing)])
+    return Grown(corner, corner + way[neighbours(offset, -1)], corner + way, offset)
+
+
 def inscribed(core: GeometryArray, radius_mm: FloatArray) -> GeometryArray:
     """
     What lies within a radius of convex lines and polygons less the rounding: the hull of the grown sides.
@@ -140,20 +162,16 @@ def inscribed(core: GeometryArray, radius_mm: FloatArray) -> GeometryArray:
     Together with a disc about each corner it is all that lies within the radius. Arguments as of `rounded`,
     but no points.
     """
-    corner, offset = corners_of(core)
-    count = np.diff(offset)
-    leaving, reach_mm = _normals(corner, offset), np.repeat(radius_mm, count)[:, None]
-    way = reach_mm * np.column_stack([np.cos(leaving), np.sin(leaving)])
-    ends = np.stack([corner + way[neighbours(offset, -1)], corner + way], axis=1)
-    return convex_cores(ends.reshape(-1, 2), np.repeat(np.arange(len(core)), 2 * count))
+    grown = sides_grown(core, radius_mm)
+    owner = np.repeat(np.arange(len(core)), 2 * np.diff(grown.offset))
+    return convex_cores(np.stack([grown.arriving, grown.leaving], axis=1).reshape(-1, 2), owner)
 
 
-def stroke_core(end_mm: FloatArray, centre_mm: FloatArray, turn: int) -> FloatArray:
-    """Points of a stroke's middle line from (0, 0) to its end, arcs flattened. Shape (k, 2), in mm."""
-    if turn == _STRAIGHT:
-        return np.array([[0.0, 0.0], end_mm])
-    edge = _edges(np.zeros((1, 2)), end_mm[None], centre_mm[None], np.array([turn], np.int8))
-    return np.concatenate([edge.vertex, [end_mm]])
+def stroke_cores(end_mm: FloatArray, centre_mm: FloatArray, turn: CodeArray) -> Chains:
+    """Middle lines of strokes from (0, 0) to their ends, arcs flattened; arguments as of `contours`."""
+    edges = _edges(np.zeros_like(end_mm), end_mm, centre_mm, turn)
+    vertex = np.insert(edges.vertex, edges.offset[1:], end_mm, axis=0)
+    return Chains(vertex, edges.offset + np.arange(len(edges.offset)))
 
 
 def contours(point_mm: FloatArray, centre_mm: FloatArray, turn: CodeArray, offset: IntArray) -> Chains:

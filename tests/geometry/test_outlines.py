@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pastecheck.drawing import FloatArray
-from pastecheck.geometry.outlines import FLATNESS_MM, contours, convex_core, rounded, stroke_core
+from pastecheck.geometry.outlines import FLATNESS_MM, contours, convex_core, rounded, stroke_cores
 from tests.geometry.shapes import Drawn, column, grown, hull, rectangle, solids
 
 ROUNDING = 1e-12
@@ -31,8 +31,13 @@ def _arc(radius_mm: float, angle_rad: float) -> FloatArray:
     """An arc about the origin from (radius, 0), counter-clockwise, as a stroke draws its middle line."""
     start = np.array([radius_mm, 0.0])
     end = radius_mm * np.array([math.cos(angle_rad), math.sin(angle_rad)])
-    arc: FloatArray = stroke_core(end - start, -start, 1) + start
+    arc: FloatArray = _stroke(end - start, -start, 1) + start
     return arc
+
+
+def _stroke(end_mm: FloatArray, centre_mm: FloatArray, turn: int) -> FloatArray:
+    """The middle line of one stroke."""
+    return stroke_cores(end_mm[None], centre_mm[None], np.array([turn], np.int8)).vertex
 
 
 def _disc(radius_mm: float) -> FloatArray:
@@ -135,7 +140,7 @@ def test_many_solids_are_rounded_as_each_of_them_alone(several: list[Drawn]) -> 
 
 
 def test_a_straight_stroke_is_its_two_ends() -> None:
-    assert stroke_core(np.array([3.0, 4.0]), np.zeros(2), 0).tolist() == [[0, 0], [3, 4]]
+    assert _stroke(np.array([3.0, 4.0]), np.zeros(2), 0).tolist() == [[0, 0], [3, 4]]
 
 
 def _contour(*edges: tuple[float, float, float, float, int]) -> shapely.Polygon:
