@@ -1,0 +1,210 @@
+"""Like things that lie near one another: the nearest along an axis of each, and the nearest of round ones."""
+
+from collections.abc import Iterator
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.ragged import rows_of_runs, within_runs
+
+SLACK_MM: Final = 1e-6
+"""Places are whole nanometres: a length at a limit counts as within it."""
+LIKE_MM: Final = 0.02
+"""Sides that differ by no more are alike."""
+LIKE_RAD: Final = np.radians(2)
+"""So are directions."""
+BESIDE_MM: Final = 0.06
+"""Centres of a straight row lie no farther beside each other: each may be 0.03 off its ladder."""
+NEAREST: Final = 8
+"""Round things look at so many neighbours."""
+
+_BIN_RAD: Final = np.radians(2)
+_BINS: Final = 90
+_QUARTER_BINS: Final = 45
+_NEAR_MM: Final = 0.5
+_PAIRS_AT_ONCE: Final = 2_000_000
+
+
+class Things(NamedTuple):
+    """Outlines with a place and two sides. Shape (n,) each."""
+
+    x_mm: FloatArray
+    y_mm: FloatArray
+    width_mm: FloatArray
+    length_mm: FloatArray
+    direction_rad: FloatArray
+    """Of the long side, in [0, pi]; not read where a thing is round."""
+    is_round: BoolArray
+    are_square: BoolArray
+    """Whether the sides are so nearly equal that either may be the long one."""
+
+
+def nearest_along(things: Things, axis_rad: FloatArray, reach_mm: FloatArray, wanted: BoolArray) -> IntArray:
+    """
+    The nearest like thing ahead and behind along an axis of each that is not round; -1 where there is none.
+
+    Like: both sides within 0.02 mm, directions within 2 degrees; of two squares the axes. Along: no centre
+    lies more than 0.06 mm beside the axis of the other.
+
+    Args:
+        things: Round things find nothing and are not found.
+        axis_rad: A side of each thing. Shape (n,).
+        reach_mm: Largest distance of interest; like things should have a like one. Shape (n,).
+        wanted: Which things are to find others. Shape (n,).
+
+    Returns:
+        Shape (n, 2).
+
+    Cost:
+        Things of one direction, to 2 degrees, are sorted into strips once; at most 90 directions.
+    """
+    nearest = np.full((len(axis_rad), 2), -1, np.int64)
+    finding = np.flatnonzero(wanted & ~things.is_round)
+    if not len(finding):
+        return nearest
+    axis = np.stack([np.cos(axis_rad), np.sin(axis_rad)])
+    turned = (np.mod(axis_rad, np.pi) / _BIN_RAD).astype(np.int64) % _BINS
+    quarter = np.where(things.is_round, -_BINS, turned % _QUARTER_BINS)
+    farther = np.ceil(np.log2(reach_mm[finding] / reach_mm[finding].min() + 1e-9)).astype(np.int64)
+    group = farther * _BINS + turned[finding]
+    for one in np.unique(group).tolist():
+        rows = finding[group == one]
+        apart = np.abs(quarter - one % _QUARTER_BINS)
+        others = np.flatnonzero(np.minimum(apart, _QUARTER_BINS - apart) <= 1)
+        angle = (one % _BINS + 0.5) * _BIN_RAD
+        reach = float(reach_mm[rows].max()) + LIKE_MM / 0.5
+        strip = BESIDE_MM + reach * np.sin(_BIN_RAD / 2) + SLACK_MM
+        along = things.x_mm * np.cos(angle) + things.y_mm * np.sin(angle)
+        across = things.y_mm * np.cos(angle) - things.x_mm * np.sin(angle)
+        for i, j in _pairs_in_strips(along, across, (rows, others), reach, strip):
+            _keep_nearest(things, (axis, reach_mm), (i, j), nearest)
+    return nearest
+
+
+def _keep_nearest(
+    things: Things,
+    looks: tuple[FloatArray, FloatArray],
+    pair: tuple[IntArray, IntArray],
+    nearest: IntArray,
+) -> None:
+    """Write the nearest of the others that are like and lie along into `nearest`; all of a row's at once."""
+    axis, reach_mm = looks
+    kept = _are_like(things, *pair)
+    i, j = pair[0][kept], pair[1][kept]
+    dx, dy = things.x_mm[j] - things.x_mm[i], things.y_mm[j] - things.y_mm[i]
+    (ax, ay), (bx, by) = axis[:, i], axis[:, j]
+    along = dx * ax + dy * ay
+    other_beside = np.abs(dy * bx - dx * by)
+    both = things.are_square[i] & things.are_square[j]
+    other_beside[both] = np.minimum(other_beside, np.abs(dx * bx + dy * by))[both]
+    beside = np.maximum(np.abs(dy * ax - dx * ay), other_beside)
+    distance = np.hypot(dx, dy)
+    met = (beside <= BESIDE_MM + SLACK_MM) & (distance <= np.maximum(reach_mm[i], reach_mm[j]) + SLACK_MM)
+    i, j, distance, behind = i[met], j[met], distance[met], (along[met] < 0).astype(np.int64)
+    order = np.lexsort((distance, i * 2 + behind))
+    i, j, behind = i[order], j[order], behind[order]
+    first = np.diff(i * 2 + behind, prepend=-1) != 0
+    nearest[i[first], behind[first]] = j[first]
+
+
+def _are_like(things: Things, i: IntArray, j: IntArray) -> BoolArray:
+    """Whether two things that are not round are alike. Shape (k,)."""
+    like: BoolArray = (i != j) & (np.abs(things.width_mm[i] - things.width_mm[j]) <= LIKE_MM + SLACK_MM)
+    like &= np.abs(things.length_mm[i] - things.length_mm[j]) <= LIKE_MM + SLACK_MM
+    turn = np.abs(things.direction_rad[i] - things.direction_rad[j])
+    same = np.minimum(turn, np.pi - turn) <= LIKE_RAD + SLACK_MM
+    like &= same | (things.are_square[i] & things.are_square[j])
+    return like
+
+
+def nearest_round(things: Things, reach_mm: float) -> IntArray:
+    """
+    The nearest like round things of each round one, up to eight; -1 where there are fewer.
+
+    Those as far as the ninth are left out, so that it is no matter of order which of them are seen; and those
+    behind a nearer one, whose centre lies within 0.06 mm of the line to them.
+
+    Args:
+        things: Rows that are not round find nothing and are not found.
+        reach_mm: Largest distance of interest.
+
+    Returns:
+        Shape (n, 8), the nearest first.
+    """
+    nearest = np.full((len(things.x_mm), NEAREST), -1, np.int64)
+    round_ = np.flatnonzero(things.is_round)
+    rows = round_
+    for reach in (min(_NEAR_MM, reach_mm), reach_mm):
+        crowded = [np.zeros(0, np.int64)]
+        for i, j in _pairs_in_strips(things.x_mm, things.y_mm, (rows, round_), reach, reach):
+            crowded.append(_keep_eight(things, i, j, reach, nearest))
+        rows = np.setdiff1d(rows, np.concatenate(crowded), assume_unique=True)
+    return _seen(things, nearest)
+
+
+def _keep_eight(things: Things, i: IntArray, j: IntArray, reach_mm: float, nearest: IntArray) -> IntArray:
+    """Write the nearest into `nearest`; rows that have more than eight within reach are returned."""
+    distance = np.hypot(things.x_mm[j] - things.x_mm[i], things.y_mm[j] - things.y_mm[i])
+    kept = (i != j) & (distance <= reach_mm + SLACK_MM)
+    for side in (things.width_mm, things.length_mm):
+        kept &= np.abs(side[i] - side[j]) <= LIKE_MM + SLACK_MM
+    i, j, distance = i[kept], j[kept], distance[kept]
+    order = np.lexsort((distance, i))
+    i, j, distance = i[order], j[order], distance[order]
+    begin = np.flatnonzero(np.diff(i, prepend=-1))
+    count = np.diff(np.append(begin, len(i)))
+    place = within_runs(count)
+    ninth = np.full(len(begin), np.inf)
+    many = count > NEAREST
+    ninth[many] = distance[begin[many] + NEAREST]
+    seen = (place < NEAREST) & (distance < np.repeat(ninth, count) - SLACK_MM)
+    nearest[i[begin]] = -1
+    nearest[i[seen], place[seen]] = j[seen]
+    crowded: IntArray = i[begin[many]]
+    return crowded
+
+
+def _seen(things: Things, nearest: IntArray) -> IntArray:
+    """Those of the nearest that are not behind a nearer one."""
+    dx, dy = (
+        np.where(nearest < 0, 0.0, at[nearest] - at[:, None]).T.copy() for at in (things.x_mm, things.y_mm)
+    )
+    distance = np.hypot(dx, dy)
+    hidden = np.zeros(nearest.shape, bool)
+    for far in range(1, NEAREST):
+        rows = np.flatnonzero(nearest[:, far] >= 0)
+        for close in range(far):
+            one, other = (dx[close, rows], dy[close, rows]), (dx[far, rows], dy[far, rows])
+            along = one[0] * other[0] + one[1] * other[1]
+            beside = np.abs(one[0] * other[1] - one[1] * other[0])
+            hidden[rows, far] |= (along > 0) & (beside <= (BESIDE_MM + SLACK_MM) * distance[far, rows])
+    return np.where(hidden, -1, nearest)
+
+
+def _pairs_in_strips(
+    along: FloatArray, across: FloatArray, rows: tuple[IntArray, IntArray], reach: float, strip: float
+) -> Iterator[tuple[IntArray, IntArray]]:
+    """
+    Pairs of rows that may lie within `reach` along and `strip` across of each other, and some more.
+
+    All pairs of one row come together, so that the nearest may be taken of each batch.
+    """
+    ones, others = rows
+    if not len(ones):
+        return
+    lane = np.floor(across[others] / strip).astype(np.int64)
+    low, lane_low = float(along[others].min()), int(lane.min())
+    span = float(np.ptp(along[others])) + 3 * reach
+    key = (lane - lane_low) * span + (along[others] - low)
+    order = np.argsort(key)
+    key, others = key[order], others[order]
+    loose = reach + 4 * float(np.spacing(key[-1] + span))
+    lanes = (np.floor(across[ones] / strip).astype(np.int64) - lane_low)[:, None] + np.arange(-1, 2)
+    middle = lanes * span + (along[ones] - low)[:, None]
+    begin = np.searchsorted(key, middle - loose)
+    count = np.searchsorted(key, middle + loose, side="right") - begin
+    batch = np.cumsum(count.sum(axis=1)) // _PAIRS_AT_ONCE
+    for part in np.split(np.arange(len(ones)), np.flatnonzero(np.diff(batch)) + 1):
+        i = np.repeat(ones[part], count[part].sum(axis=1))
+        yield i, others[rows_of_runs(begin[part].ravel(), count[part].ravel())]

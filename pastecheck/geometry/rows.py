@@ -1,0 +1,318 @@
+"""
+Rows: three or more like openings at an even pitch along a line, as leads of a part have.
+
+Like: both sides within 0.02 mm and the same direction within 2 degrees, or both square with the same axes,
+or both round. Even: all centres within 0.03 mm of an even ladder fitted by least squares, for old files
+round each place to a mil. A row runs across the long sides; either way where the sides differ by less than
+5 %; anyhow where openings are round. Its pitch is 0.25 to 1.4 mm. No row steps over one of its own kind: so
+a missing lead ends it, and the pitch is that of neighbours.
+
+The definition is ours, `common practice, no source`.
+"""
+
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.chains import chains_of, ladders_of
+from pastecheck.geometry.neighbours import NEAREST, SLACK_MM, Things, nearest_along, nearest_round
+from pastecheck.ragged import offsets, rows_of_runs, within_runs
+from pastecheck.units import NM_PER_MM
+
+LEAST_PITCH_MM: Final = 0.25
+LARGEST_PITCH_MM: Final = 1.4
+OFF_LADDER_MM: Final = 0.03
+FILLED: Final = 0.70
+"""Openings that fill more than this share of their pitch in two directions are panes of one land."""
+
+SQUARE: Final = 1.05
+"""What is less than so many times as long as wide may lie in a row either way."""
+
+_REACH_MM: Final = LARGEST_PITCH_MM + 2 * OFF_LADDER_MM
+_NEVER_MM: Final = LEAST_PITCH_MM - 2 * OFF_LADDER_MM
+_SECOND_DIFFERENCE_MM: Final = 3 * OFF_LADDER_MM
+"""Three points are a third of it off their ladder: s/6, s/3 and s/6."""
+_CROSSWISE_RAD: Final = np.radians(45)
+_SAME_PITCH_MM: Final = 1e-6
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Rows:
+    """Rows of n openings; r rows. Openings in none have row -1, order -1 and NaN."""
+
+    row: IntArray
+    """The row of the smallest pitch that the opening is in. Shape (n,)."""
+    order: IntArray
+    """Place along that row, from 0, to the right (upward in a vertical row). Shape (n,)."""
+    pitch_mm: FloatArray
+    """Pitch of that row. Shape (n,)."""
+    extent_mm: FloatArray
+    """Extent of the opening along that row: its width, or its length where that lies along it. Shape (n,)."""
+    other_row: IntArray
+    """The row of the smallest pitch that crosses the first at 45 degrees or more; -1 for none. Shape (n,)."""
+    beside_mm: FloatArray
+    """Distance to the nearest like opening that stands beside the row, 45 degrees or more off. Shape (n,)."""
+    beside_extent_mm: FloatArray
+    """Extent of the opening that way. Shape (n,)."""
+
+    row_pitch_mm: FloatArray
+    """Shape (r,)."""
+    row_direction_rad: FloatArray
+    """In (-pi/2, pi/2]. Shape (r,)."""
+    row_count: IntArray
+    """Openings on the ladder, also those that belong to a row of smaller pitch. Shape (r,)."""
+    member: IntArray
+    """Openings of all rows, each in its order, one row behind the other. Shape (sum of row_count,)."""
+
+    def __len__(self) -> int:
+        """Number of rows."""
+        return len(self.row_count)
+
+    @property
+    def fraction(self) -> FloatArray:
+        """Share of the pitch that the opening fills. Shape (n,)."""
+        return self.extent_mm / self.pitch_mm
+
+    @property
+    def gap_mm(self) -> FloatArray:
+        """What is left of the pitch. Shape (n,)."""
+        return self.pitch_mm - self.extent_mm
+
+    @property
+    def are_in_grids(self) -> BoolArray:
+        """Whether an opening is in rows of two directions, as balls of a grid are. Shape (n,)."""
+        return self.other_row >= 0
+
+    def are_panes(self, filled: float = FILLED) -> BoolArray:
+        """
+        Whether openings are panes: they fill their pitch along the row and beside it. Shape (n,).
+
+        One like opening beside is enough, since two rows of three panes are a common pattern; a row is
+        one of panes if half of its openings are, or more.
+        """
+        with np.errstate(invalid="ignore"):
+            pane = (self.fraction > filled) & (self.beside_extent_mm / self.beside_mm > filled)
+        inside = self.row >= 0
+        share = np.bincount(self.row[inside], weights=pane[inside], minlength=len(self))
+        whole = np.bincount(self.row[inside], minlength=len(self))
+        panes = np.zeros(len(self.row), bool)
+        panes[inside] = (2 * share >= whole)[self.row[inside]]
+        return panes
+
+
+class _Links(NamedTuple):
+    """For each slot of each opening: the neighbour, the neighbour's slot that looks back, the way there."""
+
+    near: IntArray
+    back: IntArray
+    dx_mm: FloatArray
+    dy_mm: FloatArray
+
+
+class _Ladders(NamedTuple):
+    """Rows found: members, one row behind the other, and the step of each."""
+
+    member: IntArray
+    offset: IntArray
+    step_mm: FloatArray
+
+
+def rows_of(
+    place_nm: IntArray,
+    width_mm: FloatArray,
+    length_mm: FloatArray,
+    direction_rad: FloatArray,
+    is_round: BoolArray,
+) -> Rows:
+    """
+    Rows of openings.
+
+    Args:
+        place_nm: Centres, of one kind for all: centroids, or middles of boxes. Shape (n, 2).
+        width_mm: Short side of the turned bounding rectangle. Shape (n,).
+        length_mm: Long side. Shape (n,).
+        direction_rad: Direction of the long side; of square ones, of either. Shape (n,).
+        is_round: Whether the outline is so nearly round that its direction means nothing. Shape (n,).
+
+    Returns:
+        Pitches within 0.06 / (count - 1) mm of those meant where places are rounded by 0.03 mm at most, and
+        exact where none is. Between steps of unequal pitch an opening is read in the row of the smaller.
+
+    Cost:
+        Neighbours are found in sorted strips, chains put in order by doubling: n log n.
+    """
+    place = (place_nm - place_nm.min(axis=0, initial=np.iinfo(np.int64).max)) / NM_PER_MM
+    square = length_mm < SQUARE * width_mm
+    direction = np.where(is_round, 0.0, np.mod(direction_rad, np.pi))
+    x_mm, y_mm = place.T.copy()
+    things = Things(x_mm, y_mm, width_mm, length_mm, direction, is_round, square)
+    links = _links_of(things)
+    ladders = _in_order(_of_pitches(_found(place, things, links)))
+    return _told(things, links, ladders)
+
+
+def _links_of(things: Things) -> _Links:
+    """Neighbours that are each other's nearest; slots 0 to 3: ahead and behind, across and then along."""
+    across = things.direction_rad + np.pi / 2
+    longest = np.maximum(_REACH_MM, np.where(things.is_round, 0.0, things.length_mm) / FILLED)
+    # either side of a square may be called the long one, so both look as far
+    reach = np.where(things.are_square, longest, _REACH_MM)
+    near = nearest_round(things, _REACH_MM)
+    lying = ~things.is_round
+    near[lying, :2] = nearest_along(things, across, reach, lying)[lying]
+    found = lying & (things.are_square | (near >= 0).any(axis=1))
+    near[lying, 2:4] = nearest_along(things, things.direction_rad, longest, found)[lying]
+    back = np.full_like(near, -1)
+    for slot in range(NEAREST):
+        rows = np.flatnonzero(near[:, slot] >= 0)
+        looks_back = near[near[rows, slot]] == rows[:, None]
+        back[rows, slot] = np.where(looks_back.any(axis=1), looks_back.argmax(axis=1), -1)
+    near[back < 0] = -1
+    dx, dy = (np.where(near < 0, np.nan, at[near] - at[:, None]) for at in (things.x_mm, things.y_mm))
+    return _Links(near, back, dx, dy)
+
+
+def _found(place: FloatArray, things: Things, links: _Links) -> _Ladders:
+    """All ladders of three or more."""
+    opposite = _opposite(things, links)
+    slots = links.near.shape[1]
+    # a link is a neighbour in a slot; the next one leaves that neighbour by the slot opposite the one back
+    link = np.flatnonzero(links.near.ravel() >= 0)
+    number = np.full(links.near.size, -1, np.int64)
+    number[link] = np.arange(len(link))
+    from_, to = link // slots, links.near.ravel()[link]
+    back = links.back.ravel()[link]
+    onward = opposite[to, back]
+    following = np.where(onward >= 0, number[to * slots + onward], -1)
+    chains = chains_of(following, number[to * slots + back])
+    count = np.diff(chains.offset)
+    offset = offsets(count + 1)
+    point = np.zeros(offset[-1], np.int64)
+    point[rows_of_runs(offset[:-1], count)] = from_[chains.link]
+    point[offset[1:] - 1] = to[chains.link[chains.offset[1:] - 1]]
+    ladders = ladders_of(place[point], offset, OFF_LADDER_MM + SLACK_MM)
+    sizes = ladders.end - ladders.begin + 1
+    return _Ladders(point[rows_of_runs(ladders.begin, sizes)], offsets(sizes), ladders.step_mm)
+
+
+def _opposite(things: Things, links: _Links) -> IntArray:
+    """For each slot, the slot of the neighbour that makes an even step on the other side; -1 for none."""
+    slots = links.near.shape[1]
+    length = np.hypot(links.dx_mm, links.dy_mm)
+    with np.errstate(invalid="ignore"):
+        usable = (length >= _NEVER_MM - SLACK_MM) & (length <= _REACH_MM + SLACK_MM)
+    usable[:, 2:] &= (things.is_round | things.are_square)[:, None]
+    least = np.full(links.near.shape, _SECOND_DIFFERENCE_MM + SLACK_MM)
+    opposite = np.full(links.near.shape, -1)
+    for one in range(slots):
+        for other in range(one + 1, slots):
+            rows = np.flatnonzero(usable[:, one] & usable[:, other])
+            uneven = np.hypot(
+                links.dx_mm[rows, one] + links.dx_mm[rows, other],
+                links.dy_mm[rows, one] + links.dy_mm[rows, other],
+            )
+            for mine, its in ((one, other), (other, one)):
+                better = uneven <= least[rows, mine]
+                least[rows[better], mine] = uneven[better]
+                opposite[rows[better], mine] = its
+    there = np.take_along_axis(opposite, np.maximum(opposite, 0), axis=1)
+    return np.where((opposite >= 0) & (there == np.arange(slots)), opposite, -1)
+
+
+def _of_pitches(ladders: _Ladders) -> _Ladders:
+    """Those whose pitch is that of a row."""
+    pitch = np.hypot(*ladders.step_mm.T)
+    kept = np.flatnonzero((pitch >= LEAST_PITCH_MM - SLACK_MM) & (pitch <= LARGEST_PITCH_MM + SLACK_MM))
+    count = np.diff(ladders.offset)[kept]
+    member = ladders.member[rows_of_runs(ladders.offset[:-1][kept], count)]
+    return _Ladders(member, offsets(count), ladders.step_mm[kept])
+
+
+def _in_order(ladders: _Ladders) -> _Ladders:
+    """Each ladder to the right, or upward, and the ladders by their lowest opening."""
+    count, begin = np.diff(ladders.offset), ladders.offset[:-1]
+    dx, dy = ladders.step_mm.T
+    turned = (dx < -SLACK_MM) | ((np.abs(dx) <= SLACK_MM) & (dy < 0))
+    step = np.where(turned[:, None], -ladders.step_mm, ladders.step_mm)
+    if not len(count):
+        return ladders
+    lowest = np.minimum.reduceat(ladders.member, begin)
+    order = np.lexsort((count, np.hypot(dx, dy), lowest))
+    count, row = count[order], np.repeat(order, count[order])
+    place = within_runs(count)
+    place = np.where(turned[row], np.diff(ladders.offset)[row] - 1 - place, place)
+    return _Ladders(ladders.member[begin[row] + place], offsets(count), step[order])
+
+
+def _told(things: Things, links: _Links, ladders: _Ladders) -> Rows:
+    """Rows for each opening: the one of smallest pitch, and what crosses it."""
+    n, count = len(things.x_mm), np.diff(ladders.offset)
+    pitch = np.hypot(*ladders.step_mm.T)
+    direction = np.arctan2(ladders.step_mm[:, 1], ladders.step_mm[:, 0])
+    direction = np.where(direction <= -np.pi / 2, direction + np.pi, direction)
+    of_member = np.repeat(np.arange(len(count)), count)
+    steps = np.rint(pitch / _SAME_PITCH_MM)
+    keys = (np.arange(len(count)), np.rint(np.abs(direction) / _SAME_PITCH_MM), -count, steps)
+    best = _first_of_each(ladders.member, tuple(key[of_member] for key in keys))
+    row, order = (np.full(n, -1) for _ in range(2))
+    row[ladders.member[best]] = of_member[best]
+    order[ladders.member[best]] = within_runs(count)[best]
+    own = row[ladders.member]
+    crossing = np.flatnonzero(_angle(direction[of_member] - direction[own]) >= _CROSSWISE_RAD)
+    second = crossing[
+        _first_of_each(ladders.member[crossing], tuple(key[of_member[crossing]] for key in keys))
+    ]
+    other_row = np.full(n, -1)
+    other_row[ladders.member[second]] = of_member[second]
+    inside = np.where(row >= 0, row, 0)
+    along = np.where(row >= 0, direction[inside] if len(count) else 0.0, np.nan)
+    beside, beside_direction = _beside(links, along)
+    return Rows(
+        row,
+        order,
+        np.where(row >= 0, pitch[inside] if len(count) else np.nan, np.nan),
+        _extent(things, along),
+        other_row,
+        beside,
+        _extent(things, beside_direction),
+        pitch,
+        direction,
+        count,
+        ladders.member,
+    )
+
+
+def _first_of_each(thing: IntArray, keys: tuple[FloatArray | IntArray, ...]) -> IntArray:
+    """The first entry of each thing, in order of the keys, the last key before all others."""
+    order = np.lexsort((*keys, thing))
+    first: IntArray = order[np.diff(thing[order], prepend=-1) != 0]
+    return first
+
+
+def _angle(turn_rad: FloatArray) -> FloatArray:
+    """Angle between lines, 0 to pi / 2."""
+    turn = np.mod(turn_rad, np.pi)
+    return np.minimum(turn, np.pi - turn)
+
+
+def _beside(links: _Links, along_rad: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Distance and direction of the nearest neighbour that is not along; NaN for none."""
+    with np.errstate(invalid="ignore"):
+        off = _angle(np.arctan2(links.dy_mm, links.dx_mm) - along_rad[:, None]) >= _CROSSWISE_RAD
+    distance = np.where(off, np.hypot(links.dx_mm, links.dy_mm), np.inf)
+    slot = distance.argmin(axis=1)[:, None]
+    dx, dy, distance = (
+        np.take_along_axis(a, slot, axis=1)[:, 0] for a in (links.dx_mm, links.dy_mm, distance)
+    )
+    found = distance < np.inf
+    return np.where(found, distance, np.nan), np.where(found, np.arctan2(dy, dx), np.nan)
+
+
+def _extent(things: Things, along_rad: FloatArray) -> FloatArray:
+    """Extent of each opening along a direction that is one of its sides; NaN where there is no direction."""
+    with np.errstate(invalid="ignore"):
+        lengthwise = ~things.is_round & (_angle(along_rad - things.direction_rad) < _CROSSWISE_RAD)
+    extent = np.where(lengthwise, things.length_mm, things.width_mm)
+    return np.where(np.isnan(along_rad), np.nan, extent)
