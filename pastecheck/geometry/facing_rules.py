@@ -20,6 +20,9 @@ TIP_SIDE_MM: Final = 0.05
 ROUNDING_RAD: Final = 1e-9
 
 _TOUCHES_MM = 2 * FLATNESS_MM
+_MANY = 400
+_FINE_RAD = np.radians(0.25)
+_TURN_IN_STEPS = 2000
 
 
 def contact_reach(radius_mm: FloatArray) -> FloatArray:
@@ -69,6 +72,7 @@ def are_ends_of_tapers(place: IntArray, direction: FloatArray, count: int) -> Bo
     Returns:
         Shape (count,); False for discs without directions.
     """
+    place, direction = _thinned(place, direction, count)
     size = np.bincount(place, minlength=count)
     begin = np.cumsum(size) - size
     one = np.repeat(np.arange(len(place)), size[place])
@@ -81,3 +85,14 @@ def are_ends_of_tapers(place: IntArray, direction: FloatArray, count: int) -> Bo
     ends = np.zeros(count, bool)
     ends[place[one[beside[one] + beside[other] < size[place[one]]]]] = True
     return ends
+
+
+def _thinned(place: IntArray, direction: FloatArray, count: int) -> tuple[IntArray, FloatArray]:
+    """Touches of discs that have very many, to a quarter of a degree: pairs of all would not end."""
+    many = (np.bincount(place, minlength=count) > _MANY)[place]
+    if not many.any():
+        return place, direction
+    angle = np.arctan2(direction[:, 1], direction[:, 0])
+    step = np.where(many, np.rint(angle / _FINE_RAD), np.arange(len(place)) + _TURN_IN_STEPS)
+    first = np.sort(np.unique(np.column_stack([place, step]), axis=0, return_index=True)[1])
+    return place[first], direction[first]

@@ -32,16 +32,18 @@ class ConvexDiscs(NamedTuple):
 
 
 class _Sides(NamedTuple):
-    """Sides of convex polygons, in order around each. Shape (m, k, ...)."""
+    """Sides of convex polygons, counter-clockwise, and which of them are left. Shape (m, k, ...)."""
 
     corner: FloatArray
     """Where each begins, on the line of the one before."""
     along: FloatArray
-    """Unit vectors, counter-clockwise."""
-
-    def rows(self, kept: BoolArray | IntArray) -> "_Sides":
-        """Those of some polygons."""
-        return _Sides(self.corner[kept], self.along[kept])
+    """Unit vectors."""
+    before: IntArray
+    after: IntArray
+    turn_rad: FloatArray
+    """Turn at the beginning."""
+    time_mm: FloatArray
+    """How far all have moved when it vanishes, if the two beside it stay; infinite if it has vanished."""
 
 
 class _Meeting(NamedTuple):
@@ -54,7 +56,7 @@ class _Meeting(NamedTuple):
     """The side before, the one that vanishes, the one after. Shape (m, 3, 2)."""
     turn_rad: FloatArray
     """Turns at the beginning and the end of the side that vanishes. Shape (m, 2)."""
-    place: IntArray
+    side: IntArray
     """Which of the sides it is."""
 
 
@@ -73,67 +75,94 @@ def shrunk(corner: FloatArray, tip_side_mm: FloatArray) -> tuple[ConvexDiscs, Co
     Cost:
         k² for each polygon, in arrays over all of them.
     """
-    step = np.roll(corner, -1, axis=1) - corner
-    sides = _Sides(corner, step / np.hypot(step[..., 0], step[..., 1])[..., None])
+    count = corner.shape[1]
+    sides = _sides_of(corner)
     narrowest, largest = _tips(sides, tip_side_mm), _none(len(corner))
-    rows, left = np.arange(len(corner)), sides
-    while len(rows):
-        meeting = _next_meeting(left)
+    rows = np.arange(len(corner))
+    for left in range(count, 2, -1):
+        meeting = _next_meeting(sides, rows)
         disc, angle = _disc(meeting)
-        facing = faces(angle)
-        maybe = np.flatnonzero(might_face(angle))
-        facing[maybe] = _have_wide_contact(sides.rows(rows[maybe]), meeting, maybe)
-        narrowest.put(rows, disc, facing & ~(narrowest.radius_mm[rows] <= disc.radius_mm))
-        last = (meeting.turn_rad.sum(axis=1) >= np.pi - _NO_TURN_RAD) | (left.along.shape[1] == 3)
+        better = ~(narrowest.radius_mm[rows] <= disc.radius_mm)
+        facing = faces(angle) & better
+        maybe = np.flatnonzero(might_face(angle) & better)
+        facing[maybe] = _have_wide_contact(sides, rows[maybe], meeting, maybe)
+        narrowest.put(rows, disc, facing)
+        last = (meeting.turn_rad.sum(axis=1) >= np.pi - _NO_TURN_RAD) | (left == 3)
         largest.put(rows, disc, last)
-        rows, left = rows[~last], _without(left, meeting, ~last)
+        _remove(sides, rows[~last], meeting.side[~last])
+        rows = rows[~last]
     narrowest.put(np.arange(len(corner)), largest, np.isnan(narrowest.radius_mm))
     return narrowest, largest
+
+
+def _sides_of(corner: FloatArray) -> _Sides:
+    """Sides of polygons of which nothing has vanished yet."""
+    shape = corner.shape[:2]
+    step = np.roll(corner, -1, axis=1) - corner
+    along = step / np.hypot(step[..., 0], step[..., 1])[..., None]
+    arriving = np.roll(along, 1, axis=1)
+    turn = np.arctan2(cross(arriving, along), dot(arriving, along))
+    before, after = (np.broadcast_to(np.roll(np.arange(shape[1]), way), shape).copy() for way in (1, -1))
+    sides = _Sides(corner.copy(), along, before, after, turn, np.zeros(shape))
+    row, side = np.indices(shape)
+    sides.time_mm[:] = _times(sides, row.ravel(), side.ravel()).reshape(shape)
+    return sides
+
+
+def _times(sides: _Sides, row: IntArray, side: IntArray) -> FloatArray:
+    """When sides vanish: one gets shorter by tan(turn / 2) at either end for each mm that it moves."""
+    after = sides.after[row, side]
+    length = dot(sides.corner[row, after] - sides.corner[row, side], sides.along[row, side])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        time = length / (np.tan(sides.turn_rad[row, side] / 2) + np.tan(sides.turn_rad[row, after] / 2))
+    return np.where(np.isnan(time), np.inf, time)
+
+
+def _remove(sides: _Sides, row: IntArray, side: IntArray) -> None:
+    """Take sides that have vanished out of polygons: their neighbours meet instead."""
+    before, after = sides.before[row, side], sides.after[row, side]
+    along = sides.along[row, before]
+    chord, leaving = sides.corner[row, after] - sides.corner[row, side], sides.along[row, after]
+    reach = cross(chord, leaving) / cross(along, leaving)
+    sides.corner[row, after] = sides.corner[row, side] + reach[:, None] * along
+    sides.turn_rad[row, after] += sides.turn_rad[row, side]
+    sides.after[row, before], sides.before[row, after] = after, before
+    sides.time_mm[row, side] = np.inf
+    for beside in (before, after):
+        sides.time_mm[row, beside] = _times(sides, row, beside)
 
 
 def _none(count: int) -> ConvexDiscs:
     return ConvexDiscs(np.full(count, np.nan), np.full((count, 2), np.nan), np.full((count, 2), np.nan))
 
 
-def _turns(along: FloatArray) -> FloatArray:
-    """Turn at the beginning of each side. Shape (m, k)."""
-    before = np.roll(along, 1, axis=1)
-    turn: FloatArray = np.arctan2(cross(before, along), dot(before, along))
-    return turn
-
-
-def _lengths(sides: _Sides) -> FloatArray:
-    return dot(np.roll(sides.corner, -1, axis=1) - sides.corner, sides.along)
-
-
 def _tips(sides: _Sides, tip_side_mm: FloatArray) -> ConvexDiscs:
     """Discs of no size in corners sharper than 20 degrees between long sides, NaN where there is none (D)."""
-    long = _lengths(sides) >= tip_side_mm[:, None] - _ROUNDING_MM
-    is_tip = (_turns(sides.along) > TAPER_RAD + _NO_TURN_RAD) & long & np.roll(long, 1, axis=1)
+    step = np.roll(sides.corner, -1, axis=1) - sides.corner
+    long = dot(step, sides.along) >= tip_side_mm[:, None] - _ROUNDING_MM
+    is_tip = (sides.turn_rad > TAPER_RAD + _NO_TURN_RAD) & long & np.roll(long, 1, axis=1)
     rows, tips = np.arange(len(long)), _none(len(long))
     at = sides.corner[rows, is_tip.argmax(axis=1)]
     tips.put(rows, ConvexDiscs(np.zeros(len(long)), at, at), is_tip.any(axis=1))
     return tips
 
 
-def _next_meeting(left: _Sides) -> _Meeting:
-    """The first side to vanish. A side gets shorter by tan(turn / 2) at either end for each mm it moves."""
-    turn = _turns(left.along)
-    after = np.roll(turn, -1, axis=1)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        time = _lengths(left) / (np.tan(turn / 2) + np.tan(after / 2))
-    place = np.where(np.isnan(time), np.inf, time).argmin(axis=1)
-    rows, count = np.arange(len(place)), turn.shape[1]
-    three = np.column_stack([place - 1, place, (place + 1) % count])
-    along = left.along[rows[:, None], three]
-    turns = np.column_stack([turn[rows, place], after[rows, place]])
-    radius = np.maximum(time[rows, place], 0.0)
+def _next_meeting(sides: _Sides, rows: IntArray) -> _Meeting:
+    """The first side to vanish in each of some polygons."""
+    everything = len(rows) == len(sides.time_mm)
+    side = (sides.time_mm if everything else sides.time_mm[rows]).argmin(axis=1)
+    after = sides.after[rows, side]
+    three = np.column_stack([sides.before[rows, side], side, after])
+    along = sides.along[rows[:, None], three]
+    turns = sides.turn_rad[rows[:, None], three[:, 1:]]
+    radius = np.maximum(sides.time_mm[rows, side], 0.0)
     # the blunter corner tells the centre best: it moves along (one normal + other) / (1 + product)
     later = (turns[:, 1] < turns[:, 0]).astype(np.int64)
-    one, other = left_of(along[rows, later]), left_of(along[rows, later + 1])
+    each = np.arange(len(rows))
+    one, other = left_of(along[each, later]), left_of(along[each, later + 1])
     way = (one + other) / (1 + dot(one, other))[:, None]
-    centre = left.corner[rows, (place + later) % count] + radius[:, None] * way
-    return _Meeting(radius, centre, along, turns, place)
+    centre = sides.corner[rows, three[each, later + 1]] + radius[:, None] * way
+    return _Meeting(radius, centre, along, turns, side)
 
 
 def _disc(meeting: _Meeting) -> tuple[ConvexDiscs, FloatArray]:
@@ -149,25 +178,11 @@ def _disc(meeting: _Meeting) -> tuple[ConvexDiscs, FloatArray]:
     return ConvexDiscs(meeting.radius_mm, ends[0], ends[1]), angle
 
 
-def _have_wide_contact(sides: _Sides, meeting: _Meeting, rows: IntArray) -> BoolArray:
-    """Whether all sides that nearly touch a disc make it the end of a taper. sides: of the rows only."""
-    normal = left_of(sides.along)
-    away = dot(meeting.centre_mm[rows, None] - sides.corner, normal)
-    place, side = np.nonzero(away <= contact_reach(meeting.radius_mm[rows])[:, None])
-    return are_ends_of_tapers(place, -normal[place, side], len(rows))
-
-
-def _without(left: _Sides, meeting: _Meeting, kept: BoolArray) -> _Sides:
-    """The polygons that are kept, less the side that vanished: its neighbours meet instead."""
-    left, place = left.rows(kept), meeting.place[kept]
-    before, _, after = np.moveaxis(meeting.along[kept], 1, 0)
-    rows, count = np.arange(len(place)), left.along.shape[1]
-    begin, following = left.corner[rows, place], (place + 1) % count
-    end = left.corner[rows, following]
-    along = cross(end - begin, after) / cross(before, after)
-    corner = left.corner.copy()
-    corner[rows, following] = begin + along[:, None] * before
-    rest = np.ones(left.along.shape[:2], bool)
-    rest[rows, place] = False
-    shape = (len(place), count - 1, 2)
-    return _Sides(corner[rest].reshape(shape), left.along[rest].reshape(shape))
+def _have_wide_contact(sides: _Sides, rows: IntArray, meeting: _Meeting, maybe: IntArray) -> BoolArray:
+    """Whether all sides that nearly touch some of the discs make them the ends of tapers."""
+    normal = left_of(sides.along[rows])
+    centre = meeting.centre_mm[maybe]
+    # a side that has vanished lies on the line through its corner still
+    away = dot(centre[:, None] - sides.corner[rows], normal)
+    place, side = np.nonzero(away <= contact_reach(meeting.radius_mm[maybe])[:, None])
+    return are_ends_of_tapers(place, -normal[place, side], len(maybe))

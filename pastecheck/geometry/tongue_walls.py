@@ -19,6 +19,7 @@ from pastecheck.geometry.walls import dot, outer
 
 GeometryArray = NDArray[np.object_]
 
+_ROWS_AT_ONCE = 1_000_000
 _BREAK = 0.5
 """Breaks of up to so many widths do not end a wall; the bottom of a slot, a width long, does."""
 
@@ -46,38 +47,54 @@ def wall_lengths(
         A loop over outlines, of which only those with tongues are asked.
     """
     length = np.zeros(len(outline))
-    rings = outer(outline)
-    for row, (width, begin, end) in enumerate(zip(width_mm.tolist(), begin_mm, end_mm, strict=True)):
-        pieces = pieces_of(rings[row : row + 1], np.zeros(1))
-        side = np.flatnonzero(~pieces.is_arc)
+    if not len(outline):
+        return length
+    pieces = pieces_of(outer(outline), np.zeros(len(outline)))
+    found = _facing(pieces, NEAR_GAPS * width_mm)
+    begins, starts = (
+        np.searchsorted(of, np.arange(len(outline) + 1)) for of in (pieces.shape, pieces.shape[found.piece])
+    )
+    for row, width in enumerate(width_mm.tolist()):
+        every = np.arange(begins[row], begins[row + 1])
+        side = every[~pieces.is_arc[every]]  # the sides of a ring come first, in order around it
         at = np.concatenate([[0.0], np.cumsum(pieces.extent[side])])
-        low, high = _runs(_facing(pieces, NEAR_GAPS * width), at, _BREAK * width)
-        touched = [_place_of(rows_of(pieces, side), at, touch) for touch in (begin, end)]
-        length[row] = min(_length_about(low, high, place, at[-1], _BREAK * width) for place in touched)
+        of_ring = slice(starts[row], starts[row + 1])
+        place = at[found.piece[of_ring] - begins[row]]
+        low, high = _runs(place + found.begin[of_ring], place + found.end[of_ring], at[-1], _BREAK * width)
+        sides = rows_of(pieces, side)
+        touched = [_place_of(sides, at, touch[row]) for touch in (begin_mm, end_mm)]
+        length[row] = min(_length_about(low, high, touch, at[-1], _BREAK * width) for touch in touched)
     return length
 
 
-def _facing(pieces: Pieces, near_mm: float) -> Stretches:
-    """Where sides of a ring are near other pieces of it and face them. The sides come first in the ring."""
+def _facing(pieces: Pieces, near_mm: FloatArray) -> Stretches:
+    """Where sides of rings are near other pieces of their ring and face them; in order of the pieces."""
     side = np.flatnonzero(~pieces.is_arc)
-    low, high = np.split(boxes_of(pieces), 2, axis=1)
-    boxes = shapely.box(*low.T, *high.T)
-    row, across = shapely.STRtree(np.asarray(boxes, np.object_)).query(
-        shapely.box(*(low[side] - near_mm).T, *(high[side] + near_mm).T)
-    )
-    other = side[row] != across
-    row, across = side[row[other]], across[other]
-    near = np.full(len(row), near_mm)
-    kept = may_face(rows_of(pieces, row), rows_of(pieces, across), near)
-    row, across, near = row[kept], across[kept], near[kept]
-    found = stretches_facing(rows_of(pieces, row), rows_of(pieces, across), near)
-    return found._replace(piece=row[found.piece])
+    box = boxes_of(pieces)
+    # rings are told apart in one tree by their place: each has a strip of its own
+    strip = box[:, 2].max() - box[:, 0].min() + 2 * near_mm.max() + 1.0
+    box[:, [0, 2]] += (pieces.shape * strip)[:, None]
+    near = near_mm[pieces.shape[side]][:, None]
+    boxes = np.asarray(shapely.box(*box.T), np.object_)
+    around = shapely.box(*np.hstack([box[side, :2] - near, box[side, 2:] + near]).T)
+    row, across = shapely.STRtree(boxes).query(around)
+    parts = []
+    for chunk in np.array_split(np.arange(len(row)), len(row) // _ROWS_AT_ONCE + 1):
+        one, other = side[row[chunk]], across[chunk]
+        one, other = one[one != other], other[one != other]
+        kept = may_face(rows_of(pieces, one), rows_of(pieces, other), near_mm[pieces.shape[one]])
+        one, other = one[kept], other[kept]
+        found = stretches_facing(rows_of(pieces, one), rows_of(pieces, other), near_mm[pieces.shape[one]])
+        parts.append(found._replace(piece=one[found.piece]))
+    piece = np.concatenate([part.piece for part in parts])
+    order = np.argsort(piece, kind="stable")
+    begin, end = (np.concatenate([part[k] for part in parts])[order] for k in (1, 2))
+    return Stretches(piece[order], begin, end)
 
 
-def _runs(found: Stretches, at: FloatArray, gap_mm: float) -> tuple[FloatArray, FloatArray]:
-    """Stretches as places along the ring, gone round twice, joined where they follow within a gap."""
-    low, high = at[found.piece] + found.begin, at[found.piece] + found.end
-    low, high = np.concatenate([low, low + at[-1]]), np.concatenate([high, high + at[-1]])
+def _runs(low: FloatArray, high: FloatArray, around: float, gap_mm: float) -> tuple[FloatArray, FloatArray]:
+    """Stretches along a ring, gone round twice, joined where they follow one another within a gap."""
+    low, high = np.concatenate([low, low + around]), np.concatenate([high, high + around])
     order = np.argsort(low)
     low, high = low[order], np.maximum.accumulate(high[order])
     begins = np.flatnonzero(np.concatenate([[True], low[1:] > high[:-1] + gap_mm]))[: len(low)]
