@@ -32,12 +32,7 @@ __all__ = [
 _NM_PER_UM = 1000
 
 
-def cut_from(
-    drawing: Drawing,
-    limits: Limits = STANDARD,  # noqa: ARG001 -- being built
-    *,
-    everything: bool = False,
-) -> Openings:
+def cut_from(drawing: Drawing, limits: Limits = STANDARD, *, everything: bool = False) -> Openings:
     """
     The openings that a drawing leaves: what overlaps or abuts is one, what does not stays apart.
 
@@ -50,9 +45,10 @@ def cut_from(
 
     Raises:
         NoOpeningsError: If nothing is left to cut.
+        GerberUnsupportedError: If more things overlap than the limits allow.
     """
     looks, look = looks_of(drawing)
-    clusters = clusters_of(drawing, looks, look)
+    clusters = clusters_of(drawing, looks, look, limits)
     holes, drawn = holes_of(drawing, looks, look, clusters)
     no_opening = {} if everything else _no_openings(holes, drawn)
     kept = ~np.logical_or.reduce([np.zeros(len(holes), bool), *no_opening.values()])
