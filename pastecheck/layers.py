@@ -122,6 +122,9 @@ def _layers_in(argument: str, *, as_paste: bool, limits: Limits) -> Iterator[Lay
         if path.is_dir():
             yield from _found_in(shown, files_of_folder(path, shown, limits), limits)
             return
+        if archive := _archive_above(path):
+            yield _member(archive, shown, as_paste=as_paste, limits=limits)
+            return
         kind = archive_kind(head_of(path))
         if kind == "zip" or path.suffix.lower() == ".zip":
             with opened_archive(path, shown, limits) as files:
@@ -135,6 +138,21 @@ def _layers_in(argument: str, *, as_paste: bool, limits: Limits) -> Iterator[Lay
         raise InputError("there is no such file", Span(shown), _instead_of(path), "no-file") from None
     except (OSError, ValueError) as problem:
         raise unreadable(shown, problem) from None
+
+
+def _archive_above(path: Path) -> Path | None:
+    """The .zip archive that a path leads into, as reports show files in archives."""
+    return next((one for one in path.parents if one.is_file() and archive_kind(head_of(one)) == "zip"), None)
+
+
+def _member(archive: Path, shown: str, *, as_paste: bool, limits: Limits) -> Layer:
+    """A layer that the user named in an archive."""
+    with opened_archive(archive, archive.as_posix(), limits) as files:
+        for file in files.files:
+            if file.path == shown:
+                return _named(file, as_paste=as_paste, limits=limits)
+        hint = nearest(shown, [file.path for file in files.files][:_LISTED])
+        raise InputError("the archive holds no such file", Span(shown), hint, "no-file")
 
 
 def _instead_of(path: Path) -> str:

@@ -16,6 +16,7 @@ from tests.cli import layers
 from tests.cli.conftest import Run
 
 BOTTOM = layers.layer("D10*", "X0Y0D03*", function="Paste,Bot")
+NO_FUNCTION = layers.layer("D10*", "X0Y0D03*", function="")
 
 
 def _packed(files: Mapping[str, bytes], how: int = zipfile.ZIP_DEFLATED) -> bytes:
@@ -280,3 +281,11 @@ def test_an_encrypted_member_matters_only_if_it_may_be_paste(run: Run) -> None:
     error = _refused("board.zip")
     assert error.code == "archive"
     assert "'top.gtp' needs a password" in error.hint
+
+
+def test_a_file_in_an_archive_can_be_named_as_reports_show_it(run: Run) -> None:
+    Path("board.zip").write_bytes(_packed({"out/top-paste.gbr": BOTTOM, "out/top-mask.gbr": NO_FUNCTION}))
+    assert _found("board.zip/out/top-paste.gbr") == ["board.zip/out/top-paste.gbr"]
+    assert _refused("board.zip/out/top-mask.gbr").code == "not-paste"
+    missed = _refused("board.zip/out/top-past.gbr")
+    assert (missed.code, missed.hint) == ("no-file", "did you mean 'board.zip/out/top-paste.gbr'?")
