@@ -20,6 +20,7 @@ TIP_SIDE_MM: Final = 0.05
 ROUNDING_RAD: Final = 1e-9
 
 _TOUCHES_MM = 2 * FLATNESS_MM
+_ROUNDING_MM = 1e-9
 _MANY = 400
 _FINE_RAD = np.radians(0.25)
 _TURN_IN_STEPS = 2000
@@ -36,8 +37,13 @@ def contact_reach(radius_mm: FloatArray) -> FloatArray:
 
 
 def empty_radius(radius_mm: FloatArray) -> FloatArray:
-    """Radius within which a disc must be empty: 0.1 um less, or 1 % of a small one. Shape (k,), in mm."""
-    radius: FloatArray = radius_mm - np.minimum(FLATNESS_MM, radius_mm / 100)
+    """
+    Radius within which the disc about the middle of a waist must be empty. Shape (k,), in mm.
+
+    A wall that turns away by a degree from a touch cuts into the disc by 1 - cos 1 degree of its radius: of a
+    disc of 1 mm 0.08 um.
+    """
+    radius: FloatArray = radius_mm * np.cos(np.pi - OPPOSITE_RAD) - _ROUNDING_MM
     return radius
 
 
