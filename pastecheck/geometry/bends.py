@@ -1,0 +1,136 @@
+"""Where outlines turn: at vertices, or evenly along the facets of flattened curves."""
+
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.walls import corners_of, cross, dot
+from pastecheck.ragged import within_runs
+
+GeometryArray = NDArray[np.object_]
+
+FACET_RAD: Final = np.radians(30)
+"""What turns so much at one vertex is a corner, and no curve drawn in facets."""
+ROUNDING_RAD: Final = 1e-6
+
+_EVEN: Final = 2.0
+"""A facet of a curve is at most so many times as long as those beside it; a straight side is longer."""
+
+
+class Bends(NamedTuple):
+    """
+    Vertices of all rings, each followed by its side; n rows, those of a ring behind one another.
+
+    Each ring begins behind its longest straight side if it has one, else behind its longest facet, and has
+    the inside of its outline to the left: a left turn is a convex corner.
+    """
+
+    at_mm: FloatArray
+    """Vertices. Shape (n, 2)."""
+    along: FloatArray
+    """Unit vectors of the sides. Shape (n, 2)."""
+    length_mm: FloatArray
+    """Of the sides."""
+    corner_rad: FloatArray
+    """Turn at the vertex, positive to the left; 0 where it is one of a curve."""
+    curve_rad: FloatArray
+    """Turn spread along the side; 0 where it is straight."""
+    ring: IntArray
+    owner: IntArray
+    """Outline of each ring. Shape (rings,)."""
+    begin: IntArray
+    """First row of each ring. Shape (rings,)."""
+
+    @property
+    def before(self) -> IntArray:
+        """Row of the vertex before each, around its ring."""
+        rows = np.arange(len(self.ring)) - 1
+        rows[self.begin] = np.append(self.begin[1:], len(self.ring)) - 1
+        return rows
+
+
+def bends_of(outline: GeometryArray) -> Bends:
+    """
+    Turns of outlines, told apart by whether they are corners or curves.
+
+    A side is a facet of a curve if both its vertices turn the same way by less than 30 degrees, and neither
+    side beside it is shorter than half of it. Half the turn of a vertex between two facets goes to each; a
+    vertex between a facet and a straight side, where a flattened arc turns half a step, gives all of it.
+
+    Args:
+        outline: Polygons, in mm. Shape (s,).
+    """
+    corners = corners_of(outline)
+    before, after = corners.neighbours()
+    step = corners.at_mm[after] - corners.at_mm
+    length = np.hypot(*step.T)
+    along = step / length[:, None]
+    turn = np.arctan2(cross(along[before], along), dot(along[before], along))
+    gentle = np.abs(turn) < FACET_RAD - ROUNDING_RAD
+    curved = gentle & gentle[after] & (turn * turn[after] > 0)
+    curved &= length <= _EVEN * np.minimum(length[before], length[after])
+    to_curve = curved | curved[before]
+    share = np.where(curved & curved[before], turn / 2, np.where(to_curve, turn, 0.0))
+    curve = np.where(curved, share + share[after], 0.0)
+    order, begin = _begun_well(corners.ring, length, curved)
+    return Bends(
+        corners.at_mm[order],
+        along[order],
+        length[order],
+        np.where(to_curve, 0.0, turn)[order],
+        _levelled(curve[order], length[order], corners.ring),
+        corners.ring,
+        corners.owner,
+        begin,
+    )
+
+
+class Curves(NamedTuple):
+    """Facets of curves, those of a curve behind one another."""
+
+    facet: IntArray
+    """Rows of bends."""
+    first: IntArray
+    """Where each curve begins among the facets."""
+    facets: IntArray
+    """How many each has."""
+
+
+def curves_of(curve_rad: FloatArray, ring: IntArray) -> Curves:
+    """Runs of facets that turn one way."""
+    facet = np.flatnonzero(curve_rad)
+    begins = (np.diff(facet, prepend=-2) != 1) | (np.diff(ring[facet], prepend=-1) != 0)
+    begins |= np.diff(np.sign(curve_rad[facet]), prepend=0.0) != 0
+    first = np.flatnonzero(begins)
+    return Curves(facet, first, np.diff(np.append(first, len(facet))))
+
+
+def _levelled(curve_rad: FloatArray, length_mm: FloatArray, ring: IntArray) -> FloatArray:
+    """
+    The same turns, the first two and the last two facets of each curve turning evenly.
+
+    Arcs are flattened with their ends in place and what is between moved outward. So the end facet is turned
+    a sixth of a step too far, and the next too little.
+    """
+    curves = curves_of(curve_rad, ring)
+    if not len(curves.first):
+        return curve_rad
+    place, count = within_runs(curves.facets), np.repeat(curves.facets, curves.facets)
+    with_before = (place == 1) | (place == count - 1) & (place > 0) | (count == 3) & (place == 2)
+    pool = np.flatnonzero(~with_before)
+    turn, length = curve_rad[curves.facet], length_mm[curves.facet]
+    bend = np.add.reduceat(turn, pool) / np.add.reduceat(length, pool)
+    levelled = curve_rad.copy()
+    levelled[curves.facet] = np.repeat(bend, np.diff(np.append(pool, len(turn)))) * length
+    return levelled
+
+
+def _begun_well(ring: IntArray, length_mm: FloatArray, curved: BoolArray) -> tuple[IntArray, IntArray]:
+    """Rows of each ring from behind its longest straight side, else facet; and where each ring begins."""
+    begin = np.flatnonzero(np.diff(ring, prepend=-1))
+    count = np.diff(np.append(begin, len(ring)))
+    last = np.lexsort((length_mm, ~curved, ring))[begin + count - 1]
+    shift = np.repeat(last - begin + 1, count)
+    return np.repeat(begin, count) + (within_runs(count) + shift) % np.repeat(count, count), begin
