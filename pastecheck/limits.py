@@ -19,9 +19,14 @@ class Limits:
         8000000
     """
 
-    objects: int = _limit(3_000_000, "flashes, strokes and contours of a layer, copies included")
+    objects: int = _limit(
+        3_000_000, "flashes, strokes and contours of a layer, copies included; parts of apertures"
+    )
     corners: int = _limit(10_000_000, "corners of contours, and strokes, of a layer, copies included")
+    statements: int = _limit(4_000_000, "statements of a layer file")
     overlaps: int = _limit(2_000_000, "pairs of things drawn across each other in a layer")
+    vertices: int = _limit(10_000_000, "vertices of outlines, curves flattened")
+    crossings: int = _limit(20_000, "crossings of a contour with itself")
     macro_statements: int = _limit(10_000, "statements of an aperture macro")
     layer_mib: int = _limit(128, "size of a layer file in MiB")
     all_mib: int = _limit(512, "size of all layers of a folder or archive in MiB")

@@ -32,7 +32,7 @@ def read(data: bytes, path: str, limits: Limits = STANDARD) -> Drawing:
     Source:
         The Gerber Layer Format Specification, Ucamco, revision 2023.08 (read as a summary).
     """
-    return drawing_of(statements_of(data, path), limits)
+    return drawing_of(statements_of(data, path, limits.statements), limits)
 
 
 def file_function(data: bytes) -> str:

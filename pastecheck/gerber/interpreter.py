@@ -49,7 +49,7 @@ def drawing_of(statements: Statements, limits: Limits) -> Drawing:
         GerberUnsupportedError: If what it draws cannot be measured honestly.
     """
     plain = is_plain(statements)
-    words = words_of(statements, plain)
+    words = words_of(statements, plain, limits.statements)
     end = _end_of(statements, words)
     plain[end:] = False
     rare = np.flatnonzero(~plain)

@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, IntArray
-from pastecheck.errors import GerberSyntaxError
-from pastecheck.gerber.codes import EMPTY_FILE, NOT_GERBER, TRUNCATED
+from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
+from pastecheck.gerber.codes import EMPTY_FILE, NOT_GERBER, TOO_LARGE, TRUNCATED
+from pastecheck.limits import how_to_raise
 from pastecheck.source import Span
 
 ByteArray = NDArray[np.uint8]
@@ -59,8 +60,10 @@ class Statements:
     end: IntArray
     """Where the statement's star stands."""
     block: IntArray
-    blank: IntArray
-    """For each white space: how many characters of `text` stand before it."""
+    run: IntArray
+    """For each run of white space: how many characters of `text` stand before it."""
+    blanks: IntArray
+    """How much white space there is before each run, and in all. One longer than `run`."""
     line_end: IntArray
     """Offsets in `data` of the ends of lines."""
 
@@ -70,7 +73,8 @@ class Statements:
 
     def offset(self, of_text: IntArray) -> IntArray:
         """Offsets in `data` of characters of `text`."""
-        return of_text + np.searchsorted(self.blank, of_text, side="right")
+        before: IntArray = self.blanks[np.searchsorted(self.run, of_text, side="right")]
+        return of_text + before
 
     def lines(self, statement: IntArray) -> IntArray:
         """Lines, from 1, on which statements begin."""
@@ -95,22 +99,29 @@ def decoded(text: bytes) -> str:
         return text.decode("latin-1")
 
 
-def statements_of(data: bytes, path: str) -> Statements:
+def statements_of(data: bytes, path: str, most: int) -> Statements:
     """
     Split a file into statements.
 
     A percent sign counts only where a statement could begin or has just ended, so that one in a comment does
     no harm.
 
+    Args:
+        data: The file.
+        path: Its name, as errors show it.
+        most: How many statements are read at most; each may stand between percent signs of its own.
+
     Raises:
         GerberSyntaxError: If the file is empty, of another kind, or ends in the middle of a statement.
+        GerberUnsupportedError: If it has too many statements.
     """
     if data.startswith(_BYTE_ORDER_MARK):
         data = b" " * len(_BYTE_ORDER_MARK) + data[len(_BYTE_ORDER_MARK) :]
     _refuse_other_kinds(data, path)
+    _refuse_too_many(data, path, most)
     every = np.frombuffer(data, np.uint8)
     is_blank = _IS_BLANK[every]
-    blank = np.flatnonzero(is_blank)
+    run, blanks = _runs_of(is_blank)
     text = every[~is_blank]
     line_end = _ends_of_lines(every)
     star = np.flatnonzero(text == _STAR)
@@ -123,11 +134,20 @@ def statements_of(data: bytes, path: str) -> Statements:
         _after_the_last(star, percent),
         star,
         np.where(inside % 2 == 1, inside, 0),
-        blank - np.arange(len(blank)),
+        run,
+        blanks,
         line_end,
     )
     _refuse_broken_end(found, percent)
     return found
+
+
+def _runs_of(is_blank: BoolArray) -> tuple[IntArray, IntArray]:
+    """Columns `run` and `blanks` of `Statements`."""
+    edge = np.diff(is_blank, prepend=False, append=False)
+    first, behind = np.flatnonzero(edge).reshape(-1, 2).T
+    blanks = np.concatenate([[0], np.cumsum(behind - first)])
+    return first - blanks[:-1], blanks
 
 
 def plain_text(statements: Statements, wanted: BoolArray) -> ByteArray:
@@ -168,6 +188,13 @@ def _after_the_last(star: IntArray, percent: IntArray) -> IntArray:
 
 _LOOKS_LIKE_LAYER: Final = re.compile(rb"%\s*[A-Z]{2}|(?:^|[*\s\d])[GDMXY]\d+\s*\*", re.IGNORECASE)
 """An extended command, or the end of a word: a file without either is no layer, damaged or not."""
+
+
+def _refuse_too_many(data: bytes, path: str, most: int) -> None:
+    count = max(data.count(b"*"), data.count(b"%") // 2)
+    if count > most:
+        what = f"the file has {count} statements; at most {most} are read"
+        raise GerberUnsupportedError(what, Span(path, 1, 1), how_to_raise("statements", count), TOO_LARGE)
 
 
 def _refuse_other_kinds(data: bytes, path: str) -> None:

@@ -59,6 +59,8 @@ class Tables:
         self.statements = statements
         self.state = state
         self._most_corners = limits.corners
+        self._most_marks = limits.objects
+        self._marks = self._mark_corners = 0
         self._mm_per_unit = nm_per_unit(inches=bool(state.inches)) / NM_PER_MM
         self._keys: dict[tuple[Tool, Matrix], int] = {}
         self._apertures: list[_Drawn] = []
@@ -74,11 +76,14 @@ class Tables:
 
         Raises:
             GerberSyntaxError: If it is not defined, or its sizes make no sense.
+            GerberUnsupportedError: If all apertures together have too many parts.
         """
         key = (tool, matrix)
         if key not in self._keys:
             definition = self._defined(tool, used_at)
-            self._apertures.append(_Drawn(definition, self._primitives(definition, matrix)))
+            primitives = self._primitives(definition, matrix)
+            self._count(primitives, used_at)
+            self._apertures.append(_Drawn(definition, primitives))
             self._keys[key] = len(self._keys)
         return self._keys[key]
 
@@ -232,12 +237,27 @@ class Tables:
         whole: IntArray = np.rint(place).astype(np.int64)
         return whole
 
+    def _count(self, primitives: tuple[Primitive, ...], used_at: int) -> None:
+        """Refuse apertures that are too much together: thousands may repeat a macro of thousands of parts."""
+        self._marks += sum(len(one.marks) for one in primitives)
+        self._mark_corners += sum(len(mark.core_mm) for one in primitives for mark in one.marks)
+        for name, parts, count, most in (
+            ("objects", "parts", self._marks, self._most_marks),
+            ("corners", "corners", self._mark_corners, self._most_corners),
+        ):
+            if count > most:
+                what = f"the apertures of the file have {count} {parts} so far; at most {most} are read"
+                raise self._too_large(what, name, count, used_at)
+
     def _refuse_too_many(self, count: int, used_at: int) -> None:
         if count > self._most_corners:
             most = f"at most {self._most_corners} are read"
             what = f"the file would draw {count} strokes or corners of contours; {most}"
-            hint = how_to_raise("corners", count)
-            raise GerberUnsupportedError(what, self.statements.span(used_at), hint, TOO_LARGE)
+            raise self._too_large(what, "corners", count, used_at)
+
+    def _too_large(self, what: str, name: str, count: int, used_at: int) -> GerberUnsupportedError:
+        hint = how_to_raise(name, count)
+        return GerberUnsupportedError(what, self.statements.span(used_at), hint, TOO_LARGE)
 
 
 def _turned(turn: CodeArray, matrix: Matrix) -> CodeArray:

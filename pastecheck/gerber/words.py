@@ -6,12 +6,17 @@ from typing import Final
 import numpy as np
 
 from pastecheck.drawing import BoolArray, CodeArray, IntArray
-from pastecheck.gerber.codes import DAMAGED, MALFORMED_STATEMENT
+from pastecheck.errors import GerberUnsupportedError
+from pastecheck.gerber.codes import DAMAGED, MALFORMED_STATEMENT, TOO_LARGE
 from pastecheck.gerber.lexer import ByteArray, Statements, plain_text
 from pastecheck.gerber.refusing import refuse
+from pastecheck.limits import how_to_raise
+from pastecheck.source import Span
 
 _LETTERS: Final = b"GXYIJDMN"
 _MOST_DIGITS: Final = 15
+_MOST_WORDS: Final = 6
+"""Words of a statement, on the average of all that may be read: no statement has a use for more."""
 _ABSENT: Final = np.int64(np.iinfo(np.int64).min)
 
 _DIGIT, _LETTER, _SIGN, _ODD, _STAR = range(5)
@@ -77,15 +82,22 @@ def _is_comment(statements: Statements) -> BoolArray:
     return np.asarray(((first == ord("G")) | (first == ord("g"))) & four, dtype=bool)
 
 
-def words_of(statements: Statements, plain: BoolArray) -> Words:
+def words_of(statements: Statements, plain: BoolArray, most: int) -> Words:
     """
     The words of the plain statements.
 
+    Args:
+        statements: All of the file.
+        plain: Which of them are plain. Shape (n,).
+        most: How many statements a file may have; it may have as many words as these could use.
+
     Raises:
         GerberSyntaxError: At the first word without a number, number without a letter, or endless number.
+        GerberUnsupportedError: If there are too many words.
     """
     text = plain_text(statements, plain)
     kind = _KIND[text]
+    _refuse_too_many(int(np.count_nonzero(kind == _LETTER)), most, statements)
     at = np.flatnonzero(kind == _LETTER)
     statement = _owners(at, np.flatnonzero(plain), statements)
     begins_well = kind[statements.start[plain]] == _LETTER
@@ -104,6 +116,13 @@ def words_of(statements: Statements, plain: BoolArray) -> Words:
     del kind, stop, signed, signs, sign_owner  # as large as the file; the numbers need room
     value = np.fromstring(_ONLY_NUMBERS[text].tobytes(), np.int64, sep=" ")
     return Words(statement, _UPPER_CASE[text[at]], value, digits.astype(np.int8))
+
+
+def _refuse_too_many(count: int, most: int, statements: Statements) -> None:
+    if count > _MOST_WORDS * most:
+        what = f"the file has {count} words in its statements; at most {_MOST_WORDS * most} are read"
+        hint = how_to_raise("statements", -(-count // _MOST_WORDS))
+        raise GerberUnsupportedError(what, Span(statements.path, 1, 1), hint, TOO_LARGE)
 
 
 def _owners(letter: IntArray, plain: IntArray, statements: Statements) -> IntArray:
