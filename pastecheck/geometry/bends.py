@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.geometry.walls import corners_of, cross, dot
+from pastecheck.geometry.outlines import FLATNESS_MM
+from pastecheck.geometry.walls import Corners, corners_of, cross, dot
 from pastecheck.ragged import within_runs
 
 GeometryArray = NDArray[np.object_]
@@ -15,6 +16,11 @@ FACET_RAD: Final = np.radians(30)
 """What turns so much at one vertex is a corner, and no curve drawn in facets."""
 ROUNDING_RAD: Final = 1e-6
 
+_FINE_MM: Final = 2 * FLATNESS_MM
+_PASSES: Final = 8
+_LEAST_CORNERS: Final = 6
+"""Rings of fewer corners are left as they are: something of each must remain."""
+_LESS_THAN_A_STEP: Final = 0.9
 _EVEN: Final = 2.0
 """A facet of a curve is at most so many times as long as those beside it; a straight side is longer."""
 
@@ -56,30 +62,32 @@ def bends_of(outline: GeometryArray) -> Bends:
     Turns of outlines, told apart by whether they are corners or curves.
 
     A side is a facet of a curve if both its vertices turn the same way by less than 30 degrees, and neither
-    side beside it is shorter than half of it. Half the turn of a vertex between two facets goes to each; a
-    vertex between a facet and a straight side, where a flattened arc turns half a step, gives all of it.
+    side beside it is shorter than half of it or an arc instead of it stays within the flatness. Half the
+    turn of a vertex between two facets goes to each. A vertex between a facet and a straight side gives all
+    its turn if it is less than those within the curve, for there an arc with its vertices on it turns half a
+    step; else half, for the facets lie about their arc.
 
     Args:
         outline: Polygons, in mm. Shape (s,).
     """
-    corners = corners_of(outline)
+    corners = _smoothed(corners_of(outline))
     before, after = corners.neighbours()
-    step = corners.at_mm[after] - corners.at_mm
-    length = np.hypot(*step.T)
-    along = step / length[:, None]
-    turn = np.arctan2(cross(along[before], along), dot(along[before], along))
+    along, length, turn = _turns(corners)
     gentle = np.abs(turn) < FACET_RAD - ROUNDING_RAD
     curved = gentle & gentle[after] & (turn * turn[after] > 0)
-    curved &= length <= _EVEN * np.minimum(length[before], length[after])
+    even = length <= _EVEN * np.minimum(length[before], length[after])
+    curved &= even | (length * np.abs(turn + turn[after]) / 16 <= FLATNESS_MM)
     to_curve = curved | curved[before]
-    share = np.where(curved & curved[before], turn / 2, np.where(to_curve, turn, 0.0))
+    inner = np.maximum(np.abs(turn[before]) * curved[before], np.abs(turn[after]) * curved)
+    whole = to_curve & ~(curved & curved[before]) & (np.abs(turn) <= _LESS_THAN_A_STEP * inner)
+    share = np.where(whole, turn, turn / 2) * to_curve
     curve = np.where(curved, share + share[after], 0.0)
     order, begin = _begun_well(corners.ring, length, curved)
     return Bends(
         corners.at_mm[order],
         along[order],
         length[order],
-        np.where(to_curve, 0.0, turn)[order],
+        (turn - share * (1.0 + (curved & curved[before])))[order],
         _levelled(curve[order], length[order], corners.ring),
         corners.ring,
         corners.owner,
@@ -125,6 +133,37 @@ def _levelled(curve_rad: FloatArray, length_mm: FloatArray, ring: IntArray) -> F
     levelled = curve_rad.copy()
     levelled[curves.facet] = np.repeat(bend, np.diff(np.append(pool, len(turn)))) * length
     return levelled
+
+
+def _turns(corners: Corners) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Direction and length of the side behind each corner, and the turn at the corner."""
+    before, after = corners.neighbours()
+    step = corners.at_mm[after] - corners.at_mm
+    length = np.hypot(*step.T)
+    along = step / length[:, None]
+    return along, length, np.arctan2(cross(along[before], along), dot(along[before], along))
+
+
+def _smoothed(corners: Corners) -> Corners:
+    """
+    Corners without what is finer than twice the flatness: sides as short, and teeth as high.
+
+    Where two flattened arcs of one circle are united, their facets cross again and again: an outline that
+    turns left and right by turns. The smaller turns go.
+    """
+    for _ in range(_PASSES):
+        before, after = corners.neighbours()
+        _, length, turn = _turns(corners)
+        short = length[before] <= _FINE_MM
+        height = np.minimum(length, length[before]) * np.abs(np.sin(turn))
+        tooth = (turn * turn[before] < 0) & (turn * turn[after] < 0) & (height <= _FINE_MM)
+        tooth &= np.abs(turn) < np.minimum(np.abs(turn[before]), np.abs(turn[after]))
+        gone = (short & ~short[before]) | (tooth & ~short)
+        gone &= np.bincount(corners.ring)[corners.ring] >= _LEAST_CORNERS
+        if not gone.any():
+            break
+        corners = Corners(corners.at_mm[~gone], corners.ring[~gone], corners.owner)
+    return corners
 
 
 def _begun_well(ring: IntArray, length_mm: FloatArray, curved: BoolArray) -> tuple[IntArray, IntArray]:

@@ -291,3 +291,36 @@ def test_many_outlines_read_as_each_by_itself() -> None:
 
 def test_no_outlines_have_no_corners() -> None:
     assert len(side_lengths(column([]))) == len(corner_radii(column([]), np.zeros(0))) == 0
+
+
+@pytest.mark.parametrize("turn", [0.3, 1.0, 2.4])
+def test_two_flattened_arcs_of_one_circle_united_read_as_one(turn: float) -> None:
+    # an obround drawn twice, its facets beginning elsewhere: those of the ends cross again and again
+    ends = [shapely.affinity.rotate(circle(0.2), degrees, origin=(0, 0)) for degrees in (0.0, turn)]
+    middle = rectangle(0.4, 0.4)
+    obround = shapely.union_all(
+        column([shapely.affinity.translate(end, x) for end in ends for x in (-0.2, 0.2)] + [middle])
+    )
+    # facets of unequal length: how much turns at each end of 60 degrees is known to half a facet of 3 degrees
+    assert abs(corner_radius(obround) - 0.2) <= 0.05 * 0.2
+    assert math.isnan(side_length(obround))
+
+
+def test_a_jog_below_the_flatness_is_no_corner() -> None:
+    # a rounded slot whose one side stands 0.1 um out from the arc
+    core = grown(rectangle(0.15, 0.65), 0.075)
+    jog = shapely.union(core, shapely.box(0, -0.325, 0.1501, 0.325))
+    assert abs(corner_radius(jog) - 0.075) <= FLATTENED
+    assert math.isclose(side_length(jog), 0.30, abs_tol=3 * FLATTENED)
+
+
+def test_facets_about_their_arc_read_its_radius_too() -> None:
+    # tangents at every 22.5 degrees to an arc of 0.1: facets of 2 x 0.1 tan 11.25 degrees, full turns at ends
+    angle = np.radians(11.25 + np.arange(4) * 22.5)
+    corner = 0.1 / math.cos(math.radians(11.25)) * np.column_stack([np.cos(angle), np.sin(angle)])
+    quarters = [corner + 0.3]
+    for _ in range(3):
+        quarters.append(np.column_stack([-quarters[-1][:, 1], quarters[-1][:, 0]]))
+    # length over turn of a facet: 0.2 tan 11.25 degrees / (pi / 8), 1.3 % above the radius
+    facet = 0.2 * math.tan(math.radians(11.25)) / (math.pi / 8)
+    assert math.isclose(corner_radius(shapely.Polygon(np.concatenate(quarters))), facet, rel_tol=1e-9)
