@@ -12,13 +12,12 @@ import shapely
 from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, Drawing, FloatArray, IntArray
-from pastecheck.errors import GerberUnsupportedError
+from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.geometry.dissolve import ALONG_MM, TOUCH_MM, connected
 from pastecheck.geometry.pairs import TooManyPairsError, close_boxes, gaps, placed
-from pastecheck.limits import STANDARD, Limits, how_to_raise
+from pastecheck.limits import STANDARD, Limits
 from pastecheck.looks import Looks
 from pastecheck.ragged import distinct_rows, distinct_runs, offsets
-from pastecheck.source import Span
 from pastecheck.units import NM_PER_MM
 
 GeometryArray = NDArray[np.object_]
@@ -59,7 +58,7 @@ def clusters_of(drawing: Drawing, looks: Looks, look: IntArray, limits: Limits =
         limits: How many pairs may lie across each other at most.
 
     Raises:
-        GerberUnsupportedError: If there are more.
+        TooMuchError: If there are more.
     """
     drawn = np.flatnonzero(~shapely.is_empty(looks.outline)[look])
     every = drawn
@@ -70,7 +69,8 @@ def clusters_of(drawing: Drawing, looks: Looks, look: IntArray, limits: Limits =
     try:
         first, second = close_boxes(bounds_nm, most=limits.overlaps)
     except TooManyPairsError as found:
-        raise _too_many(found.bound, limits.overlaps, drawing.path) from None
+        what = f"up to {found.bound} pairs of things are drawn across each other"
+        raise TooMuchError(f"{what}; at most {limits.overlaps} are merged", "overlaps", found.bound) from None
     first, second = first[dark[first]], second[dark[first]]
     met = _meet(looks, kind[first], kind[second], x_nm[second] - x_nm[first], y_nm[second] - y_nm[first])
     first, second = first[met], second[met]
@@ -86,12 +86,6 @@ def clusters_of(drawing: Drawing, looks: Looks, look: IntArray, limits: Limits =
     cluster = np.concatenate([root[grouped], cut_root])
     again = np.setdiff1d(every, drawn, assume_unique=True) if len(drawn) < len(every) else every[:0]
     return _arranged(drawing, look, drawn[alone], member, cluster, again)
-
-
-def _too_many(bound: int, most: int, path: str) -> GerberUnsupportedError:
-    what = f"more than {most} pairs of things are drawn across each other, up to {bound}"
-    hint = f"check blocks, step and repeat; {how_to_raise('overlaps', bound)}"
-    return GerberUnsupportedError(what, Span(path), hint, "too-large")
 
 
 def _each_once(drawing: Drawing, look: IntArray, drawn: IntArray) -> IntArray:

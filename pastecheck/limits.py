@@ -27,6 +27,10 @@ class Limits:
     overlaps: int = _limit(2_000_000, "pairs of things drawn across each other in a layer")
     vertices: int = _limit(10_000_000, "vertices of outlines, curves flattened")
     crossings: int = _limit(20_000, "crossings of a contour with itself")
+    merged_vertices: int = _limit(
+        60_000, "vertices that come of things drawn across each other in one opening"
+    )
+    neighbours: int = _limit(10_000_000, "pairs of openings near enough for the web between them to matter")
     macro_statements: int = _limit(10_000, "statements of an aperture macro")
     layer_mib: int = _limit(128, "size of a layer file in MiB")
     all_mib: int = _limit(512, "size of all layers of a folder or archive in MiB")

@@ -8,9 +8,11 @@ import numpy as np
 import shapely
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.geometry.pairs import close_boxes, gaps, nearest_places, placed
+from pastecheck.geometry.bounded import TooMuchError
+from pastecheck.geometry.pairs import TooManyPairsError, close_boxes, gaps, nearest_places, placed
 from pastecheck.geometry.vertices import turning
 from pastecheck.geometry.width import Sides, turned_rectangles
+from pastecheck.limits import STANDARD, Limits
 from pastecheck.openings import Openings
 from pastecheck.ragged import Distinct, distinct_rows, offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
@@ -61,10 +63,11 @@ class Measurements:
     layer as drawn.
     """
 
-    def __init__(self, openings: Openings, foil: Foil) -> None:
-        """Measure openings as they are to be cut in a foil."""
+    def __init__(self, openings: Openings, foil: Foil, limits: Limits = STANDARD) -> None:
+        """Measure openings as they are to be cut in a foil, as many pairs of them as limits allow."""
         self.openings = openings
         self.foil = foil
+        self._most_pairs = limits.neighbours
         self._webs: tuple[float, Webs] | None = None
 
     @cached_property
@@ -150,6 +153,7 @@ class Measurements:
 
         Raises:
             ValueError: If reach_mm is negative or not finite.
+            TooMuchError: If more pairs lie within reach than are read.
         """
         if not (0 <= reach_mm < np.inf):
             raise ValueError(f"reach_mm must be a length, got {reach_mm}")
@@ -160,7 +164,11 @@ class Measurements:
         return webs if near.all() else webs.rows(near)
 
     def _webs_found(self, reach_mm: float) -> Webs:
-        first, second = close_boxes(self.bounds_nm, int(np.ceil(reach_mm * NM_PER_MM)))
+        try:
+            first, second = close_boxes(self.bounds_nm, int(np.ceil(reach_mm * NM_PER_MM)), self._most_pairs)
+        except TooManyPairsError as found:
+            what = f"up to {found.bound} pairs of openings lie within {reach_mm:g} mm of each other"
+            raise TooMuchError(f"{what}; at most {self._most_pairs} are", "neighbours", found.bound) from None
         pairs = self._distinct_pairs(first, second)
         shapes = self.openings.shapes
         core = placed(shapes.core[pairs.other], pairs.dx_mm, pairs.dy_mm)

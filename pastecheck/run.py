@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from pastecheck import __version__, gerber, judge
 from pastecheck.errors import NoOpeningsError
+from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.layers import Layer, doubts
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.measurements import Measurements
@@ -51,6 +52,9 @@ def checked_layer(
     drawing = gerber.read(layer.content, layer.path, limits)
     said = (*layer.diagnostics, *doubts(layer, drawing), *drawing.diagnostics)
     openings = cut_from(drawing, limits, everything=everything)
-    measurements = Measurements(openings, rule_set.foil)
+    measurements = Measurements(openings, rule_set.foil, limits)
     source = judge.Source(layer.path, hashlib.sha256(layer.content).hexdigest(), layer.side)
-    return judge.layer_report(measurements, rule_set, source, said)
+    try:
+        return judge.layer_report(measurements, rule_set, source, said)
+    except TooMuchError as found:
+        raise found.in_file(layer.path) from None

@@ -8,12 +8,12 @@ import shapely
 from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.mending import GRID_MM
 from pastecheck.geometry.outlines import FLATNESS_MM, Solid, convex_core
+from pastecheck.geometry.uniting import united
+from pastecheck.limits import STANDARD, Limits
 
 GeometryArray = NDArray[np.object_]
-
-GRID_MM = 1e-6
-"""Vertices of merged outlines are rounded to whole nanometres, so that what abuts in the file abuts here."""
 
 _SAME_AREA = 0.05 * FLATNESS_MM
 """Part of the perimeter by which areas may differ and the outlines still be called the same, in mm."""
@@ -58,30 +58,22 @@ def polygons_of(geometry: shapely.Geometry) -> GeometryArray:
     return np.asarray(shapely.orient_polygons(polygons), dtype=object)
 
 
-def mended(outlines: GeometryArray) -> GeometryArray:
-    """Outlines that touch or cross themselves made valid; what they go round twice is out."""
-    broken = ~shapely.is_valid(outlines)
-    if not broken.any():
-        return outlines
-    result = outlines.copy()
-    result[broken] = [
-        shapely.union_all(polygons_of(outline)) for outline in shapely.make_valid(outlines[broken])
-    ]
-    return result
-
-
-def composed(outlines: GeometryArray, adds: BoolArray) -> shapely.Geometry:
+def composed(outlines: GeometryArray, adds: BoolArray, limits: Limits = STANDARD) -> shapely.Geometry:
     """
     What is left when outlines are added and cut away in order.
 
     Args:
         outlines: Polygons, in drawing order. Shape (n,).
         adds: False where an outline cuts. Shape (n,).
+        limits: How much more complicated it may get.
+
+    Raises:
+        TooMuchError: If it gets more complicated.
     """
     image: shapely.Geometry = shapely.Polygon()
     begin = np.flatnonzero(np.diff(adds, prepend=~adds[:1]))
     for rows in np.split(np.arange(len(adds)), begin[1:]):
-        layer = shapely.union_all(outlines[rows], grid_size=GRID_MM)
+        layer = united(outlines[rows], limits)
         if adds[rows[0]]:
             image = layer if shapely.is_empty(image) else shapely.union(image, layer, grid_size=GRID_MM)
         elif not shapely.is_empty(image):
@@ -101,13 +93,14 @@ def stacked(outlines: GeometryArray, adds: BoolArray) -> shapely.Geometry:
     return one
 
 
-def dissolved(looks: Sequence[Look], adds: BoolArray) -> list[Part]:
+def dissolved(looks: Sequence[Look], adds: BoolArray, limits: Limits = STANDARD) -> list[Part]:
     """
     Separate polygons that a group of overlapping things leaves.
 
     Args:
         looks: Where they were drawn, in drawing order. Shape (n,).
         adds: False where a thing cuts what was drawn before it. Shape (n,).
+        limits: As of `composed`.
 
     Returns:
         Parts in no particular order, each with the adding things that it holds.
@@ -116,15 +109,12 @@ def dissolved(looks: Sequence[Look], adds: BoolArray) -> list[Part]:
     outlines = column_of([look.outline for look in looks])
     if len(looks) == 1 and adds[0]:  # one thing of several parts
         return [Part(merged(one, [], flat_mm), np.zeros(1, np.int64)) for one in polygons_of(outlines[0])]
-    polygons = polygons_of(composed(outlines, adds))
+    polygons = polygons_of(composed(outlines, adds, limits))
     if adds.all():
         polygons = _joined(polygons)
     dark = np.flatnonzero(adds)
     tree = shapely.STRtree(outlines[dark])
-    part, hit = tree.query(polygons, predicate="intersects")
-    if len(polygons) > 1 or not adds.all():  # else all that was drawn lies in the one polygon
-        lies_in = _overlap(polygons[part], outlines[dark[hit]])
-        part, hit = part[lies_in], hit[lies_in]
+    part, hit = _lies_in(polygons, outlines) if adds.all() else _overlapping(polygons, outlines[dark], tree)
     parts = []
     for row, outline in enumerate(polygons):
         members = np.unique(dark[hit[part == row]])
@@ -152,6 +142,24 @@ def _joined(polygons: GeometryArray) -> GeometryArray:
         return polygons
     whole = shapely.union_all(np.concatenate([polygons, gap]), grid_size=GRID_MM)
     return polygons_of(shapely.simplify(whole, 2 * GRID_MM))
+
+
+def _lies_in(polygons: GeometryArray, outlines: GeometryArray) -> tuple[IntArray, IntArray]:
+    """Rows of polygons, and of the outlines that lie in them, where nothing was cut: each piece in one."""
+    if len(polygons) == 1:
+        return np.zeros(len(outlines), np.int64), np.arange(len(outlines))
+    piece, owner = shapely.get_parts(outlines, return_index=True)
+    part, hit = shapely.STRtree(shapely.point_on_surface(piece)).query(polygons, predicate="intersects")
+    return part, owner[hit]
+
+
+def _overlapping(
+    polygons: GeometryArray, outlines: GeometryArray, tree: shapely.STRtree
+) -> tuple[IntArray, IntArray]:
+    """Rows of polygons, and of the outlines that share an area with them."""
+    part, hit = tree.query(polygons, predicate="intersects")
+    lies_in = _overlap(polygons[part], outlines[hit])
+    return part[lies_in], hit[lies_in]
 
 
 def _overlap(polygons: GeometryArray, outlines: GeometryArray) -> BoolArray:

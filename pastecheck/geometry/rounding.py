@@ -12,7 +12,8 @@ import shapely
 from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, CodeArray, FloatArray, IntArray
-from pastecheck.geometry.dissolve import GRID_MM, steiner
+from pastecheck.geometry.dissolve import steiner
+from pastecheck.geometry.mending import GRID_MM
 from pastecheck.geometry.outlines import (
     FLATNESS_MM,
     arcs_between,

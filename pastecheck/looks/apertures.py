@@ -8,9 +8,11 @@ import shapely
 from numpy.typing import NDArray
 
 from pastecheck.drawing import Aperture, BoolArray, FloatArray, IntArray, Mark
-from pastecheck.geometry.dissolve import GRID_MM, Look, column_of, mended, stacked
+from pastecheck.geometry.dissolve import Look, column_of, stacked
+from pastecheck.geometry.mending import GRID_MM, mended
 from pastecheck.geometry.outlines import FLATNESS_MM, Chains, convex_cores, polygons, rounded
 from pastecheck.geometry.rounding import rounded_unions
+from pastecheck.limits import Limits
 from pastecheck.looks.table import Columns, columns_of, crossing, nothings, only, solids
 from pastecheck.ragged import offsets, rows_of_runs
 
@@ -35,9 +37,9 @@ class _Marks(NamedTuple):
     """Aperture k has the marks offset[k] to offset[k + 1]."""
 
 
-def looks_of_apertures(apertures: Sequence[Aperture]) -> Columns:
+def looks_of_apertures(apertures: Sequence[Aperture], limits: Limits) -> Columns:
     """What flashes of apertures look like. Shape (k,) each."""
-    marks = _marks(apertures)
+    marks = _marks(apertures, limits)
     looks = nothings(len(apertures))
     count = np.diff(marks.offset)
     some = np.flatnonzero(count)
@@ -52,14 +54,14 @@ def looks_of_apertures(apertures: Sequence[Aperture]) -> Columns:
     return looks
 
 
-def _marks(apertures: Sequence[Aperture]) -> _Marks:
+def _marks(apertures: Sequence[Aperture], limits: Limits) -> _Marks:
     primitives = [primitive for aperture in apertures for primitive in aperture.primitives]
     marks = [mark for primitive in primitives for mark in primitive.marks]
     size = np.array([len(primitive.marks) for primitive in primitives], np.int64)
     primitive = np.repeat(np.arange(len(primitives)), size)
     first = offsets(np.array([len(aperture.primitives) for aperture in apertures], np.int64))
     return _Marks(
-        *_solids_of(marks),
+        *_solids_of(marks, limits),
         np.array([mark.adds for mark in marks], bool),
         primitive,
         np.array([primitive.adds for primitive in primitives], bool)[primitive],
@@ -67,7 +69,7 @@ def _marks(apertures: Sequence[Aperture]) -> _Marks:
     )
 
 
-def _solids_of(marks: Sequence[Mark]) -> tuple[GeometryArray, FloatArray, BoolArray]:
+def _solids_of(marks: Sequence[Mark], limits: Limits) -> tuple[GeometryArray, FloatArray, BoolArray]:
     """Core and radius of every mark, and whether it crosses itself."""
     core = np.full(len(marks), None, dtype=object)
     radius_mm = np.array([mark.radius_mm for mark in marks], np.float64)
@@ -84,7 +86,7 @@ def _solids_of(marks: Sequence[Mark]) -> tuple[GeometryArray, FloatArray, BoolAr
         core[simple] = convex_cores(chains(simple).vertex, np.repeat(np.arange(len(simple)), count[simple]))
     if len(polygonal):
         rings = chains(polygonal)
-        core[polygonal] = shapely.orient_polygons(mended(polygons(rings)))
+        core[polygonal] = shapely.orient_polygons(mended(polygons(rings), limits))
         crosses[polygonal] = crossing(rings, core[polygonal], GRID_MM)
     return only(core, (radius_mm > 0) | (shapely.area(core) > 0)), radius_mm, crosses
 

@@ -6,9 +6,10 @@ from numpy.typing import NDArray
 
 from pastecheck.drawing import Drawing, IntArray
 from pastecheck.geometry import outlines
-from pastecheck.geometry.dissolve import GRID_MM, mended
+from pastecheck.geometry.mending import GRID_MM, mended
 from pastecheck.geometry.outlines import FLATNESS_MM, Chains
 from pastecheck.geometry.rounding import rounded_contours
+from pastecheck.limits import Limits
 from pastecheck.looks.table import Columns, crossing, nothings, only
 from pastecheck.ragged import distinct_runs, offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
@@ -20,7 +21,7 @@ _AT_ONCE = 5_000
 _FEWEST_CORNERS = 3
 
 
-def looks_of_contours(drawing: Drawing, used: IntArray) -> tuple[Columns, IntArray]:
+def looks_of_contours(drawing: Drawing, used: IntArray, limits: Limits) -> tuple[Columns, IntArray]:
     """The distinct looks of some contours, and the look of each."""
     contours = drawing.contours
     count = np.diff(contours.offset)[used]
@@ -31,9 +32,9 @@ def looks_of_contours(drawing: Drawing, used: IntArray) -> tuple[Columns, IntArr
     arcs = np.add.reduceat(np.abs(contours.turn[rows]).astype(np.int64), offset[:-1])[kinds.first]
     looks = nothings(len(kinds.first))
     straight, curved = np.flatnonzero(arcs == 0), np.flatnonzero(arcs)
-    looks.put(straight, _straight(*_runs(table, offset, kinds.first[straight])))
+    looks.put(straight, _straight(*_runs(table, offset, kinds.first[straight]), limits))
     for some in np.split(curved, range(_AT_ONCE, len(curved), _AT_ONCE)):
-        looks.put(some, _curved(*_runs(table, offset, kinds.first[some])))
+        looks.put(some, _curved(*_runs(table, offset, kinds.first[some]), limits))
     return looks, kinds.inverse
 
 
@@ -43,10 +44,10 @@ def _runs(table: IntArray, offset: IntArray, runs: IntArray) -> tuple[IntArray, 
     return table[rows_of_runs(offset[runs], count)], offsets(count)
 
 
-def _straight(table: IntArray, offset: IntArray) -> Columns:
+def _straight(table: IntArray, offset: IntArray, limits: Limits) -> Columns:
     """Looks of contours without arcs; nothing below three corners."""
     rings = Chains(table[:, :2] / NM_PER_MM, offset)
-    solid, outline, crosses = _outlines(rings, GRID_MM)
+    solid, outline, crosses = _outlines(rings, GRID_MM, limits)
     looks = nothings(len(offset) - 1)
     core = only(outline, shapely.area(outline) > 0)
     zero = np.zeros(len(solid))
@@ -54,10 +55,10 @@ def _straight(table: IntArray, offset: IntArray) -> Columns:
     return looks
 
 
-def _curved(table: IntArray, offset: IntArray) -> Columns:
+def _curved(table: IntArray, offset: IntArray, limits: Limits) -> Columns:
     """Looks of contours with arcs: the rounded shapes they are, or else their outlines."""
     contour = table[:, :2] / NM_PER_MM, table[:, 2:4] / NM_PER_MM, table[:, 4].astype(np.int8), offset
-    _, outline, crosses = _outlines(outlines.contours(*contour), FLATNESS_MM)
+    _, outline, crosses = _outlines(outlines.contours(*contour), FLATNESS_MM, limits)
     known = rounded_contours(*contour, outline)
     return Columns(
         outline,
@@ -68,7 +69,9 @@ def _curved(table: IntArray, offset: IntArray) -> Columns:
     )
 
 
-def _outlines(rings: Chains, slack_mm: float) -> tuple[IntArray, GeometryArray, NDArray[np.bool_]]:
+def _outlines(
+    rings: Chains, slack_mm: float, limits: Limits
+) -> tuple[IntArray, GeometryArray, NDArray[np.bool_]]:
     """Rows of rings of at least three corners, their outlines, and whether they cross themselves."""
     count = np.diff(rings.offset)
     solid = np.flatnonzero(count >= _FEWEST_CORNERS)
@@ -76,5 +79,5 @@ def _outlines(rings: Chains, slack_mm: float) -> tuple[IntArray, GeometryArray, 
         rings = Chains(rings.vertex[rows_of_runs(rings.offset[solid], count[solid])], offsets(count[solid]))
     if not len(solid):
         return solid, np.zeros(0, object), np.zeros(0, bool)
-    outline = shapely.orient_polygons(mended(outlines.polygons(rings)))
+    outline = shapely.orient_polygons(mended(outlines.polygons(rings), limits))
     return solid, outline, crossing(rings, outline, slack_mm)

@@ -8,7 +8,8 @@ import shapely
 from numpy.typing import NDArray
 
 from pastecheck.drawing import CodeArray, Drawing, FloatArray, IntArray
-from pastecheck.geometry.dissolve import GRID_MM, stacked
+from pastecheck.geometry.dissolve import stacked
+from pastecheck.geometry.mending import GRID_MM
 from pastecheck.geometry.outlines import (
     FLATNESS_MM,
     arcs_between,

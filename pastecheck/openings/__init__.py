@@ -8,6 +8,7 @@ import shapely
 from pastecheck.clusters import clusters_of
 from pastecheck.drawing import BoolArray, Drawing, IntArray
 from pastecheck.errors import NoOpeningsError
+from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.looks import looks_of
 from pastecheck.openings import telling
@@ -45,11 +46,14 @@ def cut_from(drawing: Drawing, limits: Limits = STANDARD, *, everything: bool = 
 
     Raises:
         NoOpeningsError: If nothing is left to cut.
-        GerberUnsupportedError: If more things overlap than the limits allow.
+        GerberUnsupportedError: If a limit is passed.
     """
-    looks, look = looks_of(drawing)
-    clusters = clusters_of(drawing, looks, look, limits)
-    holes, drawn = holes_of(drawing, looks, look, clusters)
+    try:
+        looks, look = looks_of(drawing, limits)
+        clusters = clusters_of(drawing, looks, look, limits)
+        holes, drawn = holes_of(drawing, looks, look, clusters, limits)
+    except TooMuchError as found:
+        raise found.in_file(drawing.path) from None
     no_opening = {} if everything else _no_openings(holes, drawn)
     kept = ~np.logical_or.reduce([np.zeros(len(holes), bool), *no_opening.values()])
     said = (

@@ -8,6 +8,7 @@ import shapely
 from pastecheck.clusters import Clusters
 from pastecheck.drawing import Aperture, BoolArray, Drawing, IntArray, Kind
 from pastecheck.geometry.dissolve import Look, Part, column_of, dissolved, flatness_of, is_convex, steiner
+from pastecheck.limits import STANDARD, Limits
 from pastecheck.looks import Looks
 from pastecheck.openings.table import Openings, Shapes
 from pastecheck.ragged import offsets, rows_of_runs
@@ -26,11 +27,14 @@ class Drawn:
     """How many dark objects lie in it."""
 
 
-def holes_of(drawing: Drawing, looks: Looks, look: IntArray, clusters: Clusters) -> tuple[Openings, Drawn]:
+def holes_of(
+    drawing: Drawing, looks: Looks, look: IntArray, clusters: Clusters, limits: Limits = STANDARD
+) -> tuple[Openings, Drawn]:
     """Objects that stand alone, and the parts of each distinct cluster in all its places; unsorted."""
     alone = clusters.alone
     used, shape_of_alone = np.unique(look[alone], return_inverse=True)
-    parts = [_parts_of(drawing, looks, look, clusters, example) for example in clusters.example.tolist()]
+    groups = [_group(drawing, looks, look, clusters, example) for example in clusters.example.tolist()]
+    parts = [dissolved(*group, limits) for group in groups]
     every = [part for group in parts for part in group]
     shapes = _shapes([*(looks.row(row) for row in used.tolist()), *(part.look for part in every)])
 
@@ -89,12 +93,14 @@ def _width_nm(aperture: Aperture) -> int:
     return round((2 * mark.radius_mm + float(np.ptp(mark.core_mm, axis=0).max())) * NM_PER_MM)
 
 
-def _parts_of(drawing: Drawing, looks: Looks, look: IntArray, clusters: Clusters, example: int) -> list[Part]:
-    """What a cluster dissolves into, about the cluster's origin."""
+def _group(
+    drawing: Drawing, looks: Looks, look: IntArray, clusters: Clusters, example: int
+) -> tuple[list[Look], BoolArray]:
+    """The looks of a cluster about the cluster's origin, and which of them are dark."""
     member = clusters.member[clusters.offset[example] : clusters.offset[example + 1]]
     dx_mm = (drawing.x_nm[member] - clusters.x_nm[example]) / NM_PER_MM
     dy_mm = (drawing.y_nm[member] - clusters.y_nm[example]) / NM_PER_MM
-    return dissolved(looks.placed(look[member], dx_mm, dy_mm), drawing.dark[member])
+    return looks.placed(look[member], dx_mm, dy_mm), drawing.dark[member]
 
 
 def _told_of_parts(

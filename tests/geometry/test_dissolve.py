@@ -18,11 +18,11 @@ from pastecheck.geometry.dissolve import (
     dissolved,
     is_convex,
     known_again,
-    mended,
     merged,
     polygons_of,
     steiner,
 )
+from pastecheck.geometry.mending import mended
 from pastecheck.geometry.outlines import FLATNESS_MM, Solid
 from tests.geometry.shapes import Drawn, column, grown, hull, rectangle
 

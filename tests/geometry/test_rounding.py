@@ -11,7 +11,7 @@ import shapely.affinity
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pastecheck.geometry.dissolve import GRID_MM
+from pastecheck.geometry.mending import GRID_MM
 from pastecheck.geometry.outlines import FLATNESS_MM, contours
 from pastecheck.geometry.rounding import Rounded, rounded_contours, rounded_unions
 from tests.geometry.shapes import Drawn, column, grown, rectangle, solids
