@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from pastecheck.drawing import BoolArray, Drawing, FloatArray, IntArray
 from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.geometry.dissolve import ALONG_MM, TOUCH_MM, connected
-from pastecheck.geometry.pairs import TooManyPairsError, close_boxes, gaps, placed
+from pastecheck.geometry.pairs import Apart, TooManyPairsError, close_boxes, cores_apart, gaps_apart
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.looks import Looks
 from pastecheck.ragged import distinct_rows, distinct_runs, offsets
@@ -104,17 +104,19 @@ def _each_once(drawing: Drawing, look: IntArray, drawn: IntArray) -> IntArray:
 
 def _meet(looks: Looks, one: IntArray, other: IntArray, dx_nm: IntArray, dy_nm: IntArray) -> BoolArray:
     """Whether looks at a distance overlap or abut; once for each distinct pair. Shape (k,)."""
-    pairs = distinct_rows(np.column_stack([one, other, dx_nm, dy_nm]))
-    one, other = one[pairs.first], other[pairs.first]
-    solid = np.array([core is not None for core in looks.core], dtype=bool)
-    core = np.where(solid, looks.core, looks.outline)
-    moved = placed(core[other], dx_nm[pairs.first] / NM_PER_MM, dy_nm[pairs.first] / NM_PER_MM)
-    reach_mm = looks.radius_mm[one] + looks.radius_mm[other]
-    gap_mm = gaps(core[one], looks.radius_mm[one], moved, looks.radius_mm[other])
-    met = (gap_mm <= TOUCH_MM) & ~((reach_mm == 0) & _touch_at_corner(core[one], moved))
-    barely = np.flatnonzero((np.abs(gap_mm) <= TOUCH_MM) & (reach_mm > 0))
-    met[barely] = _touch_along(core[one[barely]], moved[barely], reach_mm[barely]) > ALONG_MM
-    result: BoolArray = met[pairs.inverse]
+    kinds = distinct_rows(np.column_stack([one, other, dx_nm, dy_nm]))
+    row = kinds.first
+    pairs = Apart(one[row], other[row], dx_nm[row] / NM_PER_MM, dy_nm[row] / NM_PER_MM)
+    core = np.where(shapely.is_geometry(looks.core), looks.core, looks.outline)
+    gap_mm = gaps_apart(core, looks.radius_mm, pairs, TOUCH_MM)
+    met = gap_mm <= TOUCH_MM
+    near = np.flatnonzero(met)
+    first, second = cores_apart(core, pairs.rows(near))
+    reach_mm = looks.radius_mm[pairs.one[near]] + looks.radius_mm[pairs.other[near]]
+    met[near] = ~((reach_mm == 0) & _touch_at_corner(first, second))
+    barely = np.flatnonzero((np.abs(gap_mm[near]) <= TOUCH_MM) & (reach_mm > 0))
+    met[near[barely]] = _touch_along(first[barely], second[barely], reach_mm[barely]) > ALONG_MM
+    result: BoolArray = met[kinds.inverse]
     return result
 
 

@@ -9,7 +9,14 @@ import shapely
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.bounded import TooMuchError
-from pastecheck.geometry.pairs import TooManyPairsError, close_boxes, gaps, nearest_places, placed
+from pastecheck.geometry.pairs import (
+    Apart,
+    TooManyPairsError,
+    close_boxes,
+    gaps_apart,
+    nearest_places,
+    placed,
+)
 from pastecheck.geometry.vertices import turning
 from pastecheck.geometry.width import Sides, turned_rectangles
 from pastecheck.limits import STANDARD, Limits
@@ -44,12 +51,9 @@ class Webs(NamedTuple):
 
 
 class _Pairs(NamedTuple):
-    """Distinct pairs of shapes at a distance: shapes and way from one origin to the other. Shape (d,)."""
+    """Distinct pairs of shapes at a distance."""
 
-    one: IntArray
-    other: IntArray
-    dx_mm: FloatArray
-    dy_mm: FloatArray
+    apart: Apart
     swapped: BoolArray
     """For each pair of openings (not each distinct one): whether `one` is the second opening. Shape (k,)."""
     kinds: Distinct
@@ -171,10 +175,9 @@ class Measurements:
             raise TooMuchError(f"{what}; at most {self._most_pairs} are", "neighbours", found.bound) from None
         pairs = self._distinct_pairs(first, second)
         shapes = self.openings.shapes
-        core = placed(shapes.core[pairs.other], pairs.dx_mm, pairs.dy_mm)
-        radii = shapes.radius_mm[pairs.one], shapes.radius_mm[pairs.other]
-        gap_mm = np.maximum(gaps(shapes.core[pairs.one], radii[0], core, radii[1]), 0.0)
-        error_mm = shapes.tolerance_mm[pairs.one] + shapes.tolerance_mm[pairs.other]
+        one, other = pairs.apart.one, pairs.apart.other
+        gap_mm = np.maximum(gaps_apart(shapes.core, shapes.radius_mm, pairs.apart, reach_mm), 0.0)
+        error_mm = shapes.tolerance_mm[one] + shapes.tolerance_mm[other]
         near = np.flatnonzero((gap_mm <= reach_mm)[pairs.kinds.inverse])
         kind = pairs.kinds.inverse[near]
         webs = Webs(first[near], second[near], gap_mm[kind], error_mm[kind])
@@ -185,9 +188,9 @@ class Measurements:
         """Middle of the narrowest place of each web. Shape (k, 2)."""
         pairs = self._distinct_pairs(first, second)
         shapes = self.openings.shapes
-        core = placed(shapes.core[pairs.other], pairs.dx_mm, pairs.dy_mm)
-        radius_mm = shapes.radius_mm
-        about_one = nearest_places(shapes.core[pairs.one], radius_mm[pairs.one], core, radius_mm[pairs.other])
+        one, other, dx_mm, dy_mm = pairs.apart
+        core, radius_mm = placed(shapes.core[other], dx_mm, dy_mm), shapes.radius_mm
+        about_one = nearest_places(shapes.core[one], radius_mm[one], core, radius_mm[other])
         origin = np.where(pairs.swapped, second, first)
         place = np.column_stack([self.openings.x_nm[origin], self.openings.y_nm[origin]]) / NM_PER_MM
         return place + about_one[pairs.kinds.inverse]
@@ -208,9 +211,8 @@ class Measurements:
         other = np.where(swapped, shape[first], shape[second])
         kinds = distinct_rows(np.column_stack([one, other, sign * dx, sign * dy]))
         row = kinds.first
-        return _Pairs(
-            one[row], other[row], (sign * dx)[row] / NM_PER_MM, (sign * dy)[row] / NM_PER_MM, swapped, kinds
-        )
+        way_mm = (sign * dx)[row] / NM_PER_MM, (sign * dy)[row] / NM_PER_MM
+        return _Pairs(Apart(one[row], other[row], *way_mm), swapped, kinds)
 
     def _crossed(self, webs: Webs) -> BoolArray:
         """
@@ -244,10 +246,12 @@ class Measurements:
         from_, to, gap_mm = from_[order], to[order], gap_mm[order]
         degree = np.bincount(from_, minlength=n)
         begin = offsets(degree)[:-1]
-        web = np.repeat(np.arange(len(webs.first)), degree[webs.first])
-        neighbour = rows_of_runs(begin[webs.first], degree[webs.first])
+        # the side with fewer neighbours: a frame may have a million
+        fewer = np.where(degree[webs.first] <= degree[webs.second], webs.first, webs.second)
+        web = np.repeat(np.arange(len(webs.first)), degree[fewer])
+        neighbour = rows_of_runs(begin[fewer], degree[fewer])
         third, near_gap_mm = to[neighbour], gap_mm[neighbour]
-        wanted = third * n + webs.second[web]
+        wanted = third * n + np.where(fewer == webs.first, webs.second, webs.first)[web]
         known = from_ * n + to
         at = np.minimum(np.searchsorted(known, wanted), max(len(known) - 1, 0))
         if not len(known):

@@ -9,7 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from pastecheck.drawing import FloatArray, IntArray
-from pastecheck.ragged import within_runs
+from pastecheck.ragged import rows_of_runs, within_runs
 
 GeometryArray = NDArray[np.object_]
 
@@ -21,6 +21,13 @@ _PAIRS_TRIED = 2_000_000
 
 _AT_ONCE = 1_000_000
 """About so many pairs are tried at a time, so that those tried in vain take no memory."""
+
+_PAIRS_PLACED = 100_000
+"""So many pairs are placed side by side at a time: a thing moved takes half a kilobyte."""
+_VERTICES_PASSED = 200_000
+"""An outline whose vertices are passed so often to find the gaps to its neighbours is worth an index."""
+_PIECE = 32
+"""Sides of a piece of a boundary that the index finds."""
 
 _AS_NEAR_MM = 1e-6
 
@@ -171,6 +178,101 @@ def gaps(
     """
     distance: FloatArray = shapely.distance(core, other) - radius_mm - other_radius_mm
     return distance
+
+
+class Apart(NamedTuple):
+    """Pairs of rows of a table of solids, and the way from one origin to the other. Shape (k,) each."""
+
+    one: IntArray
+    other: IntArray
+    dx_mm: FloatArray
+    dy_mm: FloatArray
+
+    def rows(self, rows: IntArray | slice) -> "Apart":
+        """Some of the pairs."""
+        return Apart(self.one[rows], self.other[rows], self.dx_mm[rows], self.dy_mm[rows])
+
+
+def cores_apart(core: GeometryArray, pairs: Apart) -> tuple[GeometryArray, GeometryArray]:
+    """
+    Cores of pairs as they lie to each other. Shape (k,) each.
+
+    The one with more vertices stays in its place: else it would be copied for each of its neighbours.
+    """
+    vertices = shapely.get_num_coordinates(core)
+    first_moves = vertices[pairs.one] < vertices[pairs.other]
+    way, moving = np.where(first_moves, -1, 1), np.where(first_moves, pairs.one, pairs.other)
+    moved = placed(core[moving], way * pairs.dx_mm, way * pairs.dy_mm)
+    stays = core[np.where(first_moves, pairs.other, pairs.one)]
+    return np.where(first_moves, moved, stays), np.where(first_moves, stays, moved)
+
+
+def gaps_apart(core: GeometryArray, radius_mm: FloatArray, pairs: Apart, reach_mm: float) -> FloatArray:
+    """
+    Gaps as of `gaps`; beyond a reach some are infinite. Shape (k,), in mm.
+
+    Args:
+        core: Table of cores. Shape (s,).
+        radius_mm: Shape (s,).
+        pairs: Rows of the table.
+        reach_mm: Largest gap that is of interest.
+
+    Cost:
+        Grows with the vertices of all pairs, but only with the logarithm of those of an outline that has very
+        many, or very many neighbours.
+    """
+    vertices = shapely.get_num_coordinates(core)
+    larger = np.where(vertices[pairs.one] < vertices[pairs.other], pairs.other, pairs.one)
+    passed = vertices * np.bincount(larger, minlength=len(core))
+    is_many = (vertices > 2 * _PIECE) & (passed > _VERTICES_PASSED)
+    gap_mm = np.empty(len(larger))
+    few, many = np.flatnonzero(~is_many[larger]), np.flatnonzero(is_many[larger])
+    by_larger = many[np.argsort(larger[many], kind="stable")]
+    groups = np.split(by_larger, np.flatnonzero(np.diff(larger[by_larger])) + 1)
+    for rows in (*_some_at_a_time(few), *(some for group in groups for some in _some_at_a_time(group))):
+        first, second = cores_apart(core, pairs.rows(rows))
+        radii_mm = radius_mm[pairs.one[rows]] + radius_mm[pairs.other[rows]]
+        if is_many[larger[rows[0]]]:
+            row = larger[rows[0]]
+            neighbour = np.where(pairs.one[rows] == row, second, first)
+            distance_mm = _distances(core[row], neighbour, reach_mm + float(radii_mm.max()))
+        else:
+            distance_mm = shapely.distance(first, second)
+        gap_mm[rows] = distance_mm - radii_mm
+    return gap_mm
+
+
+def _some_at_a_time(rows: IntArray) -> list[IntArray]:
+    return np.split(rows, range(_PAIRS_PLACED, len(rows), _PAIRS_PLACED)) if len(rows) else []
+
+
+def _distances(outline: shapely.Geometry, neighbour: GeometryArray, reach_mm: float) -> FloatArray:
+    """Distances from an outline of many vertices, found by an index; infinite beyond a reach. Shape (k,)."""
+    distance_mm = np.full(len(neighbour), np.inf)
+    piece = _pieces(outline)
+    box = shapely.bounds(neighbour).reshape(-1, 4) + (reach_mm + _AS_NEAR_MM) * np.array([-1, -1, 1, 1])
+    row, near = shapely.STRtree(piece).query(shapely.box(*box.T))
+    np.minimum.at(distance_mm, row, shapely.distance(neighbour[row], piece[near]))
+    if shapely.get_dimensions(outline) == 2:
+        shapely.prepare(outline)
+        corner, owner = shapely.get_coordinates(neighbour, return_index=True)
+        first = np.flatnonzero(np.diff(owner, prepend=-1))
+        distance_mm[shapely.contains_xy(outline, *corner[first].T)] = 0.0  # what crosses the boundary is at 0
+    return distance_mm
+
+
+def _pieces(outline: shapely.Geometry) -> GeometryArray:
+    """The boundary of a polygon, or a line, in pieces of some sides each."""
+    lines = shapely.get_rings(outline) if shapely.get_dimensions(outline) == 2 else np.array([outline])
+    vertex, line = shapely.get_coordinates(lines, return_index=True)
+    begin = np.flatnonzero(np.diff(line, prepend=-1))
+    sides = np.diff(np.append(begin, len(line))) - 1
+    count = -(-sides // _PIECE)
+    at = _PIECE * within_runs(count)
+    size = np.minimum(np.repeat(sides, count) - at, _PIECE) + 1
+    rows = rows_of_runs(np.repeat(begin, count) + at, size)
+    owner = np.repeat(np.arange(len(size)), size)
+    return np.asarray(shapely.linestrings(vertex[rows], indices=owner), dtype=object)
 
 
 def nearest_places(

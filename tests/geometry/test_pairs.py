@@ -12,7 +12,16 @@ from hypothesis import strategies as st
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.geometry.outlines import FLATNESS_MM
-from pastecheck.geometry.pairs import TooManyPairsError, close_boxes, gaps, nearest_places, placed
+from pastecheck.geometry.pairs import (
+    Apart,
+    TooManyPairsError,
+    close_boxes,
+    cores_apart,
+    gaps,
+    gaps_apart,
+    nearest_places,
+    placed,
+)
 from tests.geometry.shapes import Drawn, GeometryArray, column, grown, hull, rectangle, solids
 
 Box = tuple[int, int, int, int]
@@ -188,3 +197,50 @@ def test_the_place_of_a_web_is_in_the_middle_of_the_sides_that_face_each_other(
 ) -> None:
     left, right = _pair(one, other, dx_mm, dy_mm)
     assert np.allclose(nearest_places(*left, *right), [place_mm], rtol=0, atol=ROUNDING)
+
+
+# -------------------------------------------------------------------------------------- many pairs at once
+
+
+def _waves(vertices: int) -> shapely.Polygon:
+    """A ring about (0, 0) of radius 10, in waves of 0.1, with a hole of radius 8."""
+    angle = np.arange(vertices) * (2 * math.pi / vertices)
+    reach = 10 + 0.1 * (np.arange(vertices) % 2)
+    shell = np.column_stack([reach * np.cos(angle), reach * np.sin(angle)])
+    return shapely.Polygon(shell, [0.8 * shell])
+
+
+@pytest.mark.parametrize("vertices", [16, 4_000])
+@pytest.mark.parametrize("way", [1, -1])
+def test_gaps_to_an_outline_of_any_number_of_vertices_are_those_of_each_pair(vertices: int, way: int) -> None:
+    # discs in a grid: inside the hole, across the ring, within it and outside
+    x_mm, y_mm = (axis.ravel() for axis in np.meshgrid(np.linspace(-12, 12, 25), np.linspace(-12, 12, 25)))
+    core, radius_mm = column([_waves(vertices), shapely.Point(0, 0)]), np.array([0.0, 0.2])
+    ring, disc = np.zeros(len(x_mm), np.int64), np.ones(len(x_mm), np.int64)
+    pairs = Apart(*((ring, disc) if way == 1 else (disc, ring)), way * x_mm, way * y_mm)
+    found = gaps_apart(core, radius_mm, pairs, 0.5)
+    expected = shapely.distance(core[0], shapely.points(x_mm, y_mm)) - 0.2
+    near = expected <= 0.5
+    assert 0 < np.count_nonzero(near) < len(near)
+    assert np.allclose(found[near], expected[near], rtol=0, atol=1e-12)
+    assert (found[~near] > 0.5).all()
+
+
+def test_an_outline_inside_a_neighbour_has_no_distance_from_it() -> None:
+    core, radius_mm = column([_waves(400), rectangle(30, 30)]), np.zeros(2)
+    rows = np.zeros(2_000, np.int64)
+    pairs = Apart(rows, rows + 1, np.linspace(-1, 1, 2_000), np.zeros(2_000))
+    assert (gaps_apart(core, radius_mm, pairs, 0.5) == 0).all()
+
+
+@given(st.lists(solids, min_size=2, max_size=6), st.integers(-3000, 3000), st.integers(-3000, 3000))
+def test_cores_apart_are_as_far_apart_as_the_second_moved(several: list[Drawn], x: int, y: int) -> None:
+    core, radius_mm = column([one.core for one in several]), np.array([one.radius_mm for one in several])
+    one, other = np.arange(len(several) - 1), np.arange(1, len(several))
+    pairs = Apart(one, other, np.full(len(one), x / 1000), np.full(len(one), y / 1000))
+    moved = placed(core[other], pairs.dx_mm, pairs.dy_mm)
+    expected = gaps(core[one], radius_mm[one], moved, radius_mm[other])
+    assert np.allclose(
+        shapely.distance(*cores_apart(core, pairs)), shapely.distance(core[one], moved), atol=1e-9
+    )
+    assert np.allclose(gaps_apart(core, radius_mm, pairs, 1.0), expected, rtol=0, atol=1e-9)
