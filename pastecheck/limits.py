@@ -27,9 +27,8 @@ class Limits:
     overlaps: int = _limit(2_000_000, "pairs of things drawn across each other in a layer")
     vertices: int = _limit(10_000_000, "vertices of outlines, curves flattened")
     crossings: int = _limit(20_000, "crossings of a contour with itself")
-    merged_vertices: int = _limit(
-        60_000, "vertices that come of things drawn across each other in one opening"
-    )
+    merged: int = _limit(3_000_000, "vertices of what is merged into one opening, counted in each step")
+    tangle: int = _limit(25_000, "vertices that come of things drawn across each other in one opening")
     neighbours: int = _limit(10_000_000, "pairs of openings near enough for the web between them to matter")
     macro_statements: int = _limit(10_000, "statements of an aperture macro")
     layer_mib: int = _limit(128, "size of a layer file in MiB")

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.mending import GRID_MM
 from pastecheck.geometry.outlines import FLATNESS_MM, Solid, convex_core
-from pastecheck.geometry.uniting import united
+from pastecheck.geometry.uniting import Work, united
 from pastecheck.limits import STANDARD, Limits
 
 GeometryArray = NDArray[np.object_]
@@ -71,9 +71,11 @@ def composed(outlines: GeometryArray, adds: BoolArray, limits: Limits = STANDARD
         TooMuchError: If it gets more complicated.
     """
     image: shapely.Geometry = shapely.Polygon()
+    work = Work(limits)
     begin = np.flatnonzero(np.diff(adds, prepend=~adds[:1]))
     for rows in np.split(np.arange(len(adds)), begin[1:]):
-        layer = united(outlines[rows], limits)
+        layer = united(outlines[rows], work)
+        work.add(image)
         if adds[rows[0]]:
             image = layer if shapely.is_empty(image) else shapely.union(image, layer, grid_size=GRID_MM)
         elif not shapely.is_empty(image):

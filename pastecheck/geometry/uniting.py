@@ -19,7 +19,28 @@ _FEW: Final = 64
 """So few polygons are united without looking: how they cross one another is soon found."""
 
 
-def united(outlines: GeometryArray, limits: Limits = STANDARD) -> shapely.Geometry:
+class Work:
+    """Vertices that went through unions and differences; more of them than a limit allows are refused."""
+
+    def __init__(self, limits: Limits = STANDARD) -> None:
+        """Begin with none."""
+        self.limits = limits
+        self._done = 0
+
+    def add(self, *polygons: "GeometryArray | shapely.Geometry") -> None:
+        """
+        Count what is about to be merged.
+
+        Raises:
+            TooMuchError: If it is too much, with all that came before.
+        """
+        self._done += sum(int(shapely.get_num_coordinates(some).sum()) for some in polygons)
+        if self._done > self.limits.merged:
+            what = f"an opening is drawn with more than {self.limits.merged} vertices, curves flattened"
+            raise TooMuchError(what, "merged", 10 * self._done)
+
+
+def united(outlines: GeometryArray, work: Work) -> shapely.Geometry:
     """
     The union of polygons, vertices rounded to whole nanometres.
 
@@ -29,29 +50,40 @@ def united(outlines: GeometryArray, limits: Limits = STANDARD) -> shapely.Geomet
 
     Args:
         outlines: Polygons or multipolygons, valid, in mm. Shape (n,), n at least 1.
-        limits: How many vertices more than the polygons it may have.
+        work: Counts it, and knows how much more complicated it may get.
 
     Raises:
-        TooMuchError: If there are more.
+        TooMuchError: If it is too much, or gets too complicated.
     """
     if len(outlines) <= _FEW:
+        work.add(outlines)
         return shapely.union_all(outlines, grid_size=GRID_MM)
     drawn = int(shapely.get_num_coordinates(outlines).sum())
     left = outlines[_neighbours_first(outlines)]
     while len(left) > 1:
+        work.add(left)
         more = int(shapely.get_num_coordinates(left).sum()) - drawn
         if len(left) <= _LAST:
-            more += _crossings(left, limits)
-        if more > limits.merged_vertices:
+            more += _crossings(left, work.limits)
+        if more > work.limits.tangle:
             what = (
                 f"strokes, flashes or contours across one another leave {more} vertices more than were drawn"
             )
-            raise TooMuchError(f"{what}; at most {limits.merged_vertices} are", "merged-vertices", more)
+            raise TooMuchError(f"{what}; at most {work.limits.tangle} are", "tangle", more)
         pairs = len(left) // 2
         both = shapely.union(left[: 2 * pairs : 2], left[1 : 2 * pairs : 2], grid_size=GRID_MM)
-        left = np.concatenate([both, left[2 * pairs :]])
+        left = np.concatenate([_areas_only(both), left[2 * pairs :]])
     one: shapely.Geometry = left[0]
     return one
+
+
+def _areas_only(unions: GeometryArray) -> GeometryArray:
+    """Unions less what collapsed to lines and points."""
+    mixed = np.flatnonzero(shapely.get_type_id(unions) == shapely.GeometryType.GEOMETRYCOLLECTION)
+    for row in mixed.tolist():
+        parts = shapely.get_parts(unions[row])
+        unions[row] = shapely.union_all(parts[shapely.get_dimensions(parts) == 2], grid_size=GRID_MM)
+    return unions
 
 
 def _neighbours_first(outlines: GeometryArray) -> IntArray:

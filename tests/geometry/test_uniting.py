@@ -4,7 +4,7 @@ import pytest
 import shapely
 
 from pastecheck.geometry.bounded import TooMuchError
-from pastecheck.geometry.uniting import united
+from pastecheck.geometry.uniting import Work, united
 from pastecheck.limits import Limits
 from tests.geometry.shapes import GeometryArray, column
 
@@ -18,24 +18,30 @@ def _bars(count: int, apart: float, wide: float) -> GeometryArray:
 
 def test_a_grid_of_bars_is_their_areas_less_what_they_share() -> None:
     # 50 + 50 bars of 100 x 1, and 50 x 50 squares of 1 x 1 that they share
-    assert shapely.area(united(_bars(50, apart=2, wide=1))) == 100 * 100 - 2500
+    assert shapely.area(united(_bars(50, apart=2, wide=1), Work())) == 100 * 100 - 2500
 
 
 def test_bars_beside_each_other_make_one_area_without_a_vertex_between() -> None:
-    whole = united(_bars(100, apart=1, wide=1))
+    whole = united(_bars(100, apart=1, wide=1), Work())
     assert shapely.area(whole) == 10_000
     assert shapely.get_num_coordinates(shapely.simplify(whole, 0)) == 5
 
 
 def test_a_fine_grid_is_refused_before_all_of_it_is_made() -> None:
     # 500 x 500 crossings leave four corners each: 1,000,000 vertices of bars that have 5,000
-    with pytest.raises(TooMuchError, match=r"vertices more than were drawn; at most 60000") as refused:
-        united(_bars(500, apart=0.2, wide=0.01))
-    assert "--limit merged-vertices=" in refused.value.hint
+    with pytest.raises(TooMuchError, match=r"vertices more than were drawn; at most 25000") as refused:
+        united(_bars(500, apart=0.2, wide=0.01), Work())
+    assert "--limit tangle=" in refused.value.hint
 
 
 def test_the_limit_can_be_raised() -> None:
     grid = _bars(60, apart=1, wide=0.5)
     with pytest.raises(TooMuchError):
-        united(grid, Limits(merged_vertices=1000))
-    assert shapely.area(united(grid, Limits(merged_vertices=100_000))) == pytest.approx(2 * 60 * 50 - 900)
+        united(grid, Work(Limits(tangle=1000)))
+    assert shapely.area(united(grid, Work(Limits(tangle=100_000)))) == pytest.approx(2 * 60 * 50 - 900)
+
+
+def test_an_opening_drawn_with_too_much_is_refused() -> None:
+    # 2 x 60 bars of 5 vertices, and what is left of them in each step
+    with pytest.raises(TooMuchError, match="drawn with more than 1000 vertices"):
+        united(_bars(60, apart=1, wide=1), Work(Limits(merged=1000)))
