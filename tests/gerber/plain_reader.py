@@ -2,7 +2,7 @@
 A second reader, as plain as can be: one statement at a time, whole numbers and fractions, no columns.
 
 It knows flashes, draws, arcs, regions, modal state, polarity, labels and step-and-repeat of well-formed
-texts, and nothing of apertures but their numbers. Ours is held against it.
+texts, and nothing of apertures but their numbers. Ours is held against it, on texts and on real layers.
 """
 
 import re
@@ -13,6 +13,10 @@ from typing import NamedTuple
 
 Point = tuple[int, int]
 ORIGIN: Point = (0, 0)
+UNITS_NM = {"MM": 1_000_000, "IN": 25_400_000, "71": 1_000_000, "70": 25_400_000}
+PLAIN = re.compile(r"([GXYIJD][+-]?\d+)+")
+ESCAPED = re.compile(r"\\u([0-9A-Fa-f]{4})")
+ATTRIBUTE_IN_A_COMMENT = "G04 #@! "
 
 
 class Edge(NamedTuple):
@@ -42,8 +46,11 @@ def things_in(text: str) -> list[Thing]:
 
 
 def _statements(text: str) -> Iterator[tuple[int, str]]:
+    line, seen = 1, 0
     for found in re.finditer(r"[^*%\s][^*%]*(?=\*)", text):
-        yield text.count("\n", 0, found.start()) + 1, found[0].replace("\n", "")
+        line += text.count("\n", seen, found.start())
+        seen = found.start()
+        yield line, re.sub(r"[\r\n]", "", found[0]).removeprefix(ATTRIBUTE_IN_A_COMMENT)
 
 
 def _minus(one: Point, other: Point) -> Point:
@@ -59,6 +66,7 @@ class _Reader:
         self.things: list[Thing] = []
         self.unit_nm = Fraction(0)
         self.digits = 0
+        self.decimals = 0
         self.omits_trailing = False
         self.here = ORIGIN
         self.aperture = 0
@@ -74,9 +82,9 @@ class _Reader:
 
     def read(self, text: str) -> list[Thing]:
         for line, statement in _statements(text):
-            if statement[:2] in ("FS", "MO", "AD", "LP", "SR", "TO", "TD"):
+            if statement[:2] in ("FS", "MO", "LP", "SR", "TO", "TD"):
                 self.extended(statement)
-            elif not statement.startswith(("G04", "M")):
+            elif PLAIN.fullmatch(statement):
                 self.plain(statement, line)
         self.repeat_ends()
         return self.things
@@ -85,14 +93,14 @@ class _Reader:
         code, rest = statement[:2], statement[2:]
         if code == "FS":
             self.omits_trailing = rest[0] == "T"
-            self.digits = int(rest[3]) + int(rest[4])
-            self.unit_nm /= 10 ** int(rest[4])
-        elif code == "MO":  # the texts give the unit first
-            self.unit_nm = Fraction(25_400_000 if rest == "IN" else 1_000_000)
+            self.digits, self.decimals = int(rest[3]) + int(rest[4]), int(rest[4])
+        elif code == "MO":
+            self.unit_nm = Fraction(UNITS_NM[rest])
         elif code == "LP":
             self.dark = rest == "D"
         elif code == "TO":
-            self.attributes[rest.split(",")[0]] = rest.split(",")[1]
+            name, value, *_ = rest.split(",")
+            self.attributes[name] = ESCAPED.sub(lambda found: chr(int(found[1], 16)), value)
         elif code == "TD":
             self.attributes = {
                 name: value for name, value in self.attributes.items() if rest not in ("", name)
@@ -101,11 +109,8 @@ class _Reader:
             self.repeat_ends()
             if rest:
                 nx, ny, dx, dy = re.findall(r"[XYIJ]([-\d.]+)", rest)
-                unit = self.unit_nm * 10**self.decimals
-                self.repeat = int(nx), int(ny), round(Fraction(dx) * unit), round(Fraction(dy) * unit)
-
-    decimals = 4
-    """Of all texts; only the integer digits differ."""
+                dx_nm, dy_nm = (round(Fraction(length) * self.unit_nm) for length in (dx, dy))
+                self.repeat = int(nx), int(ny), dx_nm, dy_nm
 
     def repeat_ends(self) -> None:
         if self.repeat:
@@ -135,6 +140,8 @@ class _Reader:
     def prepare(self, code: int) -> None:
         if code in (1, 2, 3):
             self.mode = code
+        elif code in (70, 71):
+            self.unit_nm = Fraction(UNITS_NM[str(code)])
         elif code in (74, 75):
             self.quadrant = code == 74
         elif code == 36:
@@ -170,12 +177,12 @@ class _Reader:
         )
         if self.omits_trailing:
             digits = digits.ljust(self.digits, "0")
-        return round(int(sign + digits) * self.unit_nm)
+        return round(Fraction(int(sign + digits), 10**self.decimals) * self.unit_nm)
 
     def edge(self, start: Point, end: Point, offset: Point) -> Edge:
         """The centre is relative to the start of the edge."""
         turn = {1: 0, 2: -1, 3: 1}[self.mode]
-        if turn == 0 or (self.quadrant and start == end):
+        if turn == 0 or offset == ORIGIN or (self.quadrant and start == end):
             return Edge(start, end, ORIGIN, 0)
         if self.quadrant:
             offset = _best(_minus(end, start), offset, turn)
@@ -184,7 +191,9 @@ class _Reader:
     def contour_ends(self) -> None:
         if not self.contour:
             return
-        first = self.contour[0].start_nm
+        first, last = self.contour[0].start_nm, self.contour[-1].end_nm
+        if first != last:  # some programs leave out the last edge of every contour
+            self.contour.append(Edge(last, first, ORIGIN, 0))
         edges = tuple(
             Edge(
                 _minus(edge.start_nm, first),

@@ -1,0 +1,122 @@
+"""
+Random layers have the open area, the number of parts and the places that other readers find.
+
+Three general-purpose libraries, each asked only for what it is right about (the sets TRUSTED beside their
+adapters; what they are wrong about stands in test_disagreements.py, with the rule that decides it), and a
+plain interpreter of our own for the whole format. All that is drawn is compared, slivers and line work too.
+"""
+
+import re
+from collections import Counter
+
+import pytest
+import shapely
+from hypothesis import Phase, given, settings
+
+from tests.outside import gerbonara_reader, plain_interpreter, plotter_reader, pygerber_reader
+from tests.outside.agreement import differences, number_of_parts
+from tests.outside.random_numbers import EVERYTHING, Feature
+from tests.outside.writers import layers
+
+WHOLE_DISC = "%FSLAX46Y46*%\n%MOMM*%\n%ADD10C,2*%\nD10*\nX0Y0D03*\nM02*\n"
+
+
+@given(layers(EVERYTHING))
+def test_a_plain_interpreter_agrees_on_whatever_the_format_can_say(text: str) -> None:
+    assert differences(text, plain_interpreter.image_of(text)) == []
+
+
+@given(layers(gerbonara_reader.TRUSTED))
+def test_gerbonara_agrees_on_what_it_is_right_about(text: str) -> None:
+    assert differences(text, gerbonara_reader.image_of(text)) == []
+
+
+@given(layers(pygerber_reader.TRUSTED))
+def test_pygerber_agrees_on_what_it_is_right_about(text: str) -> None:
+    assert differences(text, pygerber_reader.image_of(text)) == []
+
+
+@given(layers(pygerber_reader.TRUSTED - {Feature.ROTATE} | {Feature.MIRROR}))
+def test_pygerber_agrees_on_what_is_mirrored_and_not_turned(text: str) -> None:
+    assert differences(text, pygerber_reader.image_of(text)) == []
+
+
+@pytest.mark.skipif(bool(plotter_reader.why_not()), reason=plotter_reader.why_not())
+@given(layers(plotter_reader.TRUSTED))
+def test_gerber_plotter_agrees_on_what_it_is_right_about(text: str) -> None:
+    assert differences(text, plotter_reader.image_of(text)) == []
+
+
+def test_every_feature_is_held_by_a_library_or_by_the_plain_interpreter() -> None:
+    libraries = gerbonara_reader.TRUSTED | pygerber_reader.TRUSTED | plotter_reader.TRUSTED
+    assert libraries | {Feature.MIRROR} | ONLY_PLAIN == EVERYTHING
+    assert not libraries & ONLY_PLAIN
+
+
+ONLY_PLAIN = frozenset(
+    {
+        Feature.MACRO_UNDEFINED,
+        Feature.CONVEX_PEN,
+        Feature.TURNED_PEN,
+        Feature.CLEAR_BLOCK,
+        Feature.SHARED_BLOCK,
+    }
+)
+"""What all three libraries are wrong about, or refuse."""
+
+
+@pytest.mark.parametrize(
+    ("radius_mm", "said"),
+    [
+        (1.0, []),
+        # pi 1.00015^2 is 0.03 % more than pi
+        (1.00015, ["area 3.141593 mm2, not 3.142535 mm2"]),
+    ],
+)
+def test_a_disc_that_is_too_large_is_noticed(radius_mm: float, said: list[str]) -> None:
+    image = shapely.Point(0, 0).buffer(radius_mm, 2000)
+    assert differences(WHOLE_DISC, image) == said
+
+
+def test_the_same_area_in_another_place_or_in_more_parts_is_noticed() -> None:
+    # A disc of radius 1 mm moved by 0.01 mm covers 2 x 0.01 mm2 that it did not cover, and leaves as much.
+    assert differences(WHOLE_DISC, shapely.Point(0.01, 0).buffer(1, 2000)) == [
+        "0.040000 mm2 are open in only one of the two"
+    ]
+    two = shapely.union(shapely.Point(0, 0).buffer(1, 2000), shapely.Point(3, 0).buffer(0.01, 2000))
+    assert differences(WHOLE_DISC, two) == ["1 openings, not 2"]
+
+
+def test_parts_that_touch_by_a_hair_have_no_number() -> None:
+    assert number_of_parts(shapely.union(shapely.box(0, 0, 1, 1), shapely.box(1.0005, 0, 2, 1))) is None
+    assert number_of_parts(shapely.union(shapely.box(0, 0, 1, 1), shapely.box(1.01, 0, 2, 1))) == 2
+
+
+def test_the_layers_are_as_varied_as_they_claim() -> None:
+    held: Counter[str] = Counter()
+
+    @settings(max_examples=150, phases=[Phase.generate], derandomize=True, database=None)
+    @given(layers(EVERYTHING))
+    def count(text: str) -> None:
+        held.update(name for name, pattern in HELD.items() if re.search(pattern, text))
+
+    count()
+    assert min(held[name] for name in HELD) >= 4, held
+
+
+HELD = {
+    "clear": r"%LPC|\nLPC",
+    "region": "G36",
+    "macro": "%AM",
+    "polygon primitive": r"[*\n\r]5,[01],",
+    "thermal": r"[*\n\r]7,",
+    "variables": r"\$4\d=",
+    "block": "ABD",
+    "repeat": "SRX",
+    "turned": "LR-?[1-9]",
+    "mirrored": "LMX",
+    "arc": "G0?[23][X*]",
+    "single quadrant": "G74",
+    "inches": "MOIN",
+    "trailing zeros left out": "FST",
+}
