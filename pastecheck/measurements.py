@@ -248,6 +248,7 @@ class Measurements:
         begin = offsets(degree)[:-1]
         # the side with fewer neighbours: a frame may have a million
         fewer = np.where(degree[webs.first] <= degree[webs.second], webs.first, webs.second)
+        self._refuse_many(int(degree[fewer].sum()) // 2)
         web = np.repeat(np.arange(len(webs.first)), degree[fewer])
         neighbour = rows_of_runs(begin[fewer], degree[fewer])
         third, near_gap_mm = to[neighbour], gap_mm[neighbour]
@@ -259,6 +260,12 @@ class Measurements:
         found = (known[at] == wanted) & (near_gap_mm + gap_mm[at] <= webs.gap_mm[web])
         found &= np.minimum(near_gap_mm, gap_mm[at]) > _ON_LINE_MM
         return web[found], third[found]
+
+    def _refuse_many(self, count: int) -> None:
+        """Refuse more neighbours of pairs of openings than are looked at."""
+        if count > self._most_pairs:
+            what = f"openings lie so close together that {2 * count} neighbours of webs have to be looked at"
+            raise TooMuchError(f"{what}; at most {2 * self._most_pairs} are", "neighbours", count)
 
     def _cores(self, rows: IntArray) -> "np.ndarray[tuple[int, ...], np.dtype[np.object_]]":
         """Cores of openings where they are. Shape (k,)."""
