@@ -14,8 +14,8 @@ from pastecheck.geometry.pairs import (
     TooManyPairsError,
     close_boxes,
     gaps_apart,
-    nearest_places,
     placed,
+    places_apart,
 )
 from pastecheck.geometry.vertices import turning
 from pastecheck.geometry.width import Sides, turned_rectangles
@@ -188,9 +188,9 @@ class Measurements:
         """Middle of the narrowest place of each web. Shape (k, 2)."""
         pairs = self._distinct_pairs(first, second)
         shapes = self.openings.shapes
-        one, other, dx_mm, dy_mm = pairs.apart
-        core, radius_mm = placed(shapes.core[other], dx_mm, dy_mm), shapes.radius_mm
-        about_one = nearest_places(shapes.core[one], radius_mm[one], core, radius_mm[other])
+        reach_mm = self._webs[0] if self._webs else float(np.ptp(self.bounds_mm))
+        gap_mm = gaps_apart(shapes.core, shapes.radius_mm, pairs.apart, reach_mm)
+        about_one = places_apart(shapes.core, shapes.radius_mm, pairs.apart, gap_mm)
         origin = np.where(pairs.swapped, second, first)
         place = np.column_stack([self.openings.x_nm[origin], self.openings.y_nm[origin]]) / NM_PER_MM
         return place + about_one[pairs.kinds.inverse]

@@ -221,37 +221,38 @@ def gaps_apart(core: GeometryArray, radius_mm: FloatArray, pairs: Apart, reach_m
         Grows with the vertices of all pairs, but only with the logarithm of those of an outline that has very
         many, or very many neighbours.
     """
-    vertices = shapely.get_num_coordinates(core)
-    larger = np.where(vertices[pairs.one] < vertices[pairs.other], pairs.other, pairs.one)
-    passed = vertices * np.bincount(larger, minlength=len(core))
-    is_many = (vertices > 2 * _PIECE) & (passed > _VERTICES_PASSED)
-    gap_mm = np.empty(len(larger))
-    few, many = np.flatnonzero(~is_many[larger]), np.flatnonzero(is_many[larger])
-    by_larger = many[np.argsort(larger[many], kind="stable")]
-    groups = np.split(by_larger, np.flatnonzero(np.diff(larger[by_larger])) + 1)
-    for rows in (*_some_at_a_time(few), *(some for group in groups for some in _some_at_a_time(group))):
+    gap_mm = np.empty(len(pairs.one))
+    for larger, rows in _by_larger(core, pairs):
         first, second = cores_apart(core, pairs.rows(rows))
         radii_mm = radius_mm[pairs.one[rows]] + radius_mm[pairs.other[rows]]
-        if is_many[larger[rows[0]]]:
-            row = larger[rows[0]]
-            neighbour = np.where(pairs.one[rows] == row, second, first)
-            distance_mm = _distances(core[row], neighbour, reach_mm + float(radii_mm.max()))
-        else:
+        if larger is None:
             distance_mm = shapely.distance(first, second)
+        else:
+            neighbour = np.where(pairs.one[rows] == larger, second, first)
+            distance_mm = _distances(core[larger], neighbour, reach_mm + float(radii_mm.max()))
         gap_mm[rows] = distance_mm - radii_mm
     return gap_mm
 
 
-def _some_at_a_time(rows: IntArray) -> list[IntArray]:
-    return np.split(rows, range(_PAIRS_PLACED, len(rows), _PAIRS_PLACED)) if len(rows) else []
+def _by_larger(core: GeometryArray, pairs: Apart) -> Iterator[tuple[int | None, IntArray]]:
+    """Pairs, some at a time, and the row of the outline of very many vertices that they have in common."""
+    vertices = shapely.get_num_coordinates(core)
+    larger = np.where(vertices[pairs.one] < vertices[pairs.other], pairs.other, pairs.one)
+    passed = vertices * np.bincount(larger, minlength=len(core))
+    is_many = ((vertices > 2 * _PIECE) & (passed > _VERTICES_PASSED))[larger]
+    few, many = np.flatnonzero(~is_many), np.flatnonzero(is_many)
+    many = many[np.argsort(larger[many], kind="stable")]
+    groups = np.split(many, np.flatnonzero(np.diff(larger[many])) + 1) if len(many) else []
+    for group in (few, *groups):
+        common = None if group is few else int(larger[group[0]])
+        for begin in range(0, len(group), _PAIRS_PLACED):
+            yield common, group[begin : begin + _PAIRS_PLACED]
 
 
 def _distances(outline: shapely.Geometry, neighbour: GeometryArray, reach_mm: float) -> FloatArray:
     """Distances from an outline of many vertices, found by an index; infinite beyond a reach. Shape (k,)."""
     distance_mm = np.full(len(neighbour), np.inf)
-    piece = _pieces(outline)
-    box = shapely.bounds(neighbour).reshape(-1, 4) + (reach_mm + _AS_NEAR_MM) * np.array([-1, -1, 1, 1])
-    row, near = shapely.STRtree(piece).query(shapely.box(*box.T))
+    piece, row, near = _pieces_near(outline, neighbour, np.full(len(neighbour), reach_mm))
     np.minimum.at(distance_mm, row, shapely.distance(neighbour[row], piece[near]))
     if shapely.get_dimensions(outline) == 2:
         shapely.prepare(outline)
@@ -259,6 +260,55 @@ def _distances(outline: shapely.Geometry, neighbour: GeometryArray, reach_mm: fl
         first = np.flatnonzero(np.diff(owner, prepend=-1))
         distance_mm[shapely.contains_xy(outline, *corner[first].T)] = 0.0  # what crosses the boundary is at 0
     return distance_mm
+
+
+def places_apart(core: GeometryArray, radius_mm: FloatArray, pairs: Apart, gap_mm: FloatArray) -> FloatArray:
+    """
+    Places as of `nearest_places`, about the origin of the first of each pair. Shape (k, 2), in mm.
+
+    Args:
+        core: Columns as of `gaps_apart`.
+        radius_mm: As well.
+        pairs: As well.
+        gap_mm: The gap of each pair. Shape (k,).
+    """
+    place = np.empty((len(gap_mm), 2))
+    for larger, rows in _by_larger(core, pairs):
+        some = pairs.rows(rows)
+        first, second = cores_apart(core, some)
+        radii_mm = radius_mm[some.one], radius_mm[some.other]
+        if larger is not None:
+            is_first = some.one == larger
+            near = _near_parts(core[larger], np.where(is_first, second, first), gap_mm[rows] + sum(radii_mm))
+            first, second = np.where(is_first, near, first), np.where(is_first, second, near)
+        place[rows] = nearest_places(first, radii_mm[0], second, radii_mm[1])
+    vertices = shapely.get_num_coordinates(core)
+    moved = (vertices[pairs.one] < vertices[pairs.other])[:, None]
+    place += np.where(moved, np.column_stack([pairs.dx_mm, pairs.dy_mm]), 0.0)
+    return place
+
+
+def _near_parts(
+    outline: shapely.Geometry, neighbour: GeometryArray, distance_mm: FloatArray
+) -> GeometryArray:
+    """The parts of the boundary of an outline that could be so near to each neighbour. Shape (k,)."""
+    piece, row, near = _pieces_near(outline, neighbour, distance_mm)
+    order = np.argsort(row, kind="stable")
+    parts = shapely.multilinestrings(piece[near[order]], indices=row[order])
+    return np.asarray(
+        shapely.line_merge(parts), dtype=object
+    )  # no corner at which two pieces meet comes twice
+
+
+def _pieces_near(
+    outline: shapely.Geometry, neighbour: GeometryArray, reach_mm: FloatArray
+) -> tuple[GeometryArray, IntArray, IntArray]:
+    """Pieces of a boundary; and pairs of a neighbour and a piece whose boxes are within its reach."""
+    piece = _pieces(outline)
+    box = shapely.bounds(neighbour).reshape(-1, 4)
+    low, high = box[:, :2] - reach_mm[:, None] - _AS_NEAR_MM, box[:, 2:] + reach_mm[:, None] + _AS_NEAR_MM
+    row, near = shapely.STRtree(piece).query(shapely.box(*low.T, *high.T))
+    return piece, row, near
 
 
 def _pieces(outline: shapely.Geometry) -> GeometryArray:

@@ -21,6 +21,7 @@ from pastecheck.geometry.pairs import (
     gaps_apart,
     nearest_places,
     placed,
+    places_apart,
 )
 from tests.geometry.shapes import Drawn, GeometryArray, column, grown, hull, rectangle, solids
 
@@ -244,3 +245,22 @@ def test_cores_apart_are_as_far_apart_as_the_second_moved(several: list[Drawn], 
         shapely.distance(*cores_apart(core, pairs)), shapely.distance(core[one], moved), atol=1e-9
     )
     assert np.allclose(gaps_apart(core, radius_mm, pairs, 1.0), expected, rtol=0, atol=1e-9)
+
+
+@pytest.mark.parametrize("vertices", [16, 4_000])
+@pytest.mark.parametrize("way", [1, -1])
+def test_places_beside_an_outline_of_any_number_of_vertices_are_those_of_each_pair(
+    vertices: int, way: int
+) -> None:
+    # discs of 0.2 in the middle of the hole, and 0.05 to 0.45 from its edge and from the outer one
+    angle = np.linspace(0, 6, 50)
+    reach_mm = np.where(np.arange(50) % 2, 7.55, 10.55)
+    x_mm, y_mm = reach_mm * np.cos(angle), reach_mm * np.sin(angle)
+    core, radius_mm = column([_waves(vertices), shapely.Point(0, 0)]), np.array([0.0, 0.2])
+    ring, disc = np.zeros(50, np.int64), np.ones(50, np.int64)
+    pairs = Apart(*((ring, disc) if way == 1 else (disc, ring)), way * x_mm, way * y_mm)
+    moved = placed(core[pairs.other], pairs.dx_mm, pairs.dy_mm)
+    radii = radius_mm[pairs.one], radius_mm[pairs.other]
+    expected = nearest_places(core[pairs.one], radii[0], moved, radii[1])
+    found = places_apart(core, radius_mm, pairs, gaps_apart(core, radius_mm, pairs, 3.0))
+    assert np.allclose(found, expected, rtol=0, atol=1e-9)
