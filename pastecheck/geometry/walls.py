@@ -49,11 +49,6 @@ class Walls(NamedTuple):
     middle_x_mm: FloatArray
     middle_y_mm: FloatArray
 
-    @property
-    def normal(self) -> FloatArray:
-        """Unit vectors into the region. Shape (n, 2)."""
-        return left_of(self.along)
-
 
 def left_of(vectors: FloatArray) -> FloatArray:
     """Vectors turned left by 90 degrees. Shape (..., 2)."""
