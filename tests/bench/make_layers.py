@@ -17,6 +17,8 @@ BOARD_OPENINGS = 2_000
 _SPACE_NM = 300_000
 """Kept free around each part, so that parts stand 0.6 mm apart or farther."""
 _BOARDS_APART_NM = 2_000_000
+_FRAME_NM = 3_000_000
+_WAVE_NM = 100_000
 _ROUNDED = (
     "%AMRounded*\n"
     "21,1,$1,$2-$3-$3,0,0,0*\n"
@@ -109,7 +111,69 @@ def odd(openings: int, seed: int = 1) -> bytes:
     return _file(tally, lines)
 
 
+def framed(openings: int, seed: int = 1, waves: int = 0) -> bytes:
+    """
+    The panel of the same seed, less one opening, within a frame that is an opening too, 3 mm wide.
+
+    Args:
+        openings: With the frame.
+        seed: Equal seeds give equal bytes.
+        waves: Along each outer side of the frame, up to 0.1 mm deep.
+    """
+    drawn = _drawn_panel(openings - 1, seed, overlap=False)
+    low, wide = -2 * _FRAME_NM, 3 * _FRAME_NM
+    outer = _wavy((low, low), drawn.width + wide, drawn.height + wide, waves)
+    x, y = drawn.width, drawn.height
+    inner = [(-_FRAME_NM, -_FRAME_NM), (-_FRAME_NM, y), (x, y), (x, -_FRAME_NM), (-_FRAME_NM, -_FRAME_NM)]
+    return _file(drawn.tally, [*drawn.lines, *_region([*outer, outer[0], *inner])])
+
+
+def waved(openings: int, seed: int = 1) -> bytes:
+    """The panel within a frame of 100,000 vertices."""
+    return framed(openings, seed, 12_500)
+
+
+def beside_land(openings: int, seed: int = 1) -> bytes:
+    """The panel of the same seed, less one opening, beside an opening as large as itself."""
+    drawn = _drawn_panel(openings - 1, seed, overlap=False)
+    left, right, top = drawn.width, 2 * drawn.width, drawn.height
+    return _file(drawn.tally, [*drawn.lines, *_region([(left, 0), (right, 0), (right, top), (left, top)])])
+
+
+def unequal(openings: int, seed: int = 1) -> bytes:
+    """Squares in rows, 0.3 mm apart, of sides from 0.1 to 100 mm; seven in ten are of 0.1 mm."""
+    random = Random(seed)
+    sides = sorted(100_000 * round(1_000 ** random.random() ** 20) for _ in range(openings))
+    width = math.isqrt(sum((side + _SPACE_NM) ** 2 for side in sides))
+    tally = _Tally()
+    lines: list[str] = []
+    x = y = row_height = 0
+    for side in sides:
+        if x > width:
+            x, y, row_height = 0, y + row_height, 0
+        lines += [
+            f"D{tally.of(Pad('R', side, side, 0, 0))}*",
+            f"X{x + side // 2}Y{y + side // 2}D03*",
+        ]
+        x, row_height = x + side + _SPACE_NM, max(row_height, side + _SPACE_NM)
+    return _file(tally, lines)
+
+
+class _Panel(NamedTuple):
+    """Statements of a panel, their apertures, and how large it is with the space beside each board."""
+
+    tally: _Tally
+    lines: list[str]
+    width: int
+    height: int
+
+
 def _panel(openings: int, seed: int, *, overlap: bool) -> bytes:
+    drawn = _drawn_panel(openings, seed, overlap=overlap)
+    return _file(drawn.tally, drawn.lines)
+
+
+def _drawn_panel(openings: int, seed: int, *, overlap: bool) -> _Panel:
     tally = _Tally()
     lines: list[str] = []
     whole, rest = divmod(openings, BOARD_OPENINGS)
@@ -125,7 +189,32 @@ def _panel(openings: int, seed: int, *, overlap: bool) -> bytes:
             moved = part._replace(x=part.x + dx, y=part.y + dy)
             lines += _drawn(moved, tally, drawn if overlap else None)
             drawn += len(part.pads)
-    return _file(tally, lines)
+    up = -(-len(counts) // across)
+    pitch_x, pitch_y = board.width + _BOARDS_APART_NM, board.height + _BOARDS_APART_NM
+    return _Panel(tally, lines, across * pitch_x, up * pitch_y)
+
+
+def _wavy(low: tuple[int, int], width: int, height: int, waves: int) -> list[tuple[int, int]]:
+    """Corners of a rectangle, with waves along its sides."""
+    x, y = low
+    corners = ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
+    places: list[tuple[int, int]] = []
+    for (x, y), (to_x, to_y) in zip(corners, (*corners[1:], corners[0]), strict=True):
+        length = max(abs(to_x - x), abs(to_y - y))
+        along, inward = ((to_x - x) / length, (to_y - y) / length), ((y - to_y) / length, (to_x - x) / length)
+        for k in range(max(2 * waves, 1)):
+            at, deep = k * length / max(2 * waves, 1), k % 2 * min(_WAVE_NM, length // (4 * waves + 1))
+            places.append(
+                (round(x + at * along[0] + deep * inward[0]), round(y + at * along[1] + deep * inward[1]))
+            )
+    return places
+
+
+def _region(places: Sequence[tuple[int, int]]) -> Iterator[str]:
+    yield "G36*"
+    for k, (x, y) in enumerate((*places, places[0])):
+        yield f"X{x}Y{y}{'D01' if k else 'D02'}*"
+    yield "G37*"
 
 
 # ------------------------------------------------------------------------------------------------- boards

@@ -22,7 +22,7 @@ from gerbonara import GerberFile
 
 from pastecheck import gerber
 from pastecheck.openings import cut_from
-from tests.bench.make_layers import odd, overlapping, own_sizes, panel
+from tests.bench.make_layers import beside_land, framed, odd, overlapping, own_sizes, panel, unequal, waved
 
 ROOT: Final = Path(__file__).resolve().parents[2]
 RUNS: Final = 5
@@ -68,11 +68,22 @@ LONGER: Final = (
     Must("1,000,000, a panel", panel, 1_000_000, 15, 1_200),
     Must("1,000,000, a tenth overlapping", overlapping, 1_000_000, 22.5),
 )
+GROWING: Final = tuple(
+    Must(f"{count:,}, {what}", make, count, math.inf)
+    for what, make in (
+        ("in a frame", framed),
+        ("in a frame of 100,000 vertices", waved),
+        ("beside a land as large", beside_land),
+        ("of very unequal sizes", unequal),
+    )
+    for count in (10_000, 1_000_000)
+)
+"""Two of each, for its growth."""
 
 
 def main(arguments: Sequence[str]) -> int:
     """Measure and print; 0 if everything holds, else 1."""
-    wanted = USUAL + (LONGER if "--all" in arguments else ())
+    wanted = USUAL + (LONGER + GROWING if "--all" in arguments else ())
     print(f"load {os.getloadavg()[0]:.2f} on {os.cpu_count()} cores before the first run\n", flush=True)
     with tempfile.TemporaryDirectory() as folder:
         checks = [_check(must, Path(folder)) for must in wanted]
@@ -111,6 +122,10 @@ def _ratios(taken: dict[Must, Taken], layer: Path) -> list[tuple[str, float, str
             ("growth from 10,000 to 1,000,000: exponent", _exponent(small, middle, plain, 100), "", 1.15),
             ("1,000,000: a tenth overlapping / none", drawn_twice / plain, "x", 1.5),
         ]
+        for few, many in zip(GROWING[::2], GROWING[1::2], strict=True):
+            before, after = taken[few].least_seconds, taken[many].least_seconds
+            title = f"growth to {many.title}: exponent"
+            rows.append((title, _exponent(small, before, after, 100), "", 1.15))
     return rows
 
 

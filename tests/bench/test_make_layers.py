@@ -4,10 +4,20 @@ import pytest
 
 from pastecheck import gerber
 from pastecheck.openings import cut_from
-from tests.bench.make_layers import odd, overlapping, own_sizes, panel
+from tests.bench.make_layers import (
+    beside_land,
+    framed,
+    odd,
+    overlapping,
+    own_sizes,
+    panel,
+    unequal,
+    waved,
+)
 
 Maker = Callable[[int, int], bytes]
-MAKERS = (panel, overlapping, own_sizes, odd)
+WITH_LARGE = (framed, waved, beside_land)
+MAKERS = (panel, overlapping, own_sizes, odd, unequal, *WITH_LARGE)
 
 
 @pytest.mark.parametrize("count", [1, 200, 4_321])
@@ -16,7 +26,7 @@ def test_a_panel_flashes_each_opening_once(count: int) -> None:
 
 
 @pytest.mark.parametrize("make", MAKERS)
-@pytest.mark.parametrize("count", [1, 2_203])
+@pytest.mark.parametrize("count", [2, 2_203])
 def test_as_many_openings_as_asked_for_are_left_after_merging(make: Maker, count: int) -> None:
     assert len(cut_from(gerber.read(make(count, 1), "made.gbr"))) == count
 
@@ -56,3 +66,18 @@ def test_equal_arguments_give_equal_bytes(make: Maker) -> None:
 @pytest.mark.parametrize("make", MAKERS)
 def test_another_seed_gives_another_layer(make: Maker) -> None:
     assert make(500, 7) != make(500, 8)
+
+
+@pytest.mark.parametrize("make", WITH_LARGE)
+def test_what_is_large_lies_around_or_beside_the_panel_it_is_added_to(make: Maker) -> None:
+    assert panel(1_999, 3).removesuffix(b"M02*\n") in make(2_000, 3)
+
+
+def test_a_waved_frame_has_100_000_vertices() -> None:
+    # a wave has two; and the five corners of the inner side and the one that leads there
+    assert waved(2).count(b"D01*") - framed(2).count(b"D01*") == 100_000 - 4
+
+
+def test_sides_of_unequal_openings_differ_a_hundredfold() -> None:
+    openings = cut_from(gerber.read(unequal(2_000), "made.gbr"))
+    assert openings.shapes.perimeter_mm.max() > 100 * openings.shapes.perimeter_mm.min()
