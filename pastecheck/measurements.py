@@ -27,6 +27,9 @@ from pastecheck.units import NM_PER_MM
 _ON_LINE_MM = 1e-6
 """Equal slots in a row: the line runs along the ends of those between, but for rounding."""
 
+_BOXES_NEAR = 20
+"""For each neighbour that two openings have in common, so many boxes may be near both."""
+
 
 @dataclass(frozen=True, slots=True)
 class Foil:
@@ -173,6 +176,9 @@ class Measurements:
         except TooManyPairsError as found:
             what = f"up to {found.bound} pairs of openings lie within {reach_mm:g} mm of each other"
             raise TooMuchError(f"{what}; at most {self._most_pairs} are", "neighbours", found.bound) from None
+        degree = np.bincount(np.concatenate([first, second]), minlength=len(self.openings))
+        # boxes are near far more often than what is in them
+        self._refuse_many(int(np.minimum(degree[first], degree[second]).sum()) // _BOXES_NEAR)
         pairs = self._distinct_pairs(first, second)
         shapes = self.openings.shapes
         one, other = pairs.apart.one, pairs.apart.other
@@ -248,7 +254,7 @@ class Measurements:
         begin = offsets(degree)[:-1]
         # the side with fewer neighbours: a frame may have a million
         fewer = np.where(degree[webs.first] <= degree[webs.second], webs.first, webs.second)
-        self._refuse_many(int(degree[fewer].sum()) // 2)
+        self._refuse_many(int(degree[fewer].sum()))
         web = np.repeat(np.arange(len(webs.first)), degree[fewer])
         neighbour = rows_of_runs(begin[fewer], degree[fewer])
         third, near_gap_mm = to[neighbour], gap_mm[neighbour]
@@ -264,8 +270,8 @@ class Measurements:
     def _refuse_many(self, count: int) -> None:
         """Refuse more neighbours of pairs of openings than are looked at."""
         if count > self._most_pairs:
-            what = f"openings lie so close together that {2 * count} neighbours of webs have to be looked at"
-            raise TooMuchError(f"{what}; at most {2 * self._most_pairs} are", "neighbours", count)
+            what = f"openings lie so close together that {count} neighbours of webs have to be looked at"
+            raise TooMuchError(f"{what}; at most {self._most_pairs} are", "neighbours", count)
 
     def _cores(self, rows: IntArray) -> "np.ndarray[tuple[int, ...], np.dtype[np.object_]]":
         """Cores of openings where they are. Shape (k,)."""

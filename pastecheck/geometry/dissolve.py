@@ -75,7 +75,7 @@ def composed(outlines: GeometryArray, adds: BoolArray, limits: Limits = STANDARD
     begin = np.flatnonzero(np.diff(adds, prepend=~adds[:1]))
     for rows in np.split(np.arange(len(adds)), begin[1:]):
         layer = united(outlines[rows], work)
-        work.add(image)
+        work.add(image, image)  # a difference costs about twice as much
         if adds[rows[0]]:
             image = layer if shapely.is_empty(image) else shapely.union(image, layer, grid_size=GRID_MM)
         elif not shapely.is_empty(image):
