@@ -20,6 +20,8 @@ from pastecheck.gerber.coordinates import nm_per_unit, refuse_far
 from pastecheck.gerber.image_commands import NO_CHANGE, ImageChange
 from pastecheck.gerber.tables import Tables
 
+_MOST_MARKS: Final = 100
+"""An aperture of more is compared mark by mark in their order only, for the time that it would take."""
 _SAME_MM: Final = 1e-7
 """Marks that differ by less look the same: a tenth of a nanometre."""
 
@@ -91,7 +93,7 @@ def _looks_same(primitives: tuple[Primitive, ...], matrix: Matrix) -> bool:
     """Whether an aperture looks the same after a change; one of a kind that is hard to tell counts as not."""
     marks = [mark for one in primitives for mark in one.marks]
     after = [mark for one in transformed(primitives, matrix) for mark in one.marks]
-    if all(one.adds for one in primitives) and all(mark.adds for mark in marks):
+    if len(marks) <= _MOST_MARKS and all(one.adds for one in primitives) and all(mark.adds for mark in marks):
         return _are_same(marks, after)
     return all(_is_same(mark, other) for mark, other in zip(marks, after, strict=True))
 
@@ -112,7 +114,7 @@ def _is_same(mark: Mark, other: Mark) -> bool:
     if len(mark.core_mm) != len(other.core_mm) or abs(mark.radius_mm - other.radius_mm) > _SAME_MM:
         return False
     return any(
-        bool(np.abs(np.roll(ring, turn, axis=0) - mark.core_mm).max() <= _SAME_MM)
+        bool(np.abs(np.roll(ring, -at, axis=0) - mark.core_mm).max() <= _SAME_MM)
         for ring in (other.core_mm, other.core_mm[::-1])
-        for turn in range(len(ring))
+        for at in np.flatnonzero(np.abs(ring - mark.core_mm[0]).max(axis=1) <= _SAME_MM)
     )

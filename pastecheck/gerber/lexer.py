@@ -144,10 +144,16 @@ def statements_of(data: bytes, path: str, most: int) -> Statements:
 
 def _runs_of(is_blank: BoolArray) -> tuple[IntArray, IntArray]:
     """Columns `run` and `blanks` of `Statements`."""
-    edge = np.diff(is_blank, prepend=False, append=False)
-    first, behind = np.flatnonzero(edge).reshape(-1, 2).T
-    blanks = np.concatenate([[0], np.cumsum(behind - first)])
-    return first - blanks[:-1], blanks
+    other = ~is_blank
+    begins, ends = is_blank.copy(), is_blank.copy()
+    begins[1:] &= other[:-1]
+    ends[:-1] &= other[1:]
+    run, blanks = np.flatnonzero(begins), np.zeros(np.count_nonzero(begins) + 1, np.int64)
+    blanks[1:] = np.flatnonzero(ends)
+    blanks[1:] += 1 - run  # how much white space each run has
+    np.cumsum(blanks, out=blanks)
+    run -= blanks[:-1]
+    return run, blanks
 
 
 def plain_text(statements: Statements, wanted: BoolArray) -> ByteArray:

@@ -19,6 +19,7 @@ from pastecheck.gerber.codes import (
 from pastecheck.gerber.contours import ClosedContours
 from pastecheck.gerber.coordinates import nm_per_unit, refuse_far
 from pastecheck.gerber.expressions import ApertureError
+from pastecheck.gerber.growing import Growing
 from pastecheck.gerber.lexer import Statements
 from pastecheck.gerber.marks import is_convex
 from pastecheck.gerber.state import State
@@ -62,11 +63,15 @@ class Tables:
         self._most_marks = limits.objects
         self._marks = self._mark_corners = 0
         self._mm_per_unit = nm_per_unit(inches=bool(state.inches)) / NM_PER_MM
-        self._keys: dict[tuple[Tool, Matrix], int] = {}
+        self._row: dict[tuple[Tool, Matrix], int] = {}
+        self._keys: list[tuple[Tool, Matrix]] = []
         self._apertures: list[_Drawn] = []
-        none = np.zeros((0, 2), np.int64)
-        self._strokes = [Strokes(none[:, 0], none, none, np.zeros(0, np.int8))]
-        self._contours = [Contours(np.zeros(1, np.int64), none, none, np.zeros(0, np.int8))]
+        none, no_points = np.zeros(0, np.int64), np.zeros((0, 2), np.int64)
+        no_turns: CodeArray = np.zeros(0, np.int8)
+        self._pen, self._end, self._centre = Growing(none), Growing(no_points), Growing(no_points)
+        self._turn = Growing(no_turns)
+        self._offset, self._corner = Growing(np.zeros(1, np.int64)), Growing(no_points)
+        self._corner_centre, self._corner_turn = Growing(no_points), Growing(no_turns)
 
     # ------------------------------------------------------------------------------------------ apertures
 
@@ -79,13 +84,14 @@ class Tables:
             GerberUnsupportedError: If all apertures together have too many parts.
         """
         key = (tool, matrix)
-        if key not in self._keys:
+        if key not in self._row:
             definition = self._defined(tool, used_at)
             primitives = self._primitives(definition, matrix)
             self._count(primitives, used_at)
             self._apertures.append(_Drawn(definition, primitives))
-            self._keys[key] = len(self._keys)
-        return self._keys[key]
+            self._row[key] = len(self._keys)
+            self._keys.append(key)
+        return self._row[key]
 
     def apertures(self) -> tuple[Aperture, ...]:
         """All apertures so far."""
@@ -148,9 +154,12 @@ class Tables:
         self, aperture: IntArray, end_nm: IntArray, centre_nm: IntArray, turn: CodeArray
     ) -> IntArray:
         """Append strokes; their rows."""
-        before = self.strokes()
-        self._strokes.append(Strokes(aperture, end_nm, centre_nm, turn))
-        return np.arange(len(before.turn), len(before.turn) + len(turn), dtype=np.int64)
+        before = len(self._turn.values)
+        self._pen.append(aperture)
+        self._end.append(end_nm)
+        self._centre.append(centre_nm)
+        self._turn.append(turn)
+        return np.arange(before, before + len(turn), dtype=np.int64)
 
     def add_contours(self, contours: ClosedContours) -> IntArray:
         """Append contours; their rows."""
@@ -162,30 +171,28 @@ class Tables:
 
     def strokes(self) -> Strokes:
         """All strokes so far."""
-        if len(self._strokes) > 1:
-            columns = zip(*((s.aperture, s.end_nm, s.centre_nm, s.turn) for s in self._strokes), strict=True)
-            self._strokes = [Strokes(*(np.concatenate(column) for column in columns))]
-        return self._strokes[0]
+        return Strokes(self._pen.values, self._end.values, self._centre.values, self._turn.values)
 
     def contours(self) -> Contours:
         """All contours so far."""
-        if len(self._contours) > 1:
-            count = np.concatenate([np.diff(c.offset) for c in self._contours])
-            columns = zip(*((c.point_nm, c.centre_nm, c.turn) for c in self._contours), strict=True)
-            self._contours = [Contours(offsets(count), *(np.concatenate(column) for column in columns))]
-        return self._contours[0]
+        corners = self._corner.values, self._corner_centre.values, self._corner_turn.values
+        return Contours(self._offset.values, *corners)
 
     def _append(self, contours: Contours) -> IntArray:
-        before = len(self.contours().offset) - 1
-        self._contours.append(contours)
+        offset = self._offset.values
+        before = len(offset) - 1
+        self._offset.append(offset[-1] + contours.offset[1:])
+        self._corner.append(contours.point_nm)
+        self._corner_centre.append(contours.centre_nm)
+        self._corner_turn.append(contours.turn)
         return np.arange(before, before + len(contours.offset) - 1, dtype=np.int64)
 
     # ---------------------------------------------------------------------------- what blocks do to all that
 
     def transformed_apertures(self, rows: IntArray, matrix: Matrix, used_at: int) -> IntArray:
         """Rows of apertures like the given ones, transformed once more."""
-        keys = list(self._keys)
-        again = [self.aperture(keys[row][0], product(matrix, keys[row][1]), used_at) for row in rows.tolist()]
+        keys = [self._keys[row] for row in rows.tolist()]
+        again = [self.aperture(tool, product(matrix, before), used_at) for tool, before in keys]
         return np.array(again, np.int64)
 
     def transformed_strokes(self, rows: IntArray, matrix: Matrix, used_at: int) -> IntArray:
@@ -219,11 +226,13 @@ class Tables:
         """Transform every stroke and contour, and leave apertures as they are."""
         strokes, contours = self.strokes(), self.contours()
         end_nm, centre_nm = (self.moved(nm, matrix, used_at) for nm in (strokes.end_nm, strokes.centre_nm))
-        self._strokes = [Strokes(strokes.aperture, end_nm, centre_nm, _turned(strokes.turn, matrix))]
+        self._end, self._centre = Growing(end_nm), Growing(centre_nm)
+        self._turn = Growing(_turned(strokes.turn, matrix))
         point_nm, centre_nm = (
             self.moved(nm, matrix, used_at) for nm in (contours.point_nm, contours.centre_nm)
         )
-        self._contours = [Contours(contours.offset, point_nm, centre_nm, _turned(contours.turn, matrix))]
+        self._corner, self._corner_centre = Growing(point_nm), Growing(centre_nm)
+        self._corner_turn = Growing(_turned(contours.turn, matrix))
 
     def moved(self, points_nm: IntArray, matrix: Matrix, used_at: int) -> IntArray:
         """

@@ -63,12 +63,11 @@ def is_plain(statements: Statements) -> BoolArray:
 
     Comments (G04) are not plain, whatever they hold.
     """
-    text = np.frombuffer(statements.text, np.uint8)
-    odd = np.flatnonzero(_KIND[text] == _ODD)
-    owner = np.searchsorted(statements.end, odd)
-    odd, owner = odd[owner < len(statements)], owner[owner < len(statements)]
     plain = np.equal(statements.block, 0)
-    plain[owner[odd >= statements.start[owner]]] = False  # not for percent signs between statements
+    is_odd = _KIND[np.frombuffer(statements.text, np.uint8)] == _ODD
+    if len(plain):  # from each start to its end, and not from there to the next start
+        bounds = np.column_stack([statements.start, statements.end]).ravel()
+        plain &= ~np.logical_or.reduceat(is_odd, bounds)[::2]
     plain[statements.end == statements.start] = False
     plain[_is_comment(statements)] = False
     return plain

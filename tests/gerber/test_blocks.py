@@ -318,3 +318,12 @@ def test_a_flash_of_a_block_that_is_defined_later_is_refused() -> None:
     with pytest.raises(GerberSyntaxError) as caught:
         read("D12*", FLASH, *BLOCK)
     assert (caught.value.code, caught.value.span.line) == ("undefined-aperture", 4)
+
+
+def test_many_transformations_of_a_block_take_no_more_than_their_copies() -> None:
+    strokes = [f"X{k}Y{k % 7}D01*" for k in range(100)]
+    turned = [line for k in range(2000) for line in (f"%LR{k / 100}*%", FLASH)]
+    begun = time.perf_counter()
+    drawing = read("%ADD11C,.1*%", "%ABD12*%", "D11*", *strokes, "%AB*%", "D12*", *turned)
+    assert len(drawing) == 200_000
+    assert time.perf_counter() - begun < 5  # it takes 0.8 s; copying all that is there each time took minutes
