@@ -141,9 +141,9 @@ def beside_land(openings: int, seed: int = 1) -> bytes:
 
 
 def unequal(openings: int, seed: int = 1) -> bytes:
-    """Squares in rows, 0.3 mm apart, of sides from 0.1 to 100 mm; seven in ten are of 0.1 mm."""
+    """Squares in rows, 0.3 mm apart, of sides from 0.4 to 100 mm; eight in ten are of 0.4 mm."""
     random = Random(seed)
-    sides = sorted(100_000 * round(1_000 ** random.random() ** 20) for _ in range(openings))
+    sides = sorted(400_000 * round(250 ** random.random() ** 20) for _ in range(openings))
     width = math.isqrt(sum((side + _SPACE_NM) ** 2 for side in sides))
     tally = _Tally()
     lines: list[str] = []
