@@ -209,6 +209,38 @@ def test_turning_keeps_the_distance_from_the_origin(degrees: float, x: float, y:
     assert float(np.hypot(*mark.core_mm[0])) == pytest.approx(math.hypot(x, y), abs=1e-12)
 
 
+EVERY = {
+    1: "1,1,0.5,2,1", 2: "2,1,0.2,0,0,1,2", 20: "20,1,0.2,0,0,1,2", 21: "21,1,2,1,3,4", 22: "22,1,2,1,3,4",
+    4: "4,1,3,0,0,2,0,2,1,0,0", 5: "5,1,5,1,2,3", 6: "6,1,2,1,0.1,0.1,2,0.05,2", 7: "7,1,2,2,1,0.3",
+}  # fmt: skip
+"""Each primitive away from the origin of its macro, without its last value, the rotation."""
+
+
+@pytest.mark.parametrize("code", EVERY)
+def test_each_primitive_turns_as_a_whole_about_the_origin_counter_clockwise(code: int) -> None:
+    # a quarter turn takes (x, y) to (-y, x)
+    for before, after in zip(drawn(EVERY[code] + ",0"), drawn(EVERY[code] + ",90"), strict=True):
+        assert np.column_stack([-before.core_mm[:, 1], before.core_mm[:, 0]]) == pytest.approx(after.core_mm)
+        assert (before.radius_mm, before.adds) == (after.radius_mm, after.adds)
+
+
+@pytest.mark.parametrize("code", [code for code in EVERY if code not in (6, 7)])
+def test_each_primitive_with_an_exposure_cuts_where_it_is_off(code: int) -> None:
+    body = EVERY[code].replace(f"{code},1,", f"{code},$1,", 1) + ",0"
+    (on,), (off,) = (macro("M", [body]).primitives((exposure,), 1.0) for exposure in (1.0, 0.0))
+    assert (on.adds, off.adds) == (True, False)
+    assert [corners(mark) for mark in on.marks] == [corners(mark) for mark in off.marks]
+
+
+@pytest.mark.parametrize("code", EVERY)
+def test_each_primitive_is_in_the_unit_of_the_file_but_for_angles_and_numbers(code: int) -> None:
+    for mm, inches in zip(
+        drawn(EVERY[code] + ",30"), drawn(EVERY[code] + ",30", mm_per_unit=25.4), strict=True
+    ):
+        assert inches.core_mm == pytest.approx(25.4 * mm.core_mm)
+        assert inches.radius_mm == pytest.approx(25.4 * mm.radius_mm)
+
+
 @pytest.mark.parametrize(
     "body",
     ["20,1,1,0,0,1,0", "2,1,1,0,0,1,0", "21,1,2,1,0,0", "22,1,2,1,0,0", "4,1,3,0,0,1,0,0,1,0,0",
