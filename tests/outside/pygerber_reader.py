@@ -40,6 +40,8 @@ TRUSTED = frozenset(
         Feature.SHORT_CODE,
     }
 )
+TRUSTED_MIRRORED = TRUSTED - {Feature.ROTATE} | {Feature.MIRROR}
+"""It mirrors what is turned already, where the specification turns what is mirrored."""
 
 
 @cache
