@@ -29,6 +29,9 @@ _VERTICES_PASSED = 200_000
 _PIECE = 32
 """Sides of a piece of a boundary that the index finds."""
 
+_TRIED_EACH = 100_000
+"""Of pairs with more corners than this, one's times the other's, only those that are near are tried."""
+
 _AS_NEAR_MM = 1e-6
 
 
@@ -359,8 +362,28 @@ def _from_corners(core: GeometryArray, other: GeometryArray) -> tuple[IntArray, 
     corner, pair = shapely.get_coordinates(core, return_index=True)
     closing = (shapely.get_dimensions(core) == 2)[pair] & (np.diff(pair, append=-1) != 0)
     corner, pair = corner[~closing], pair[~closing]
+    near = _could_be_nearest(core, other, corner, pair)
+    corner, pair = corner[near], pair[near]
     lines = shapely.shortest_line(shapely.points(corner), other[pair])
     return pair, corner, shapely.get_coordinates(lines).reshape(-1, 2, 2)[:, 1]
+
+
+def _could_be_nearest(
+    core: GeometryArray, other: GeometryArray, corner: FloatArray, pair: IntArray
+) -> NDArray[np.bool_]:
+    """Which corners are as near to the other core as any; all are, where trying each costs little."""
+    near = np.ones(len(pair), bool)
+    many = shapely.get_num_coordinates(core) * shapely.get_num_coordinates(other) > _TRIED_EACH
+    row = np.flatnonzero(many[pair])
+    if len(row):
+        reach_mm = np.zeros(len(core))
+        reach_mm[many] = shapely.distance(core[many], other[many]) + 2 * _AS_NEAR_MM
+        shapely.prepare(other[many])
+        points = np.asarray(shapely.points(corner[row]), dtype=object)
+        reaches: Any = reach_mm[pair[row]]  # one a pair, of which the stubs know nothing
+        near[row] = shapely.dwithin(other[pair[row]], points, reaches)
+        shapely.destroy_prepared(other[many])
+    return near
 
 
 def _swapped(found: tuple[IntArray, FloatArray, FloatArray]) -> tuple[IntArray, FloatArray, FloatArray]:
