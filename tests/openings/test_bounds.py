@@ -15,7 +15,7 @@ HEAD = "%FSLAX46Y46*%%MOMM*%%ADD10C,0.1*%%ADD11C,0.5*%G75*G01*"
 
 def _cut(body: str, limits: Limits | None = None) -> int:
     drawing = gerber.read(f"{HEAD}{body}M02*".encode(), "layer.gbr", limits or Limits())
-    return len(cut_from(drawing, limits or Limits()))
+    return len(cut_from(drawing, limits or Limits(), everything=True))
 
 
 def _star(points: int) -> str:
