@@ -14,13 +14,21 @@ from numpy.typing import NDArray
 from pastecheck.drawing import BoolArray, Drawing, FloatArray, IntArray
 from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.geometry.dissolve import ALONG_MM, TOUCH_MM, connected
-from pastecheck.geometry.pairs import Apart, TooManyPairsError, close_boxes, cores_apart, gaps_apart
+from pastecheck.geometry.outlines import FLATNESS_MM
+from pastecheck.geometry.pairs import Apart, Rows, TooManyPairsError, close_boxes, cores_apart, gaps_apart
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.looks import Looks
 from pastecheck.ragged import distinct_rows, distinct_runs, offsets
 from pastecheck.units import NM_PER_MM
 
 GeometryArray = NDArray[np.object_]
+
+_LIKE_ANOTHER = 4
+"""A pair that is like no other counts as so many."""
+
+_ROOM_NM = round(3 * FLATNESS_MM * NM_PER_MM)
+"""What lies in a clear thing with so much room on all sides lies in it whatever flattening has moved."""
+_BOXES_AT_ONCE = 100_000
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -69,10 +77,12 @@ def clusters_of(drawing: Drawing, looks: Looks, look: IntArray, limits: Limits =
     try:
         first, second = close_boxes(bounds_nm, most=limits.overlaps)
     except TooManyPairsError as found:
-        what = f"up to {found.bound} pairs of things are drawn across each other"
-        raise TooMuchError(f"{what}; at most {limits.overlaps} are merged", "overlaps", found.bound) from None
-    first, second = first[dark[first]], second[dark[first]]
-    met = _meet(looks, kind[first], kind[second], x_nm[second] - x_nm[first], y_nm[second] - y_nm[first])
+        raise _too_many(found.bound, limits.overlaps, found.bound) from None
+    wiped = _wiped(looks, kind, np.column_stack([x_nm, y_nm]), bounds_nm, dark, Rows(first, second))
+    there = dark[first] & (first >= wiped[second])
+    first, second = first[there], second[there]
+    way = x_nm[second] - x_nm[first], y_nm[second] - y_nm[first]
+    met = _meet(looks, kind[first], kind[second], *way, limits.overlaps)
     first, second = first[met], second[met]
     joins = dark[second]
     root = connected(len(drawn), first[joins], second[joins])
@@ -86,6 +96,11 @@ def clusters_of(drawing: Drawing, looks: Looks, look: IntArray, limits: Limits =
     cluster = np.concatenate([root[grouped], cut_root])
     again = np.setdiff1d(every, drawn, assume_unique=True) if len(drawn) < len(every) else every[:0]
     return _arranged(drawing, look, drawn[alone], member, cluster, again)
+
+
+def _too_many(bound: int, most: int, wanted: int) -> TooMuchError:
+    what = f"up to {bound} pairs of things are drawn across each other"
+    return TooMuchError(f"{what}; at most {most} are merged", "overlaps", wanted)
 
 
 def _each_once(drawing: Drawing, look: IntArray, drawn: IntArray) -> IntArray:
@@ -102,10 +117,35 @@ def _each_once(drawing: Drawing, look: IntArray, drawn: IntArray) -> IntArray:
     return np.sort(drawn[distinct_rows(np.column_stack(column)).first])
 
 
-def _meet(looks: Looks, one: IntArray, other: IntArray, dx_nm: IntArray, dy_nm: IntArray) -> BoolArray:
+def _wiped(
+    looks: Looks, kind: IntArray, place_nm: IntArray, bounds_nm: IntArray, dark: BoolArray, close: Rows
+) -> IntArray:
+    """
+    For each thing the last clear one before it that it lies in with room on all sides, or -1. Shape (n,).
+
+    What was drawn before that clear thing is gone where the other lies, and cannot touch it: so a land with a
+    window does not join all that is drawn in the window.
+    """
+    wiped = np.full(len(kind), -1, np.int64)
+    clear = np.flatnonzero(~dark[close.first])
+    for begin in range(0, len(clear), _BOXES_AT_ONCE):
+        some = clear[begin : begin + _BOXES_AT_ONCE]
+        window, thing = close.first[some], close.second[some]
+        box_nm = bounds_nm[thing] - np.tile(place_nm[window], 2) + _ROOM_NM * np.array([-1, -1, 1, 1])
+        shapely.prepare(looks.outline[np.unique(kind[window])])
+        lies_in = shapely.contains_properly(looks.outline[kind[window]], shapely.box(*(box_nm / NM_PER_MM).T))
+        np.maximum.at(wiped, thing[lies_in], window[lies_in])
+    return wiped
+
+
+def _meet(
+    looks: Looks, one: IntArray, other: IntArray, dx_nm: IntArray, dy_nm: IntArray, most: int
+) -> BoolArray:
     """Whether looks at a distance overlap or abut; once for each distinct pair. Shape (k,)."""
     kinds = distinct_rows(np.column_stack([one, other, dx_nm, dy_nm]))
     row = kinds.first
+    if len(row) > most // _LIKE_ANOTHER:
+        raise _too_many(len(row), most // _LIKE_ANOTHER, _LIKE_ANOTHER * len(row))
     pairs = Apart(one[row], other[row], dx_nm[row] / NM_PER_MM, dy_nm[row] / NM_PER_MM)
     core = np.where(shapely.is_geometry(looks.core), looks.core, looks.outline)
     gap_mm = gaps_apart(core, looks.radius_mm, pairs, TOUCH_MM)
