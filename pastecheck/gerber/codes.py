@@ -40,6 +40,7 @@ REDEFINED_APERTURE: Final = "redefined-aperture"
 EXTRA_VALUES: Final = "extra-values"
 NO_ROTATION: Final = "no-rotation"
 NO_REGION: Final = "no-region"
+NEGATIVE_POLARITY: Final = "negative-polarity"
 
 EXPORT_AGAIN: Final = "export the layer with current settings of the CAD program"
 DAMAGED: Final = "the file is damaged here: export the layer again"
@@ -160,6 +161,11 @@ DIAGNOSTICS: Final[dict[str, Documented]] = {
     ),
     EXTRA_VALUES: Documented(
         "an aperture or macro primitive with more values than it knows; the rest has no meaning", _LOOK
+    ),
+    NEGATIVE_POLARITY: Documented(
+        "the file calls itself negative (.FilePolarity), as if it drew where no paste goes; this attribute "
+        "changes no image, so it was read as drawn",
+        "look whether what is drawn are the openings; if it is the foil between, export a positive image",
     ),
     NO_REGION: Documented(
         "a region is ended (G37) that was not begun; if its beginning is lost, "

@@ -133,10 +133,12 @@ def _not_plain(raw: bytes, statements: Statements, at: int) -> GerberSyntaxError
 
 
 def _attribute(attribute: Attribute) -> Effect:
-    """What an attribute command does: only the function of the file and components are of interest here."""
+    """What an attribute command does: only function and polarity of the file and components matter here."""
     kind, name = attribute.kind, attribute.name
     if kind == "TF" and name == ".FileFunction":
         return lambda state, _at: state.name_function(",".join(attribute.values).strip())
+    if kind == "TF" and name == ".FilePolarity" and ",".join(attribute.values).strip().lower() == "negative":
+        return lambda state, at: state.negative_at.append(at)
     if kind == "TD" and not name:
         return lambda state, at: state.name_component(at, "", "")
     if kind in ("TO", "TD") and name == ".C":

@@ -13,6 +13,7 @@ from pastecheck.gerber.codes import (
     CONTRADICTION,
     EXPORT_AGAIN,
     LEGACY,
+    NEGATIVE_POLARITY,
     NO_END,
     NO_FORMAT,
     NO_UNITS,
@@ -55,6 +56,7 @@ def drawing_of(statements: Statements, limits: Limits) -> Drawing:
     rare = np.flatnonzero(~plain)
     state = state_of(statements, rare[: np.searchsorted(rare, end)].tolist(), limits)
     _remark_end(state, statements, end)
+    _remark_polarity(state)
     words = words.until(end)
     format_, inches = _settled(state, statements, words)
     state.inches = inches
@@ -93,8 +95,17 @@ def _end_of(statements: Statements, words: Words) -> int:
 def _remark_end(state: State, statements: Statements, end: int) -> None:
     if end > len(statements):
         state.remark(told(NO_END), len(statements) - 1)
+    elif statements.tail:
+        state.remark(told(AFTER_END), len(statements) - 1)
     for at in (end + np.flatnonzero(statements.end[end:] > statements.start[end:])).tolist():
         state.remark(told(AFTER_END), at)
+
+
+def _remark_polarity(state: State) -> None:
+    """Layers that are known to be no paste, such as solder mask, may well be negative."""
+    if state.function.lower().startswith("paste") or not state.function:
+        for at in state.negative_at:
+            state.remark(told(NEGATIVE_POLARITY), at)
 
 
 def _settled(state: State, statements: Statements, words: Words) -> tuple[Format, bool]:

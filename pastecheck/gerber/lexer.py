@@ -23,6 +23,8 @@ _BYTE_ORDER_MARK: Final = b"\xef\xbb\xbf"
 _END_OF_FILE_MARK: Final = b"\x1a\0"
 """What old systems put behind the end of a file."""
 
+_END: Final = re.compile(rb"[*%]M0*[02]\*%?\Z", re.IGNORECASE)
+
 _OTHER_KINDS: Final = (
     (re.compile(rb"\x89PNG"), "a PNG picture"),
     (re.compile(rb"\xff\xd8\xff"), "a JPEG picture"),
@@ -70,6 +72,12 @@ class Statements:
     def __len__(self) -> int:
         """Number of statements."""
         return len(self.start)
+
+    @property
+    def tail(self) -> bytes:
+        """What stands behind the last star and percent sign, but for what old systems put there."""
+        behind = self.text[int(self.end[-1]) + 1 :] if len(self.end) else self.text
+        return behind.lstrip(b"%").strip(_END_OF_FILE_MARK)
 
     def offset(self, of_text: IntArray) -> IntArray:
         """Offsets in `data` of characters of `text`."""
@@ -221,7 +229,7 @@ def _refuse_other_kinds(data: bytes, path: str) -> None:
 
 def _refuse_broken_end(found: Statements, percent: IntArray) -> None:
     last = max(int(found.end[-1]), int(percent[-1]) if len(percent) else 0)
-    if found.text[last + 1 :].strip(_END_OF_FILE_MARK):
+    if found.tail and not _END.search(found.text, max(last - 9, 0), last + 1):
         what, place = "the file ends in the middle of a statement", last + 1
     elif len(percent) % 2:
         what, place = "a '%' is opened here and never closed", int(percent[-1])

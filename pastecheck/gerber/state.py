@@ -50,6 +50,8 @@ class State:
     inches: bool | None = None
     units_at: int = -1
     function: str = ""
+    negative_at: list[int] = field(default_factory=list)
+    """Where the file calls itself negative."""
     definitions: dict[int, list[Definition]] = field(default_factory=dict)
     """By aperture number, in order; more than one only where they differ."""
     macros: dict[str, Macro] = field(default_factory=dict)

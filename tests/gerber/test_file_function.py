@@ -35,6 +35,24 @@ def test_it_is_what_reading_the_file_finds(path: Path) -> None:
     assert gerber.file_function(content) == gerber.read(content, path.name).function
 
 
+@pytest.mark.parametrize(
+    ("function", "polarity", "codes"),
+    [
+        ("Paste,Top", "Negative", ["negative-polarity"]),
+        ("Paste,Top", "Positive", []),
+        ("Soldermask,Top", "Negative", []),  # drawn where there is none, as is usual
+        ("Copper,L1,Top", "Negative", []),
+    ],
+)
+def test_a_paste_layer_that_calls_itself_negative_is_read_as_drawn_and_doubted(
+    function: str, polarity: str, codes: list[str]
+) -> None:
+    attributes = f"%TF.FilePolarity,{polarity}*%%TF.FileFunction,{function}*%".encode()
+    drawing = gerber.read(HEAD + attributes + b"%ADD10C,1*%D10*X0Y0D03*M02*", "a")
+    assert [said.code for said in drawing.diagnostics] == codes
+    assert drawing.dark.tolist() == [True]
+
+
 def test_it_may_stand_at_the_end_of_a_large_file() -> None:
     content = HEAD + b"X1000Y1000D02*\n" * 1_000_000 + b"%TF.FileFunction,Paste,Bot*%\nM02*\n"
     begun = time.perf_counter()

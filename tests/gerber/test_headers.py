@@ -20,6 +20,28 @@ def test_a_byte_order_mark_is_no_statement_and_moves_no_column() -> None:
     assert (flashes(drawing), drawing.line.tolist()) == ([(1, 0)], [5])
 
 
+@pytest.mark.parametrize("end", ["M02*\nhello", "M00*\n-- \nsent by mail", "m2*x"])
+def test_a_text_behind_the_end_is_told_and_not_drawn(end: str) -> None:
+    text = "\n".join(["%FSLAX46Y46*%", "%MOMM*%", *DRAWN, end])
+    drawing = gerber.read(text.encode(), "a")
+    assert flashes(drawing) == [(1, 0)]
+    assert [said.code for said in drawing.diagnostics if said.code != "legacy"] == ["after-end"]
+
+
+@pytest.mark.parametrize("end", ["M02*\n\x1a", "M02*\x1a\n"])
+def test_what_old_systems_put_behind_the_end_is_not_worth_a_word(end: str) -> None:
+    text = "\n".join(["%FSLAX46Y46*%", "%MOMM*%", *DRAWN, end])
+    assert gerber.read(text.encode(), "a").diagnostics == ()
+
+
+@pytest.mark.parametrize("end", ["X0Y0", "G04 M02*\nX0Y0", "X1M02"])
+def test_a_text_that_breaks_off_before_the_end_is_refused(end: str) -> None:
+    text = "\n".join(["%FSLAX46Y46*%", "%MOMM*%", *DRAWN, end])
+    with pytest.raises(GerberSyntaxError) as caught:
+        gerber.read(text.encode(), "a")
+    assert caught.value.code == "truncated"
+
+
 @pytest.mark.parametrize("statement", ["%MO*%", "%MOFT*%", "%MOMMX*%"])
 def test_a_unit_that_is_none_is_refused(statement: str) -> None:
     with pytest.raises(GerberSyntaxError) as caught:
