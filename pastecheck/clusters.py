@@ -13,9 +13,10 @@ from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, Drawing, FloatArray, IntArray
 from pastecheck.geometry.bounded import TooMuchError
+from pastecheck.geometry.boxes import Rows, TooManyPairsError, close_boxes
 from pastecheck.geometry.dissolve import ALONG_MM, TOUCH_MM, connected
 from pastecheck.geometry.outlines import FLATNESS_MM
-from pastecheck.geometry.pairs import Apart, Rows, TooManyPairsError, close_boxes, cores_apart, gaps_apart
+from pastecheck.geometry.pairs import Apart, cores_apart, gaps_apart
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.looks import Looks
 from pastecheck.ragged import distinct_rows, distinct_runs, offsets

@@ -9,10 +9,9 @@ import shapely
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.bounded import TooMuchError
+from pastecheck.geometry.boxes import TooManyPairsError, close_boxes
 from pastecheck.geometry.pairs import (
     Apart,
-    TooManyPairsError,
-    close_boxes,
     gaps_apart,
     placed,
     places_apart,

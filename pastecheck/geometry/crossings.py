@@ -6,7 +6,7 @@ import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.bounded import TooMuchError
-from pastecheck.geometry.pairs import TooManyPairsError, close_boxes
+from pastecheck.geometry.boxes import TooManyPairsError, close_boxes
 from pastecheck.limits import Limits
 from pastecheck.units import NM_PER_MM
 

@@ -1,7 +1,6 @@
-"""Close pairs: boxes that come near each other, and the gap between solids."""
+"""Pairs of solids as they lie to each other: the gap between, and where it is narrowest."""
 
 from collections.abc import Iterator
-from itertools import chain
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -12,15 +11,6 @@ from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.ragged import rows_of_runs, within_runs
 
 GeometryArray = NDArray[np.object_]
-
-_CELLS_OF_SMALL_BOX = 12
-"""Boxes over more cells of the grid than this are looked up in a tree: a frame must not fill the grid."""
-
-_PAIRS_TRIED = 2_000_000
-"""So many pairs of large boxes with any boxes are tried one by one; more are worth a tree."""
-
-_AT_ONCE = 1_000_000
-"""About so many pairs are tried at a time, so that those tried in vain take no memory."""
 
 _PAIRS_PLACED = 100_000
 """So many pairs are placed side by side at a time: a thing moved takes half a kilobyte."""
@@ -33,133 +23,6 @@ _TRIED_EACH = 100_000
 """Of pairs with more corners than this, one's times the other's, only those that are near are tried."""
 
 _AS_NEAR_MM = 1e-6
-
-
-class Rows(NamedTuple):
-    """Pairs of rows, the lower first. Shape (k,) each, sorted by first, then second."""
-
-    first: IntArray
-    second: IntArray
-
-
-class TooManyPairsError(Exception):
-    """There are more close pairs than were asked for."""
-
-    def __init__(self, bound: int) -> None:
-        super().__init__(f"up to {bound} pairs")
-        self.bound = bound
-        """There are not more than this."""
-
-
-def close_boxes(bounds_nm: IntArray, reach_nm: int = 0, most: int | None = None) -> Rows:
-    """
-    Pairs of boxes that are at most `reach_nm` apart in both x and y; touching counts.
-
-    Args:
-        bounds_nm: Min x, min y, max x, max y. Shape (n, 4).
-        reach_nm: Not negative; an odd one counts as the next even one.
-        most: How many pairs are wanted at most; any number if None.
-
-    Raises:
-        TooManyPairsError: If there are more. It is told before they take memory.
-
-    Cost:
-        A grid of cells twice as wide as the median box; grows with the number of boxes and of pairs.
-    """
-    if len(bounds_nm) < 2:
-        none = np.zeros(0, np.int64)
-        return Rows(none, none)
-    grown = bounds_nm + np.array([-1, -1, 1, 1]) * -(-reach_nm // 2)
-    side = (grown[:, 2:] - grown[:, :2]).max(axis=1)
-    cell = max(1, 2 * int(np.median(side)))  # a box lies in 2.25 cells; of cells half as wide in 4
-    low, high = grown[:, :2] // cell, grown[:, 2:] // cell
-    across = high - low + 1
-    # a product could overflow for boxes of astronomic size; a logarithm cannot
-    small = np.log2(across.astype(np.float64)).sum(axis=1) <= np.log2(_CELLS_OF_SMALL_BOX)
-    cells = _Cells(np.flatnonzero(small), low, across)
-    large = np.flatnonzero(~small)
-    bound = cells.pairs + len(large) * len(grown)
-    found: list[Rows] = []
-    count = 0
-    for pairs in chain(cells.rows(grown), _with_large(large, small, grown)):
-        found.append(pairs)
-        count += len(pairs.first)
-        if most is not None and count > most:
-            raise TooManyPairsError(bound)
-    first = np.concatenate([pair.first for pair in found])
-    second = np.concatenate([pair.second for pair in found])
-    order = np.lexsort((second, first))
-    return Rows(first[order], second[order])
-
-
-class _Cells:
-    """Small boxes in the cells of the grid that they cover."""
-
-    def __init__(self, small: IntArray, low: IntArray, across: IntArray) -> None:
-        self.low = low
-        count = across[small].prod(axis=1)
-        entry = np.repeat(small, count)
-        nth = within_runs(count)
-        cell_x = low[entry, 0] + nth % across[entry, 0]
-        cell_y = low[entry, 1] + nth // across[entry, 0]
-        # where this overflows, cells far apart may share a key: that costs pairs tried in vain
-        key = (cell_x - cell_x.min(initial=0)) * (np.ptp(cell_y) + 1 if len(cell_y) else 1) + cell_y
-        order = np.argsort(key, kind="stable")
-        self.entry, self.cell_x, self.cell_y, key = entry[order], cell_x[order], cell_y[order], key[order]
-        begins = np.flatnonzero(np.diff(key, prepend=key[:1] - 1))
-        size = np.diff(np.append(begins, len(key)))
-        self.later = np.repeat(size, size) - 1 - within_runs(size)
-        """How many entries of the same cell stand behind each entry."""
-        self.pairs = int(self.later.sum())
-
-    def rows(self, grown: IntArray) -> Iterator[Rows]:
-        """Pairs, some at a time; each is met in the lowest cell that both cover, so it comes once."""
-        total = np.cumsum(self.later)
-        end = 0
-        while end < len(total):
-            begin, before = end, total[end] - self.later[end]
-            end = max(begin + 1, int(np.searchsorted(total, before + _AT_ONCE, side="right")))
-            entries = np.arange(begin, end)
-            later = self.later[entries]
-            one = np.repeat(entries, later)
-            two = one + 1 + within_runs(later)
-            i, j = self.entry[one], self.entry[two]
-            lowest = np.maximum(self.low[i], self.low[j])
-            kept = (self.cell_x[one] == lowest[:, 0]) & (self.cell_y[one] == lowest[:, 1])
-            kept &= _meet(grown, i, j)
-            yield Rows(np.minimum(i[kept], j[kept]), np.maximum(i[kept], j[kept]))
-
-
-def _with_large(large: IntArray, small: NDArray[np.bool_], grown: IntArray) -> Iterator[Rows]:
-    """Pairs with at least one large box: few are tried against all boxes, many are looked up in a tree."""
-    for which, other in _with_each(large, grown):
-        i, j = large[which], other
-        kept = ((i < j) | small[j]) & (i != j)
-        i, j = i[kept], j[kept]
-        met = _meet(grown, i, j)
-        yield Rows(np.minimum(i, j)[met], np.maximum(i, j)[met])
-
-
-def _with_each(large: IntArray, grown: IntArray) -> Iterator[tuple[IntArray, IntArray]]:
-    """Numbers of large boxes, and rows of all boxes that may meet them, some at a time."""
-    if len(large) * len(grown) <= _PAIRS_TRIED:
-        yield np.divmod(np.arange(len(large) * len(grown)), len(grown))
-        return
-    from rtree.index import Index  # noqa: PLC0415 - slow to import, and seldom needed
-
-    low, high = grown[:, :2].astype(np.float64), grown[:, 2:].astype(np.float64)
-    tree: Any = Index((np.arange(len(grown)), low, high))
-    begin, end = 0, min(len(large), max(1, _AT_ONCE // len(grown)))
-    while begin < end:
-        other, count = tree.intersection_v(low[large[begin:end]], high[large[begin:end]])
-        yield np.repeat(np.arange(begin, end), count.astype(np.int64)), other.astype(np.int64)
-        at_once = max(1, int((end - begin) * min(16.0, _AT_ONCE / (len(other) + 1))))
-        begin, end = end, min(len(large), end + at_once)
-
-
-def _meet(grown: IntArray, i: IntArray, j: IntArray) -> NDArray[np.bool_]:
-    both_ways: NDArray[np.bool_] = (grown[i, :2] <= grown[j, 2:]) & (grown[j, :2] <= grown[i, 2:])
-    return both_ways[:, 0] & both_ways[:, 1]
 
 
 def placed(geometry: GeometryArray, x_mm: FloatArray, y_mm: FloatArray) -> GeometryArray:
@@ -362,28 +225,42 @@ def _from_corners(core: GeometryArray, other: GeometryArray) -> tuple[IntArray, 
     corner, pair = shapely.get_coordinates(core, return_index=True)
     closing = (shapely.get_dimensions(core) == 2)[pair] & (np.diff(pair, append=-1) != 0)
     corner, pair = corner[~closing], pair[~closing]
-    near = _could_be_nearest(core, other, corner, pair)
-    corner, pair = corner[near], pair[near]
-    lines = shapely.shortest_line(shapely.points(corner), other[pair])
+    many = shapely.get_num_coordinates(core) * shapely.get_num_coordinates(other) > _TRIED_EACH
+    facing = other[pair]
+    if many.any():
+        near = _could_be_nearest(core, other, corner, pair, many)
+        corner, pair, facing = corner[near], pair[near], facing[near]
+        for row in np.flatnonzero(many).tolist():
+            at = np.flatnonzero(pair == row)
+            piece = _pieces(other[row])
+            facing[at] = piece[
+                shapely.STRtree(piece).query_nearest(_points(corner[at]), all_matches=False)[1]
+            ]
+    lines = shapely.shortest_line(shapely.points(corner), facing)
     return pair, corner, shapely.get_coordinates(lines).reshape(-1, 2, 2)[:, 1]
 
 
 def _could_be_nearest(
-    core: GeometryArray, other: GeometryArray, corner: FloatArray, pair: IntArray
+    core: GeometryArray,
+    other: GeometryArray,
+    corner: FloatArray,
+    pair: IntArray,
+    many: NDArray[np.bool_],
 ) -> NDArray[np.bool_]:
-    """Which corners are as near to the other core as any; all are, where trying each costs little."""
+    """Which corners are as near to the other core as any; all count, but for pairs of many corners."""
     near = np.ones(len(pair), bool)
-    many = shapely.get_num_coordinates(core) * shapely.get_num_coordinates(other) > _TRIED_EACH
     row = np.flatnonzero(many[pair])
-    if len(row):
-        reach_mm = np.zeros(len(core))
-        reach_mm[many] = shapely.distance(core[many], other[many]) + 2 * _AS_NEAR_MM
-        shapely.prepare(other[many])
-        points = np.asarray(shapely.points(corner[row]), dtype=object)
-        reaches: Any = reach_mm[pair[row]]  # one a pair, of which the stubs know nothing
-        near[row] = shapely.dwithin(other[pair[row]], points, reaches)
-        shapely.destroy_prepared(other[many])
+    reach_mm = np.zeros(len(core))
+    reach_mm[many] = shapely.distance(core[many], other[many]) + 2 * _AS_NEAR_MM
+    shapely.prepare(other[many])
+    reaches: Any = reach_mm[pair[row]]  # one a pair, of which the stubs know nothing
+    near[row] = shapely.dwithin(other[pair[row]], _points(corner[row]), reaches)
+    shapely.destroy_prepared(other[many])
     return near
+
+
+def _points(place: FloatArray) -> GeometryArray:
+    return np.asarray(shapely.points(place), dtype=object)
 
 
 def _swapped(found: tuple[IntArray, FloatArray, FloatArray]) -> tuple[IntArray, FloatArray, FloatArray]:

@@ -17,8 +17,8 @@ import numpy as np
 import shapely
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.boxes import close_boxes
 from pastecheck.geometry.dissolve import connected
-from pastecheck.geometry.pairs import close_boxes
 from pastecheck.openings.holes import Drawn
 from pastecheck.openings.table import GeometryArray, Openings
 from pastecheck.ragged import distinct_rows

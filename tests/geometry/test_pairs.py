@@ -11,11 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.geometry.boxes import TooManyPairsError, close_boxes
 from pastecheck.geometry.outlines import FLATNESS_MM
 from pastecheck.geometry.pairs import (
     Apart,
-    TooManyPairsError,
-    close_boxes,
     cores_apart,
     gaps,
     gaps_apart,
