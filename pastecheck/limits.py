@@ -26,7 +26,7 @@ class Limits:
     statements: int = _limit(4_000_000, "statements of a layer file")
     overlaps: int = _limit(2_000_000, "pairs of things drawn across each other in a layer")
     vertices: int = _limit(10_000_000, "vertices of outlines, curves flattened")
-    crossings: int = _limit(20_000, "crossings of a contour with itself")
+    crossings: int = _limit(10_000, "crossings of a contour with itself")
     merged: int = _limit(2_500_000, "vertices of what is merged into one opening, counted in each step")
     tangle: int = _limit(20_000, "vertices that come of things drawn across each other in one opening")
     neighbours: int = _limit(20_000_000, "pairs of openings near enough for the web between them to matter")
