@@ -17,10 +17,11 @@ _COMMANDS = (
     "LPC", "LMXY", "LR77", "LS999", "MOIN", "FSTAX77Y77", "ABD77", "AB", "SR", "SRX99999Y99999I9J9", "TD",
     "ADD78P,1X3X2X.1", "ADD79O,1X0X.1X.1", "ADD77Z,1X2X3", "TO.C,\\uD800", "IPNEG", "AMY*1,1," + "(" * 200,
     "AMZ*$1=1x(2/$3)*4,1,3,0,0,1,0,1,1,0,0,0", "AMX*1,1,1" + "+1" * 2000 + ",0,0", "ADD80X", "OFA1",
+    "IR90", "MIA1B1", "ASAYBX", "ZZ1", "AMW*01,1,1,0,0*021,1,2,1,0,0*ADD81W", "TF.FilePolarity,Negative",
 )  # fmt: skip
 _PLAIN = (
     "G36", "G37", "G74", "G75", "G02", "G91", "M02", "D03", "D01", "D77", "D80", "I1J2", "G04 100%%",
-    "X999999999999999Y-99999999999D03",
+    "X999999999999999Y-99999999999D03", "G37", "G99", "M30", "X1.5Y2D03", "D81", "M02*end",
 )  # fmt: skip
 MOST_CUT = 5000
 """Objects of a damaged layer that are cut; more show nothing else and take long."""
