@@ -75,15 +75,16 @@ def clusters_of(drawing: Drawing, looks: Looks, look: IntArray, limits: Limits =
     dark, kind = drawing.dark[drawn], look[drawn]
     x_nm, y_nm = drawing.x_nm[drawn], drawing.y_nm[drawn]
     bounds_nm = looks.bounds_nm[kind] + np.column_stack([x_nm, y_nm, x_nm, y_nm])
+    most = limits.overlaps + _LIKE_ANOTHER * len(drawn)  # all may lie within the box of one frame besides
     try:
-        first, second = close_boxes(bounds_nm, most=limits.overlaps)
+        first, second = close_boxes(bounds_nm, most=most)
     except TooManyPairsError as found:
-        raise _too_many(found.bound, limits.overlaps, found.bound) from None
+        raise _too_many(found.bound, most, found.bound) from None
     wiped = _wiped(looks, kind, np.column_stack([x_nm, y_nm]), bounds_nm, dark, Rows(first, second))
     there = dark[first] & (first >= wiped[second])
     first, second = first[there], second[there]
     way = x_nm[second] - x_nm[first], y_nm[second] - y_nm[first]
-    met = _meet(looks, kind[first], kind[second], *way, limits.overlaps)
+    met = _meet(looks, kind[first], kind[second], *way, most)
     first, second = first[met], second[met]
     joins = dark[second]
     root = connected(len(drawn), first[joins], second[joins])
