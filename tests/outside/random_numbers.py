@@ -62,6 +62,65 @@ class Feature(StrEnum):
 
 EVERYTHING = frozenset(Feature)
 
+TURNS = frozenset({Feature.MIRROR, Feature.ROTATE, Feature.SCALE})
+
+SUBJECTS = {
+    "everything": EVERYTHING,
+    "apertures": frozenset(
+        {Feature.HOLE, Feature.RECTANGULAR_HOLE, Feature.TURNED_POLYGON, Feature.ZERO_SIZE, Feature.INCHES}
+    )
+    | TURNS,
+    "macros": frozenset(one for one in Feature if one.name.startswith("MACRO"))
+    | {Feature.OFF_CENTRE, Feature.INCHES},
+    "paths": frozenset(
+        {
+            Feature.ARC,
+            Feature.FULL_CIRCLE,
+            Feature.QUADRANT,
+            Feature.RECTANGULAR_PEN,
+            Feature.CONVEX_PEN,
+            Feature.TURNED_PEN,
+            Feature.REGION_ARC,
+            Feature.CUT_IN,
+            Feature.CLEAR,
+            Feature.MODAL_COORDINATE,
+            Feature.MODAL_OPERATION,
+        }
+    )
+    | TURNS,
+    "copies": frozenset(
+        {
+            Feature.MACRO,
+            Feature.CLEAR,
+            Feature.REPEAT,
+            Feature.REPEAT_FROM_ANYWHERE,
+            Feature.BLOCK,
+            Feature.TURNED_BLOCK,
+            Feature.CLEAR_BLOCK,
+        }
+    )
+    | TURNS,
+    "writing": frozenset(
+        {
+            Feature.INCHES,
+            Feature.FEW_DECIMALS,
+            Feature.TRAILING,
+            Feature.ARC,
+            Feature.REGION_ARC,
+            Feature.CLEAR,
+            Feature.MODAL_COORDINATE,
+            Feature.MODAL_OPERATION,
+            Feature.COMMENT,
+            Feature.LEGACY,
+            Feature.JOINED,
+            Feature.STYLE,
+            Feature.SHORT_CODE,
+            Feature.SHARED_BLOCK,
+        }
+    ),
+}
+"""Features that have to do with one another: a layer of fewer kinds of things holds more of each."""
+
 
 @dataclass
 class Choices:

@@ -18,7 +18,7 @@ from shapely.affinity import affine_transform
 from pastecheck.errors import GerberUnsupportedError
 from tests.outside import gerbonara_reader, plain_interpreter, plotter_reader, pygerber_reader
 from tests.outside.agreement import differences, number_of_parts
-from tests.outside.random_numbers import EVERYTHING, Feature
+from tests.outside.random_numbers import EVERYTHING, SUBJECTS, Feature
 from tests.outside.writers import layers
 
 WHOLE_DISC = "%FSLAX46Y46*%\n%MOMM*%\n%ADD10C,2*%\nD10*\nX0Y0D03*\nM02*\n"
@@ -36,8 +36,10 @@ MOVED = {
 """Deprecated commands for the whole image, and what they do (from memory): (a x + b y + u, c x + d y + v)."""
 
 
-@given(layers(EVERYTHING))
-def test_a_plain_interpreter_agrees_on_whatever_the_format_can_say(text: str) -> None:
+@pytest.mark.parametrize("subject", SUBJECTS)
+@given(data=st.data())
+def test_a_plain_interpreter_agrees_on_whatever_the_format_can_say(data: st.DataObject, subject: str) -> None:
+    text = data.draw(layers(SUBJECTS[subject]))
     assert differences(text, plain_interpreter.image_of(text)) == []
 
 

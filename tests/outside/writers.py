@@ -14,9 +14,8 @@ import numpy as np
 from hypothesis import strategies as st
 
 from tests.outside.macro_writer import macro_text
-from tests.outside.random_numbers import EVERYTHING, Choices, Feature
+from tests.outside.random_numbers import EVERYTHING, TURNS, Choices, Feature
 
-TURNS = frozenset({Feature.MIRROR, Feature.ROTATE, Feature.SCALE})
 LAST_PLACE = (9.2, 9.3)
 """Something dark lies there that nothing clears, so that there always is an opening."""
 
@@ -263,7 +262,7 @@ class Pen(Choices):
 
     def repeat(self) -> None:
         nx, ny = self.count(1, 3), self.count(1, 3)
-        self.say(f"%SRX{nx}Y{ny}I{self.size(0.5, 4)}J{self.size(0.5, 4)}*%")
+        self.say(f"%SRX{nx}Y{ny}I{self.size(0.3, 2)}J{self.size(0.3, 2)}*%")
         self.some(inside_repeat=True)
         if not self.has(Feature.REPEAT_FROM_ANYWHERE):
             self.move(0, 0)
@@ -301,9 +300,10 @@ class Pen(Choices):
 
     def things(self, *, inside_repeat: bool) -> list[Callable[[], None]]:
         """What may come next."""
+        often = 3 if inside_repeat or self.depth else 1  # so that the order of copies matters
         turns = self.has(Feature.TURNED_BLOCK) if self.depth else self.features & TURNS
         optional = [
-            (self.has(Feature.CLEAR_BLOCK if self.depth else Feature.CLEAR), self.polarity),
+            *[(self.has(Feature.CLEAR_BLOCK if self.depth else Feature.CLEAR), self.polarity)] * often,
             (self.has(Feature.ZERO_SIZE), self.nothing),
             (self.has(Feature.MACRO), self.macro),
             (self.has(Feature.ARC), self.arc_stroke),
@@ -314,12 +314,13 @@ class Pen(Choices):
             (self.has(Feature.COMMENT), self.comment),
         ]
         always = [self.circle, self.rectangle, self.obround, self.polygon, self.stroke, self.region]
-        return [*always, *(thing for possible, thing in optional if possible)]
+        rare = [thing for possible, thing in optional if possible]
+        return [*always, *rare, *rare]
 
     def some(self, *, inside_repeat: bool = False) -> None:
         """Some things; fewer within others."""
         nested = inside_repeat or self.depth
-        for _ in range(self.count(1, 3 if nested else 12)):
+        for _ in range(self.count(1, 5 if nested else 12)):
             self.one_of(*self.things(inside_repeat=inside_repeat))()
 
     def header(self) -> None:
