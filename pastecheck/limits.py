@@ -29,7 +29,7 @@ class Limits:
     crossings: int = _limit(10_000, "crossings of a contour with itself")
     merged: int = _limit(2_500_000, "vertices of what is merged into one opening, counted in each step")
     tangle: int = _limit(20_000, "vertices that come of things drawn across each other in one opening")
-    neighbours: int = _limit(20_000_000, "pairs of openings near enough for the web between them to matter")
+    neighbours: int = _limit(10_000_000, "pairs of openings near enough for the web between them to matter")
     macro_statements: int = _limit(10_000, "statements of an aperture macro")
     layer_mib: int = _limit(128, "size of a layer file in MiB")
     all_mib: int = _limit(512, "size of all layers of a folder or archive in MiB")

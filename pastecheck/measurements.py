@@ -20,13 +20,14 @@ from pastecheck.geometry.vertices import turning
 from pastecheck.geometry.width import Sides, turned_rectangles
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.openings import Openings
-from pastecheck.ragged import Distinct, distinct_rows, offsets, rows_of_runs
+from pastecheck.ragged import Distinct, distinct_rows, offsets, rows_of_runs, within_runs
 from pastecheck.units import NM_PER_MM
 
 _ON_LINE_MM = 1e-6
 """Equal slots in a row: the line runs along the ends of those between, but for rounding."""
 
-_BOXES_NEAR = 20
+_WEBS_AT_ONCE = 100_000
+_BOXES_NEAR = 4
 """For each neighbour that two openings have in common, so many boxes may be near both."""
 
 
@@ -227,19 +228,22 @@ class Measurements:
         webs, each of them narrower, stay.
         """
         web, third = self._common_neighbours(webs)
-        if not len(web):
-            return np.zeros(len(webs.first), bool)
-        line = shapely.shortest_line(self._cores(webs.first[web]), self._cores(webs.second[web]))
-        shapes = self.openings.shapes
-        radius_mm = shapes.radius_mm[self.openings.shape[third]]
-        on_line = shapely.distance(line, self._cores(third)) <= radius_mm + _ON_LINE_MM
         crossed = np.zeros(len(webs.first), bool)
-        crossed[web[on_line]] = True
+        nth = within_runs(np.bincount(web, minlength=len(webs.first)))
+        radius_mm = self.openings.shapes.radius_mm
+        # one neighbour of each web at a time: where many are near, most webs are crossed by the first
+        for turn in range(int(nth.max(initial=-1)) + 1):
+            at = np.flatnonzero((nth == turn) & ~crossed[web])
+            for some in np.split(at, range(_WEBS_AT_ONCE, len(at), _WEBS_AT_ONCE)):
+                first, second = webs.first[web[some]], webs.second[web[some]]
+                line = shapely.shortest_line(self._cores(first), self._cores(second))
+                reach_mm = radius_mm[self.openings.shape[third[some]]] + _ON_LINE_MM
+                crossed[web[some]] = shapely.distance(line, self._cores(third[some])) <= reach_mm
         return crossed
 
     def _common_neighbours(self, webs: Webs) -> tuple[IntArray, IntArray]:
         """
-        Webs, and openings that lie closer to both sides of it, together not farther than its width.
+        Webs, and openings that lie closer to both sides of it, together not farther than its width: sorted.
 
         One that touches a side lies no closer to the other than that side: each could hide the other's web.
         """
@@ -264,7 +268,9 @@ class Measurements:
             return web, third
         found = (known[at] == wanted) & (near_gap_mm + gap_mm[at] <= webs.gap_mm[web])
         found &= np.minimum(near_gap_mm, gap_mm[at]) > _ON_LINE_MM
-        return web[found], third[found]
+        web, third, around_mm = web[found], third[found], (near_gap_mm + gap_mm[at])[found]
+        order = np.lexsort((around_mm, web))
+        return web[order], third[order]
 
     def _refuse_many(self, count: int) -> None:
         """Refuse more neighbours of pairs of openings than are looked at."""

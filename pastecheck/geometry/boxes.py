@@ -19,6 +19,10 @@ _PAIRS_TRIED = 2_000_000
 _AT_ONCE = 1_000_000
 """About so many pairs are tried at a time, so that those tried in vain take no memory."""
 
+_SAMPLE = 100_000
+_SURE = 2
+"""Where a sample of pairs says that there are so many times too many, there are too many."""
+
 
 class Rows(NamedTuple):
     """Pairs of rows, the lower first. Shape (k,) each, sorted by first, then second."""
@@ -64,6 +68,8 @@ def close_boxes(bounds_nm: IntArray, reach_nm: int = 0, most: int | None = None)
     cells = _Cells(np.flatnonzero(small), low, across)
     large = np.flatnonzero(~small)
     bound = cells.pairs + len(large) * len(grown)
+    if most is not None and cells.pairs > _SURE * most and cells.about(grown) > _SURE * most:
+        raise TooManyPairsError(bound)
     found: list[Rows] = []
     count = 0
     for pairs in chain(cells.rows(grown), _with_large(large, small, grown)):
@@ -107,12 +113,23 @@ class _Cells:
             entries = np.arange(begin, end)
             later = self.later[entries]
             one = np.repeat(entries, later)
-            two = one + 1 + within_runs(later)
-            i, j = self.entry[one], self.entry[two]
-            lowest = np.maximum(self.low[i], self.low[j])
-            kept = (self.cell_x[one] == lowest[:, 0]) & (self.cell_y[one] == lowest[:, 1])
-            kept &= _meet(grown, i, j)
-            yield Rows(np.minimum(i[kept], j[kept]), np.maximum(i[kept], j[kept]))
+            yield self._met(one, one + 1 + within_runs(later), grown)
+
+    def about(self, grown: IntArray) -> int:
+        """About how many pairs there are, by a sample of those that share a cell."""
+        total = np.cumsum(self.later)
+        nth = np.linspace(0, self.pairs - 1, _SAMPLE).astype(np.int64)
+        one = np.searchsorted(total, nth, side="right")
+        two = one + 1 + nth - (total[one] - self.later[one])
+        return len(self._met(one, two, grown).first) * (self.pairs // _SAMPLE)
+
+    def _met(self, one: IntArray, two: IntArray, grown: IntArray) -> Rows:
+        """Pairs of boxes of entries of the same cell, of those that meet and have no lower cell in common."""
+        i, j = self.entry[one], self.entry[two]
+        lowest = np.maximum(self.low[i], self.low[j])
+        kept = (self.cell_x[one] == lowest[:, 0]) & (self.cell_y[one] == lowest[:, 1])
+        kept &= _meet(grown, i, j)
+        return Rows(np.minimum(i[kept], j[kept]), np.maximum(i[kept], j[kept]))
 
 
 def _with_large(large: IntArray, small: NDArray[np.bool_], grown: IntArray) -> Iterator[Rows]:

@@ -57,7 +57,7 @@ def united(outlines: GeometryArray, work: Work) -> shapely.Geometry:
     """
     if len(outlines) <= _FEW:
         work.add(outlines)
-        return shapely.union_all(outlines, grid_size=GRID_MM)
+        return areas_only(shapely.union_all(outlines, grid_size=GRID_MM))
     drawn = int(shapely.get_num_coordinates(outlines).sum())
     left = outlines[_neighbours_first(outlines)]
     while len(left) > 1:
@@ -72,18 +72,20 @@ def united(outlines: GeometryArray, work: Work) -> shapely.Geometry:
             raise TooMuchError(f"{what}; at most {work.limits.tangle} are", "tangle", more)
         pairs = len(left) // 2
         both = shapely.union(left[: 2 * pairs : 2], left[1 : 2 * pairs : 2], grid_size=GRID_MM)
-        left = np.concatenate([_areas_only(both), left[2 * pairs :]])
+        for row in np.flatnonzero(shapely.get_type_id(both) == shapely.GeometryType.GEOMETRYCOLLECTION):
+            both[row] = areas_only(both[row])
+        left = np.concatenate([both, left[2 * pairs :]])
     one: shapely.Geometry = left[0]
     return one
 
 
-def _areas_only(unions: GeometryArray) -> GeometryArray:
-    """Unions less what collapsed to lines and points."""
-    mixed = np.flatnonzero(shapely.get_type_id(unions) == shapely.GeometryType.GEOMETRYCOLLECTION)
-    for row in mixed.tolist():
-        parts = shapely.get_parts(unions[row])
-        unions[row] = shapely.union_all(parts[shapely.get_dimensions(parts) == 2], grid_size=GRID_MM)
-    return unions
+def areas_only(geometry: shapely.Geometry) -> shapely.Geometry:
+    """A union or difference less what collapsed to lines and points when it was rounded."""
+    if shapely.get_type_id(geometry) != shapely.GeometryType.GEOMETRYCOLLECTION:
+        return geometry
+    parts = np.asarray(shapely.get_parts(shapely.get_parts([geometry])), dtype=object)
+    whole: shapely.Geometry = shapely.multipolygons(parts[shapely.get_dimensions(parts) == 2])
+    return whole
 
 
 def _neighbours_first(outlines: GeometryArray) -> IntArray:

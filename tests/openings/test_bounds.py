@@ -54,6 +54,12 @@ def test_what_would_take_too_much_is_refused_by_name(body: str, limit: str) -> N
     assert re.search(rf"--limit {limit}=\d+", refused.value.hint)
 
 
+def test_what_collapses_to_a_line_when_it_is_rounded_can_be_cut_again() -> None:
+    # a moiré of rings a nanometre wide and as far apart: some collapse, and the next one is cut from them
+    macro = "%AMY*6,0,0,90,.000001,.000001,8,.000001,90,33*%%ADD20Y*%D20*X0Y0D03*D11*X0Y0D03*"
+    assert _cut(macro) >= 1
+
+
 @pytest.mark.parametrize("body", [_star(41), _hatch(34), PILE.replace("3000", "300")])
 def test_what_is_refused_with_a_low_limit_is_cut_with_the_one_that_the_error_names(body: str) -> None:
     limits = Limits(overlaps=30_000, crossings=100, tangle=100, merged=1000)
