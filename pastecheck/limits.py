@@ -27,7 +27,7 @@ class Limits:
     overlaps: int = _limit(2_000_000, "pairs of things drawn across each other in a layer")
     vertices: int = _limit(10_000_000, "vertices of outlines, curves flattened")
     crossings: int = _limit(10_000, "crossings of a contour with itself")
-    merged: int = _limit(2_500_000, "vertices of what is merged into one opening, counted in each step")
+    merged: int = _limit(2_500_000, "vertices of what is merged into one opening, again in each step")
     tangle: int = _limit(20_000, "vertices that come of things drawn across each other in one opening")
     neighbours: int = _limit(10_000_000, "pairs of openings near enough for the web between them to matter")
     macro_statements: int = _limit(10_000, "statements of an aperture macro")

@@ -15,6 +15,8 @@ from pastecheck.limits import STANDARD, Limits
 GeometryArray = NDArray[np.object_]
 
 _LAST: Final = 16
+_PIECE_COUNTS: Final = 12
+"""A polygon takes as long to merge as so many vertices more."""
 _FEW: Final = 64
 """So few polygons are united without looking: how they cross one another is soon found."""
 
@@ -34,9 +36,12 @@ class Work:
         Raises:
             TooMuchError: If it is too much, with all that came before.
         """
-        self._done += sum(int(shapely.get_num_coordinates(some).sum()) for some in polygons)
+        for some in polygons:
+            self._done += int(shapely.get_num_coordinates(some).sum()) + _PIECE_COUNTS * np.size(some)
         if self._done > self.limits.merged:
-            what = f"an opening is drawn with more than {self.limits.merged} vertices, curves flattened"
+            what = (
+                f"an opening is drawn in too many pieces: more than {self.limits.merged} vertices are merged"
+            )
             raise TooMuchError(what, "merged", 10 * self._done)
 
 

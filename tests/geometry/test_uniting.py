@@ -43,5 +43,5 @@ def test_the_limit_can_be_raised() -> None:
 
 def test_an_opening_drawn_with_too_much_is_refused() -> None:
     # 2 x 60 bars of 5 vertices, and what is left of them in each step
-    with pytest.raises(TooMuchError, match="drawn with more than 1000 vertices"):
+    with pytest.raises(TooMuchError, match="more than 1000 vertices are merged"):
         united(_bars(60, apart=1, wide=1), Work(Limits(merged=1000)))
