@@ -40,8 +40,8 @@ def corner_radii(core: GeometryArray, radius_mm: FloatArray) -> FloatArray:
         radius_mm: Radius about each core. Shape (s,).
 
     Returns:
-        Exact where the core has no curves. Of flattened arcs within 0.1 um, or 5 % where facets of several arcs
-        mix; below 2.2 um they read 0, for then their facets turn 30 degrees.
+        Exact where the core has no curves. Of flattened arcs within 0.1 um, or 5 % where facets of several
+        arcs mix; below 2.2 um they read 0, for then their facets turn 30 degrees.
     """
     found = np.where(shapely.get_dimensions(core) == 2, np.nan, 0.0)
     polygons = np.flatnonzero(np.isnan(found))
