@@ -37,7 +37,8 @@ class Work:
             TooMuchError: If it is too much, with all that came before.
         """
         for some in polygons:
-            self._done += int(shapely.get_num_coordinates(some).sum()) + _PIECE_COUNTS * np.size(some)
+            pieces = np.atleast_1d(np.asarray(some, dtype=object))
+            self._done += int(shapely.get_num_coordinates(pieces).sum()) + _PIECE_COUNTS * len(pieces)
         if self._done > self.limits.merged:
             what = (
                 f"an opening is drawn in too many pieces: more than {self.limits.merged} vertices are merged"
