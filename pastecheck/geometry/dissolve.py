@@ -212,15 +212,18 @@ def known_again(
         return None
     widest = column_of(core)[np.abs(radius_mm - radius) < GRID_MM]
     hull = convex_core(shapely.get_coordinates(widest))
-    vertex = shapely.get_coordinates(outline)
-    middle = (vertex[1:] + vertex[:-1]) / 2
-    distance = shapely.distance(shapely.points(np.concatenate([vertex, middle])), hull)
-    if np.abs(distance - radius).max() > 2 * FLATNESS_MM:
-        return None
     area, perimeter = steiner(column_of([hull]), np.array([radius]))
     if abs(outline.area - area[0]) > _SAME_AREA * perimeter[0]:
         return None
-    return Solid(hull, radius)
+    vertex = shapely.get_coordinates(outline)
+    middle = (vertex[1:] + vertex[:-1]) / 2
+    points = np.asarray(shapely.points(np.concatenate([vertex, middle])), dtype=object)
+    shapely.prepare(hull)  # distances are not found by an index, only whether they are within a bound
+    known = shapely.dwithin(hull, points, radius + 2 * FLATNESS_MM).all() and not (
+        radius > 2 * FLATNESS_MM and shapely.dwithin(hull, points, radius - 2 * FLATNESS_MM).any()
+    )
+    shapely.destroy_prepared(hull)
+    return Solid(hull, radius) if known else None
 
 
 def steiner(core: GeometryArray, radius_mm: FloatArray) -> tuple[FloatArray, FloatArray]:
