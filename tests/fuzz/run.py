@@ -2,8 +2,9 @@
 Tries many damaged layers: `python -m tests.fuzz.run --count 200000 --seed 1 --keep FOLDER`.
 
 Each goes all the way from bytes to a report. Only a report or an error that a user can mend is right, within
-5 s of processor time and 1 GiB. What failed is written to the folder by its number; `--only NUMBER` tries one
-again. With PASTECHECK_SHARED set, layers of that corpus are damaged too, and numbers mean other cases.
+5 s of processor time and 1 GiB. What failed is written to the folder by its number; `--only NUMBER` writes a
+case to standard output, `--begin NUMBER --count 1` tries it again. Cases are made from the fixtures, and from
+the layers in PASTECHECK_SHARED where that is set: with other layers a number means another case.
 """
 
 import argparse
