@@ -133,8 +133,8 @@ DISAGREEMENTS = [
         4 - DISC,
     ),
     Disagreement(
-        # pygerber mends an outline that touches itself by buffer(0), and lost four fifths of this stroke; since
-        # its adapter has make_valid do that, it agrees
+        # pygerber mends an outline that touches itself by buffer(0), and lost most of this stroke; since its
+        # adapter has make_valid do that, it agrees
         "an arc of a block, flashed where its outline touches itself by rounding",
         (GERBONARA, PLOTTER),
         "4.7.2 and 4.11: a stroke is as long and wide in a block as outside",
