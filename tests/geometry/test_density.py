@@ -1,0 +1,156 @@
+"""Open fraction: the notes' cases, sums by hand, and areas clipped by another library."""
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.geometry.density import OpenFraction, open_fraction
+
+Box = tuple[int, int, int, int]
+"""Centre and sides, in um; sides even."""
+
+
+def columns(boxes: Sequence[Box]) -> tuple[IntArray, IntArray, FloatArray]:
+    column = np.array(boxes, np.int64).reshape(-1, 4) * 1000
+    place, half = column[:, :2], column[:, 2:] // 2
+    area = column[:, 2:].prod(axis=1) / 1e12
+    return place, np.concatenate([place - half, place + half], axis=1), area
+
+
+def of_rectangles(boxes: Sequence[Box]) -> OpenFraction:
+    return open_fraction(*columns(boxes))
+
+
+def grid(pitch: int, side: int) -> list[Box]:
+    return [(pitch * k, pitch * m, side, side) for m in range(5) for k in range(5)]
+
+
+def test_squares_of_1_mm_at_pitch_2_open_a_quarter_of_the_window() -> None:
+    # about the centre all 25 lie within 4.5 mm: 25 of 100; about a corner 3 x 3: 9 of 100
+    value = of_rectangles(grid(2000, 1000)).value.reshape(5, 5)
+    assert math.isclose(value[2, 2], 0.25)
+    assert math.isclose(value[0, 0], 0.09)
+
+
+def test_long_slots_at_pitch_1_open_half_of_the_window() -> None:
+    # 0.5 x 10 at 1: nine whole ones and two halves of 5 mm2
+    slots = [(1000 * k, 0, 500, 10_000) for k in range(11)]
+    assert math.isclose(of_rectangles(slots).value[5], 0.5)
+
+
+def test_fewer_than_six_openings_read_nothing() -> None:
+    five = [(500 * k, 0, 300, 300) for k in range(5)]
+    assert np.isnan(of_rectangles(five).value).all()
+    # the sixth 5.0 mm from the first lies on the edge of its window, and counts
+    six = of_rectangles([*five, (5000, 0, 300, 300)])
+    # 5 x 0.09 and half of the sixth
+    assert math.isclose(six.value[0], 0.00495)
+    assert np.isnan(of_rectangles([*five, (5002, 0, 300, 300)]).value[0])
+
+
+def test_no_openings_have_no_windows() -> None:
+    assert len(of_rectangles([]).value) == 0
+
+
+def test_rectangles_are_exact() -> None:
+    assert (of_rectangles(grid(1500, 800)).error == 0).all()
+
+
+def test_a_frame_counts_where_it_crosses_the_window() -> None:
+    # a bar of 1 x 200 through a field of six squares of 1 mm; its centre 80 mm off
+    field = [(2000 * k, 0, 1000, 1000) for k in range(-2, 3)] + [(0, 2000, 1000, 1000)]
+    value = of_rectangles([*field, (80_000, -3000, 200_000, 1000)]).value
+    # about the middle one: 4 whole squares and 2 more, less nothing; the bar 10 x 1
+    assert math.isclose(value[2], 0.06 + 0.10)
+
+
+def test_another_window_may_be_asked_for() -> None:
+    place, bounds, area = columns(grid(2000, 1000))
+    assert math.isclose(
+        open_fraction(place, bounds, area, window_mm=4.0, least=1).value[12], (1 + 4 * 0.5 + 4 * 0.25) / 16
+    )
+
+
+micrometres = st.integers(0, 10_000).map(lambda half: 2 * half)
+sides = st.one_of(st.integers(1, 600), st.integers(600, 12_000)).map(lambda half: 2 * half)
+boxes = st.lists(st.tuples(micrometres, micrometres, sides, sides), min_size=1, max_size=25)
+
+
+def clipped(boxes: Sequence[Box], shapes: Sequence[shapely.Geometry]) -> list[float]:
+    """The same by the areas that another library cuts off; overlaps count twice, as openings are apart."""
+    found = []
+    for x, y, _, _ in boxes:
+        window = (x / 1000 - 5, y / 1000 - 5, x / 1000 + 5, y / 1000 + 5)
+        inside = sum(abs(x - a) <= 5000 and abs(y - b) <= 5000 for a, b, _, _ in boxes)
+        area = sum(shapely.clip_by_rect(shape, *window).area for shape in shapes)
+        found.append(area / 100 if inside >= 6 else math.nan)
+    return found
+
+
+@given(boxes)
+def test_rectangles_are_clipped_at_the_edge_of_the_window(boxes: list[Box]) -> None:
+    shapes = [
+        shapely.box((x - w / 2) / 1000, (y - h / 2) / 1000, (x + w / 2) / 1000, (y + h / 2) / 1000)
+        for x, y, w, h in boxes
+    ]
+    assert np.allclose(of_rectangles(boxes).value, clipped(boxes, shapes), rtol=0, atol=1e-9, equal_nan=True)
+
+
+@given(boxes)
+def test_the_error_covers_discs_and_diamonds_at_the_edge(boxes: list[Box]) -> None:
+    square = [(x, y, w, w) for x, y, w, _ in boxes]
+    place, bounds, _ = columns(square)
+    discs = [
+        shapely.Point(x / 1000, y / 1000).buffer(w / 2000, quad_segs=[1, 8][k % 2])
+        for k, (x, y, w, _) in enumerate(square)
+    ]
+    found = open_fraction(place, bounds, np.array([disc.area for disc in discs]))
+    off = np.abs(found.value - clipped(square, discs))
+    assert (np.isnan(off) | (off <= found.error + 1e-9)).all()
+    assert (np.isnan(off) == np.isnan(found.error)).all()
+
+
+def test_a_raster_counts_as_many_open_points() -> None:
+    # three sizes scattered; points every 0.02 mm: each of some 60 edges is off by at most half a point
+    random = np.random.default_rng(4)
+    centre = random.permutation(400)[:40]
+    scattered = [
+        (int(c % 20) * 1000, int(c // 20) * 1000, *random.integers(100, 400, 2).tolist()) for c in centre
+    ]
+    scattered = [(x, y, 2 * w, 2 * h) for x, y, w, h in scattered]
+    place, bounds, area = columns(scattered)
+    found = open_fraction(place, bounds, area).value
+    at = np.arange(500) * 0.02 - 4.99
+    for row in range(0, 40, 7):
+        x, y = (place[row, axis] / 1e6 + at for axis in (0, 1))
+        open_ = np.zeros((500, 500), bool)
+        for low_x, low_y, high_x, high_y in (bounds / 1e6).tolist():
+            open_ |= np.outer((y > low_y) & (y < high_y), (x > low_x) & (x < high_x))
+        if not np.isnan(found[row]):
+            assert abs(open_.mean() - found[row]) <= 0.003
+
+
+@given(boxes, st.integers(-(10**6), 10**6), st.integers(-(10**6), 10**6), st.booleans())
+def test_moving_and_turning_a_quarter_change_nothing(
+    boxes: list[Box],
+    dx: int,
+    dy: int,
+    turned: bool,  # noqa: FBT001 -- drawn
+) -> None:
+    moved = [(-y + dy, x + dx, h, w) if turned else (x + dx, y + dy, w, h) for x, y, w, h in boxes]
+    before, after = of_rectangles(boxes).value, of_rectangles(moved).value
+    assert np.allclose(before, after, rtol=0, atol=1e-9, equal_nan=True)
+
+
+@pytest.mark.parametrize("shift", [0, 4_999_999])
+def test_the_grid_that_finds_openings_leaves_no_trace(shift: int) -> None:
+    place, bounds, area = columns(grid(2000, 1000))
+    far = np.array([shift, -shift])
+    found = open_fraction(place + far, bounds + np.tile(far, 2), area).value
+    assert np.allclose(found, of_rectangles(grid(2000, 1000)).value, rtol=0, atol=1e-12)
