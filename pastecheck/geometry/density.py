@@ -44,8 +44,8 @@ def open_fraction(
 
     Returns:
         Exact for rectangles parallel to the window. Of others that cross the edge and fill a part f of their
-        box, each is off by at most (1 - f) of its area: inside the part of the box there is at most all of the
-        opening, and at least what the rest of the box cannot hold. The sum of these is the error.
+        box, each is off by at most (1 - f) of its area: inside the part of the box there is at most all of
+        the opening, and at least what the rest of the box cannot hold. The sum of these is the error.
 
     Cost:
         Proportional to the pairs of a window and an opening in it: 1 to 2 s for 100,000 openings, two a mm2.

@@ -38,7 +38,7 @@ def sheet_fit(extent_mm: tuple[float, float], usable_mm: tuple[float, float], ma
 def smallest_sheet_mm(
     extent_mm: tuple[float, float], margin_mm: float, unusable_mm: float
 ) -> tuple[float, float]:
-    """Sides of the smallest sheet, the short one first: extent, margins, and what is unusable at its edges."""
+    """Sides of the smallest sheet, the short one first: extent, margins, and what is unusable at edges."""
     short, long = sorted(extent_mm)
     more = 2 * (margin_mm + unusable_mm)
     return short + more, long + more
