@@ -152,24 +152,25 @@ def _meet(
     core = np.where(shapely.is_geometry(looks.core), looks.core, looks.outline)
     gap_mm = gaps_apart(core, looks.radius_mm, pairs, TOUCH_MM)
     met = gap_mm <= TOUCH_MM
-    near = np.flatnonzero(met)
-    first, second = cores_apart(core, pairs.rows(near))
-    reach_mm = looks.radius_mm[pairs.one[near]] + looks.radius_mm[pairs.other[near]]
-    met[near] = ~((reach_mm == 0) & _touch_at_corner(first, second))
-    barely = np.flatnonzero((np.abs(gap_mm[near]) <= TOUCH_MM) & (reach_mm > 0))
-    met[near[barely]] = _touch_along(first[barely], second[barely], reach_mm[barely]) > ALONG_MM
+    reach_mm = looks.radius_mm[pairs.one] + looks.radius_mm[pairs.other]
+    flat = np.flatnonzero(met & (reach_mm == 0))
+    met[flat] = ~_touch_at_corner(core, pairs.rows(flat))
+    barely = np.flatnonzero(met & (np.abs(gap_mm) <= TOUCH_MM) & (reach_mm > 0))
+    met[barely] = _touch_along(*cores_apart(core, pairs.rows(barely)), reach_mm[barely]) > ALONG_MM
     result: BoolArray = met[kinds.inverse]
     return result
 
 
-def _touch_at_corner(core: GeometryArray, other: GeometryArray) -> BoolArray:
+def _touch_at_corner(core: GeometryArray, pairs: Apart) -> BoolArray:
     """
     Whether polygons that touch can do so in a point only, by the boxes about them. Shape (k,).
 
     They would come apart again when they are merged, but not where the flattened curve of a third thing goes
     through that point.
     """
-    box, other_box = shapely.bounds(core).reshape(-1, 4), shapely.bounds(other).reshape(-1, 4)
+    of_core = shapely.bounds(core).reshape(-1, 4)
+    box = of_core[pairs.one]
+    other_box = of_core[pairs.other] + np.tile(np.column_stack([pairs.dx_mm, pairs.dy_mm]), 2)
     shared = np.minimum(box[:, 2:], other_box[:, 2:]) - np.maximum(box[:, :2], other_box[:, :2])
     return np.asarray((shared <= TOUCH_MM).all(axis=1))
 

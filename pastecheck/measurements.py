@@ -26,7 +26,7 @@ from pastecheck.units import NM_PER_MM
 _ON_LINE_MM = 1e-6
 """Equal slots in a row: the line runs along the ends of those between, but for rounding."""
 
-_WEBS_AT_ONCE = 100_000
+_WEBS_AT_ONCE = 200_000
 _BOXES_NEAR = 4
 """For each neighbour that two openings have in common, so many boxes may be near both."""
 
@@ -258,18 +258,24 @@ class Measurements:
         # the side with fewer neighbours: a frame may have a million
         fewer = np.where(degree[webs.first] <= degree[webs.second], webs.first, webs.second)
         self._refuse_many(int(degree[fewer].sum()))
-        web = np.repeat(np.arange(len(webs.first)), degree[fewer])
-        neighbour = rows_of_runs(begin[fewer], degree[fewer])
-        third, near_gap_mm = to[neighbour], gap_mm[neighbour]
-        wanted = third * n + np.where(fewer == webs.first, webs.second, webs.first)[web]
+        more = np.where(fewer == webs.first, webs.second, webs.first)
         known = from_ * n + to
-        at = np.minimum(np.searchsorted(known, wanted), max(len(known) - 1, 0))
-        if not len(known):
-            return web, third
-        found = (known[at] == wanted) & (near_gap_mm + gap_mm[at] <= webs.gap_mm[web])
-        found &= np.minimum(near_gap_mm, gap_mm[at]) > _ON_LINE_MM
-        web, third, around_mm = web[found], third[found], (near_gap_mm + gap_mm[at])[found]
-        order = np.lexsort((around_mm, web))
+        webs_found, thirds, ways_mm = [fewer[:0]], [fewer[:0]], [np.zeros(0)]
+        step = np.cumsum(degree[fewer]) // _WEBS_AT_ONCE
+        for some in np.split(np.arange(len(fewer)), np.flatnonzero(np.diff(step)) + 1):
+            web = np.repeat(some, degree[fewer[some]])
+            neighbour = rows_of_runs(begin[fewer[some]], degree[fewer[some]])
+            third, near_gap_mm = to[neighbour], gap_mm[neighbour]
+            wanted = third * n + more[web]
+            at = np.minimum(np.searchsorted(known, wanted), len(known) - 1)
+            around_mm = near_gap_mm + gap_mm[at]
+            found = (known[at] == wanted) & (around_mm <= webs.gap_mm[web])
+            found &= np.minimum(near_gap_mm, gap_mm[at]) > _ON_LINE_MM
+            webs_found.append(web[found])
+            thirds.append(third[found])
+            ways_mm.append(around_mm[found])
+        web, third = np.concatenate(webs_found), np.concatenate(thirds)
+        order = np.lexsort((np.concatenate(ways_mm), web))
         return web[order], third[order]
 
     def _refuse_many(self, count: int) -> None:

@@ -19,7 +19,10 @@ _PAIRS_TRIED = 2_000_000
 _AT_ONCE = 1_000_000
 """About so many pairs are tried at a time, so that those tried in vain take no memory."""
 
+_MOST_CELLS = 1_000_000_000
+"""In a row of the grid: so the number of a cell is no larger than a whole number may be."""
 _SAMPLE = 100_000
+_TELLING = 100
 _SURE = 2
 """Where a sample of pairs says that there are so many times too many, there are too many."""
 
@@ -58,9 +61,13 @@ def close_boxes(bounds_nm: IntArray, reach_nm: int = 0, most: int | None = None)
     if len(bounds_nm) < 2:
         none = np.zeros(0, np.int64)
         return Rows(none, none)
+    if most is not None and _about(bounds_nm) > _SURE * most:
+        raise TooManyPairsError(len(bounds_nm) * (len(bounds_nm) - 1) // 2)
     grown = bounds_nm + np.array([-1, -1, 1, 1]) * -(-reach_nm // 2)
     side = (grown[:, 2:] - grown[:, :2]).max(axis=1)
-    cell = max(1, 2 * int(np.median(side)))  # a box lies in 2.25 cells; of cells half as wide in 4
+    extent = int(grown.max()) - int(grown.min())
+    # a box lies in 2.25 cells; of cells half as wide in 4
+    cell = max(1, 2 * int(np.median(side)), -(-extent // _MOST_CELLS))
     low, high = grown[:, :2] // cell, grown[:, 2:] // cell
     across = high - low + 1
     # a product could overflow for boxes of astronomic size; a logarithm cannot
@@ -83,6 +90,16 @@ def close_boxes(bounds_nm: IntArray, reach_nm: int = 0, most: int | None = None)
     return Rows(first[order], second[order])
 
 
+def _about(bounds_nm: IntArray) -> int:
+    """About how many pairs meet of very many boxes, by a sample; 0 where it holds too few to tell."""
+    count = len(bounds_nm)
+    if count < _SAMPLE:
+        return 0
+    i, j = np.random.default_rng(1).integers(0, count, (2, _SAMPLE))
+    met = int(np.count_nonzero(_meet(bounds_nm, i, j) & (i != j)))
+    return met * (count * (count - 1) // 2 // _SAMPLE) if met > _TELLING else 0
+
+
 class _Cells:
     """Small boxes in the cells of the grid that they cover."""
 
@@ -93,10 +110,14 @@ class _Cells:
         nth = within_runs(count)
         cell_x = low[entry, 0] + nth % across[entry, 0]
         cell_y = low[entry, 1] + nth // across[entry, 0]
-        # where this overflows, cells far apart may share a key: that costs pairs tried in vain
-        key = (cell_x - cell_x.min(initial=0)) * (np.ptp(cell_y) + 1 if len(cell_y) else 1) + cell_y
+        del nth  # and so on: a layer of millions takes no more memory here than it has to
+        self.rows_of_cells = int(np.ptp(cell_y)) + 1 if len(cell_y) else 1
+        key = cell_x * self.rows_of_cells + cell_y
+        del cell_x, cell_y
         order = np.argsort(key, kind="stable")
-        self.entry, self.cell_x, self.cell_y, key = entry[order], cell_x[order], cell_y[order], key[order]
+        self.entry, self.key = entry[order], key[order]
+        del entry, order
+        key = self.key
         begins = np.flatnonzero(np.diff(key, prepend=key[:1] - 1))
         size = np.diff(np.append(begins, len(key)))
         self.later = np.repeat(size, size) - 1 - within_runs(size)
@@ -127,7 +148,7 @@ class _Cells:
         """Pairs of boxes of entries of the same cell, of those that meet and have no lower cell in common."""
         i, j = self.entry[one], self.entry[two]
         lowest = np.maximum(self.low[i], self.low[j])
-        kept = (self.cell_x[one] == lowest[:, 0]) & (self.cell_y[one] == lowest[:, 1])
+        kept = self.key[one] == lowest[:, 0] * self.rows_of_cells + lowest[:, 1]
         kept &= _meet(grown, i, j)
         return Rows(np.minimum(i[kept], j[kept]), np.maximum(i[kept], j[kept]))
 

@@ -11,7 +11,6 @@ from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.mending import GRID_MM
 from pastecheck.geometry.outlines import FLATNESS_MM, Solid, convex_core
 from pastecheck.geometry.uniting import Work, areas_only, united
-from pastecheck.limits import STANDARD, Limits
 
 GeometryArray = NDArray[np.object_]
 
@@ -62,20 +61,20 @@ def polygons_of(geometry: shapely.Geometry) -> GeometryArray:
     return np.asarray(shapely.orient_polygons(polygons), dtype=object)
 
 
-def composed(outlines: GeometryArray, adds: BoolArray, limits: Limits = STANDARD) -> shapely.Geometry:
+def composed(outlines: GeometryArray, adds: BoolArray, work: Work | None = None) -> shapely.Geometry:
     """
     What is left when outlines are added and cut away in order.
 
     Args:
         outlines: Polygons, in drawing order. Shape (n,).
         adds: False where an outline cuts. Shape (n,).
-        limits: How much more complicated it may get.
+        work: Counts it, and knows how much more complicated it may get.
 
     Raises:
         TooMuchError: If it gets more complicated.
     """
     image: shapely.Geometry = shapely.Polygon()
-    work = Work(limits)
+    work = work or Work()
     begin = np.flatnonzero(np.diff(adds, prepend=~adds[:1]))
     for rows in np.split(np.arange(len(adds)), begin[1:]):
         layer = united(outlines[rows], work)
@@ -100,14 +99,14 @@ def stacked(outlines: GeometryArray, adds: BoolArray) -> shapely.Geometry:
     return one
 
 
-def dissolved(looks: Sequence[Look], adds: BoolArray, limits: Limits = STANDARD) -> list[Part]:
+def dissolved(looks: Sequence[Look], adds: BoolArray, work: Work | None = None) -> list[Part]:
     """
     Separate polygons that a group of overlapping things leaves.
 
     Args:
         looks: Where they were drawn, in drawing order. Shape (n,).
         adds: False where a thing cuts what was drawn before it. Shape (n,).
-        limits: As of `composed`.
+        work: As of `composed`.
 
     Returns:
         Parts in no particular order, each with the adding things that it holds.
@@ -116,7 +115,7 @@ def dissolved(looks: Sequence[Look], adds: BoolArray, limits: Limits = STANDARD)
     outlines = column_of([look.outline for look in looks])
     if len(looks) == 1 and adds[0]:  # one thing of several parts
         return [Part(merged(one, [], flat_mm), np.zeros(1, np.int64)) for one in polygons_of(outlines[0])]
-    polygons = polygons_of(composed(outlines, adds, limits))
+    polygons = polygons_of(composed(outlines, adds, work))
     if adds.all():
         polygons = _joined(polygons)
     dark = np.flatnonzero(adds)

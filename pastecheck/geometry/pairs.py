@@ -12,8 +12,10 @@ from pastecheck.ragged import rows_of_runs, within_runs
 
 GeometryArray = NDArray[np.object_]
 
-_PAIRS_PLACED = 100_000
-"""So many pairs are placed side by side at a time: a thing moved takes half a kilobyte."""
+_PLACED = 2_000_000
+"""So many vertices are moved side by side at a time."""
+_A_PAIR_TAKES = 20
+"""Of memory, in vertices, beside its own: so no more than 100,000 pairs are placed at a time."""
 _VERTICES_PASSED = 200_000
 """An outline whose vertices are passed so often to find the gaps to its neighbours is worth an index."""
 _PIECE = 32
@@ -95,7 +97,7 @@ def gaps_apart(core: GeometryArray, radius_mm: FloatArray, pairs: Apart, reach_m
             distance_mm = shapely.distance(first, second)
         else:
             neighbour = np.where(pairs.one[rows] == larger, second, first)
-            distance_mm = _distances(core[larger], neighbour, reach_mm + float(radii_mm.max()))
+            distance_mm = _distances(core[larger], neighbour, reach_mm + radii_mm)
         gap_mm[rows] = distance_mm - radii_mm
     return gap_mm
 
@@ -104,6 +106,7 @@ def _by_larger(core: GeometryArray, pairs: Apart) -> Iterator[tuple[int | None, 
     """Pairs, some at a time, and the row of the outline of very many vertices that they have in common."""
     vertices = shapely.get_num_coordinates(core)
     larger = np.where(vertices[pairs.one] < vertices[pairs.other], pairs.other, pairs.one)
+    moved = np.minimum(vertices[pairs.one], vertices[pairs.other])
     passed = vertices * np.bincount(larger, minlength=len(core))
     is_many = ((vertices > 2 * _PIECE) & (passed > _VERTICES_PASSED))[larger]
     few, many = np.flatnonzero(~is_many), np.flatnonzero(is_many)
@@ -111,20 +114,20 @@ def _by_larger(core: GeometryArray, pairs: Apart) -> Iterator[tuple[int | None, 
     groups = np.split(many, np.flatnonzero(np.diff(larger[many])) + 1) if len(many) else []
     for group in (few, *groups):
         common = None if group is few else int(larger[group[0]])
-        for begin in range(0, len(group), _PAIRS_PLACED):
-            yield common, group[begin : begin + _PAIRS_PLACED]
+        step = np.cumsum(moved[group] + _A_PAIR_TAKES) // _PLACED
+        for some in np.split(group, np.flatnonzero(np.diff(step)) + 1):
+            yield common, some
 
 
-def _distances(outline: shapely.Geometry, neighbour: GeometryArray, reach_mm: float) -> FloatArray:
-    """Distances from an outline of many vertices, found by an index; infinite beyond a reach. Shape (k,)."""
+def _distances(outline: shapely.Geometry, neighbour: GeometryArray, reach_mm: FloatArray) -> FloatArray:
+    """Distances from an outline of many vertices, found by an index; infinite beyond reaches. Shape (k,)."""
     distance_mm = np.full(len(neighbour), np.inf)
-    piece, row, near = _pieces_near(outline, neighbour, np.full(len(neighbour), reach_mm))
-    np.minimum.at(distance_mm, row, shapely.distance(neighbour[row], piece[near]))
-    if shapely.get_dimensions(outline) == 2:
-        shapely.prepare(outline)
-        corner, owner = shapely.get_coordinates(neighbour, return_index=True)
-        first = np.flatnonzero(np.diff(owner, prepend=-1))
-        distance_mm[shapely.contains_xy(outline, *corner[first].T)] = 0.0  # what crosses the boundary is at 0
+    shapely.prepare(outline)
+    across = shapely.intersects(outline, neighbour)
+    distance_mm[across] = 0.0
+    apart = np.flatnonzero(~across)
+    piece, row, near = _pieces_near(outline, neighbour[apart], reach_mm[apart])
+    np.minimum.at(distance_mm, apart[row], shapely.distance(neighbour[apart[row]], piece[near]))
     return distance_mm
 
 

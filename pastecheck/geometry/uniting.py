@@ -14,15 +14,17 @@ from pastecheck.limits import STANDARD, Limits
 
 GeometryArray = NDArray[np.object_]
 
-_LAST: Final = 16
-_PIECE_COUNTS: Final = 12
+_SMALL: Final = 2_000
+"""What has fewer vertices takes no time worth counting."""
+_PIECE_COUNTS: Final = 20
 """A polygon takes as long to merge as so many vertices more."""
 _FEW: Final = 64
-"""So few polygons are united without looking: how they cross one another is soon found."""
+"""So few polygons, unless they have very many vertices, are united at once."""
+_MANY_VERTICES: Final = 20_000
 
 
 class Work:
-    """Vertices that went through unions and differences; more of them than a limit allows are refused."""
+    """Vertices that go through unions and differences; more of them than a limit allows are refused."""
 
     def __init__(self, limits: Limits = STANDARD) -> None:
         """Begin with none."""
@@ -38,10 +40,26 @@ class Work:
         """
         for some in polygons:
             pieces = np.atleast_1d(np.asarray(some, dtype=object))
-            self._done += int(shapely.get_num_coordinates(pieces).sum()) + _PIECE_COUNTS * len(pieces)
+            self._count(int(shapely.get_num_coordinates(pieces).sum()), len(pieces))
+
+    def expect(self, outlines: GeometryArray, rows: IntArray) -> None:
+        """
+        Refuse what is too much before it is placed; it is not counted yet.
+
+        Raises:
+            TooMuchError: If it is.
+        """
+        used, times = np.unique(rows, return_counts=True)
+        before = self._done
+        self._count(int((shapely.get_num_coordinates(outlines[used]) * times).sum()), len(rows))
+        self._done = before
+
+    def _count(self, vertices: int, pieces: int) -> None:
+        vertices += _PIECE_COUNTS * pieces
+        self._done += vertices if vertices > _SMALL else 0
         if self._done > self.limits.merged:
             what = (
-                f"an opening is drawn in too many pieces: more than {self.limits.merged} vertices are merged"
+                f"openings are drawn in too many pieces: more than {self.limits.merged} vertices are merged"
             )
             raise TooMuchError(what, "merged", 10 * self._done)
 
@@ -51,8 +69,8 @@ def united(outlines: GeometryArray, work: Work) -> shapely.Geometry:
     The union of polygons, vertices rounded to whole nanometres.
 
     Thousands of thin strokes across one another leave millions of corners between them. So they are united
-    two by two, neighbours first, and what comes of it is looked at before it is united further: in the end
-    with all the places where what is left crosses, for the last step may make the most.
+    two by two, neighbours first, and what comes of it is looked at before it is united further: before the
+    last steps with all the places where what is left crosses, for they may make the most.
 
     Args:
         outlines: Polygons or multipolygons, valid, in mm. Shape (n,), n at least 1.
@@ -61,21 +79,19 @@ def united(outlines: GeometryArray, work: Work) -> shapely.Geometry:
     Raises:
         TooMuchError: If it is too much, or gets too complicated.
     """
+    drawn = int(shapely.get_num_coordinates(outlines).sum())
     if len(outlines) <= _FEW:
         work.add(outlines)
+        if drawn > _MANY_VERTICES:
+            _refuse_tangle(_crossings(outlines, work.limits), work.limits)
         return areas_only(shapely.union_all(outlines, grid_size=GRID_MM))
-    drawn = int(shapely.get_num_coordinates(outlines).sum())
     left = outlines[_neighbours_first(outlines)]
     while len(left) > 1:
         work.add(left)
-        more = int(shapely.get_num_coordinates(left).sum()) - drawn
-        if len(left) <= _LAST:
+        more = max(int(shapely.get_num_coordinates(left).sum()) - drawn, 0)
+        if _FEW // 2 < len(left) <= _FEW:
             more += _crossings(left, work.limits)
-        if more > work.limits.tangle:
-            what = (
-                f"strokes, flashes or contours across one another leave {more} vertices more than were drawn"
-            )
-            raise TooMuchError(f"{what}; at most {work.limits.tangle} are", "tangle", more)
+        _refuse_tangle(more, work.limits)
         pairs = len(left) // 2
         both = shapely.union(left[: 2 * pairs : 2], left[1 : 2 * pairs : 2], grid_size=GRID_MM)
         for row in np.flatnonzero(shapely.get_type_id(both) == shapely.GeometryType.GEOMETRYCOLLECTION):
@@ -83,6 +99,18 @@ def united(outlines: GeometryArray, work: Work) -> shapely.Geometry:
         left = np.concatenate([both, left[2 * pairs :]])
     one: shapely.Geometry = left[0]
     return one
+
+
+def _refuse_tangle(more: int, limits: Limits) -> None:
+    """
+    Refuse things that leave too many vertices between them.
+
+    Raises:
+        TooMuchError: If they do.
+    """
+    if more > limits.tangle:
+        what = f"strokes, flashes or contours across one another leave {more} vertices more than were drawn"
+        raise TooMuchError(f"{what}; at most {limits.tangle} are", "tangle", more)
 
 
 def areas_only(geometry: shapely.Geometry) -> shapely.Geometry:

@@ -8,6 +8,7 @@ import shapely
 from pastecheck.clusters import Clusters
 from pastecheck.drawing import Aperture, BoolArray, Drawing, IntArray, Kind
 from pastecheck.geometry.dissolve import Look, Part, column_of, dissolved, flatness_of, is_convex, steiner
+from pastecheck.geometry.uniting import Work
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.looks import Looks
 from pastecheck.openings.table import Openings, Shapes
@@ -33,8 +34,10 @@ def holes_of(
     """Objects that stand alone, and the parts of each distinct cluster in all its places; unsorted."""
     alone = clusters.alone
     used, shape_of_alone = np.unique(look[alone], return_inverse=True)
-    groups = [_group(drawing, looks, look, clusters, example) for example in clusters.example.tolist()]
-    parts = [dissolved(*group, limits) for group in groups]
+    work = Work(limits)
+    parts = [
+        _parts_of(drawing, looks, look, clusters, example, work) for example in clusters.example.tolist()
+    ]
     every = [part for group in parts for part in group]
     shapes = _shapes([*(looks.row(row) for row in used.tolist()), *(part.look for part in every)])
 
@@ -93,14 +96,15 @@ def _width_nm(aperture: Aperture) -> int:
     return round((2 * mark.radius_mm + float(np.ptp(mark.core_mm, axis=0).max())) * NM_PER_MM)
 
 
-def _group(
-    drawing: Drawing, looks: Looks, look: IntArray, clusters: Clusters, example: int
-) -> tuple[list[Look], BoolArray]:
-    """The looks of a cluster about the cluster's origin, and which of them are dark."""
+def _parts_of(
+    drawing: Drawing, looks: Looks, look: IntArray, clusters: Clusters, example: int, work: Work
+) -> list[Part]:
+    """What a cluster dissolves into, about the cluster's origin."""
     member = clusters.member[clusters.offset[example] : clusters.offset[example + 1]]
+    work.expect(looks.outline, look[member])
     dx_mm = (drawing.x_nm[member] - clusters.x_nm[example]) / NM_PER_MM
     dy_mm = (drawing.y_nm[member] - clusters.y_nm[example]) / NM_PER_MM
-    return looks.placed(look[member], dx_mm, dy_mm), drawing.dark[member]
+    return dissolved(looks.placed(look[member], dx_mm, dy_mm), drawing.dark[member], work)
 
 
 def _told_of_parts(
