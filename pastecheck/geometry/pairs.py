@@ -16,7 +16,7 @@ _PLACED = 2_000_000
 """So many vertices are moved side by side at a time."""
 _A_PAIR_TAKES = 20
 """Of memory, in vertices, beside its own: so no more than 100,000 pairs are placed at a time."""
-_VERTICES_PASSED = 200_000
+_VERTICES_PASSED = 50_000
 """An outline whose vertices are passed so often to find the gaps to its neighbours is worth an index."""
 _PIECE = 32
 """Sides of a piece of a boundary that the index finds."""
