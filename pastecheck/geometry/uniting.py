@@ -14,6 +14,8 @@ from pastecheck.limits import STANDARD, Limits
 
 GeometryArray = NDArray[np.object_]
 
+_FOR_EACH_WRITTEN: Final = 1_000
+"""Painted copper of real boards takes half of it: long round strokes, each merged in some ten steps."""
 _SMALL: Final = 2_000
 """What has fewer vertices takes no time worth counting."""
 _PIECE_COUNTS: Final = 20
@@ -26,9 +28,10 @@ _MANY_VERTICES: Final = 20_000
 class Work:
     """Vertices that go through unions and differences; more of them than a limit allows are refused."""
 
-    def __init__(self, limits: Limits = STANDARD) -> None:
-        """Begin with none."""
+    def __init__(self, limits: Limits = STANDARD, written: int = 0) -> None:
+        """Begin with none; a file with more strokes and corners of its own, copies aside, may take more."""
         self.limits = limits
+        self._most = limits.merged + _FOR_EACH_WRITTEN * written
         self._done = 0
 
     def add(self, *polygons: "GeometryArray | shapely.Geometry") -> None:
@@ -57,10 +60,8 @@ class Work:
     def _count(self, vertices: int, pieces: int) -> None:
         vertices += _PIECE_COUNTS * pieces
         self._done += vertices if vertices > _SMALL else 0
-        if self._done > self.limits.merged:
-            what = (
-                f"openings are drawn in too many pieces: more than {self.limits.merged} vertices are merged"
-            )
+        if self._done > self._most:
+            what = f"openings are drawn in too many pieces: more than {self._most} vertices are merged"
             raise TooMuchError(what, "merged", 10 * self._done)
 
 

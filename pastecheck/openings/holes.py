@@ -34,7 +34,7 @@ def holes_of(
     """Objects that stand alone, and the parts of each distinct cluster in all its places; unsorted."""
     alone = clusters.alone
     used, shape_of_alone = np.unique(look[alone], return_inverse=True)
-    work = Work(limits)
+    work = Work(limits, len(drawing.strokes.turn) + len(drawing.contours.turn))
     parts = [
         _parts_of(drawing, looks, look, clusters, example, work) for example in clusters.example.tolist()
     ]

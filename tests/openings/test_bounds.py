@@ -27,7 +27,7 @@ def _star(points: int) -> str:
 
 def _hatch(strokes: int) -> str:
     """So many upright strokes across as many level ones."""
-    along = "X0Y{0}D02*X30000000Y{0}D01*X{0}Y0D02*X{0}Y30000000D01*"
+    along = "X0Y{0}D02*X60000000Y{0}D01*X{0}Y0D02*X{0}Y60000000D01*"
     return "D10*" + "".join(along.format(300_000 * k) for k in range(strokes))
 
 
@@ -42,7 +42,7 @@ CIRCLES = "".join(f"D10*X0Y0D02*G03*X0Y0I{k}J0D01*" for k in range(5_000_000_000
     [
         pytest.param(PILE, "overlaps", id="discs a nanometre apart"),
         pytest.param(_star(301), "crossings", id="a star of 301 points"),
-        pytest.param(_hatch(100), "tangle", id="100 strokes across 100"),
+        pytest.param(_hatch(190), "tangle", id="190 strokes across 190"),
         pytest.param("D11*%SRX20000Y1I0.2J0*%X0Y0D03*%SR*%", "merged", id="20,000 discs in a row"),
         pytest.param(CIRCLES, "vertices", id="circles of metres"),
     ],
