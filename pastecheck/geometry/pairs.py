@@ -1,7 +1,7 @@
 """Pairs of solids as they lie to each other: the gap between, and where it is narrowest."""
 
 from collections.abc import Iterator
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -22,7 +22,7 @@ _PIECE = 32
 """Sides of a piece of a boundary that the index finds."""
 
 _TRIED_EACH = 100_000
-"""Of pairs with more corners than this, one's times the other's, only those that are near are tried."""
+"""For pairs with more corners than this, one's times the other's, what is nearest is found by an index."""
 
 _AS_NEAR_MM = 1e-6
 
@@ -229,37 +229,18 @@ def _from_corners(core: GeometryArray, other: GeometryArray) -> tuple[IntArray, 
     closing = (shapely.get_dimensions(core) == 2)[pair] & (np.diff(pair, append=-1) != 0)
     corner, pair = corner[~closing], pair[~closing]
     many = shapely.get_num_coordinates(core) * shapely.get_num_coordinates(other) > _TRIED_EACH
-    facing = other[pair]
-    if many.any():
-        near = _could_be_nearest(core, other, corner, pair, many)
-        corner, pair, facing = corner[near], pair[near], facing[near]
-        for row in np.flatnonzero(many).tolist():
-            at = np.flatnonzero(pair == row)
-            piece = _pieces(other[row])
-            facing[at] = piece[
-                shapely.STRtree(piece).query_nearest(_points(corner[at]), all_matches=False)[1]
-            ]
+    facing, near = other[pair], np.ones(len(pair), bool)
+    for row in np.flatnonzero(many).tolist():
+        at = np.flatnonzero(pair == row)
+        piece = _pieces(other[row])
+        found, distance_mm = shapely.STRtree(piece).query_nearest(
+            _points(corner[at]), return_distance=True, all_matches=False
+        )
+        facing[at] = piece[found[1]]
+        near[at] = distance_mm <= distance_mm.min() + 2 * _AS_NEAR_MM
+    corner, pair, facing = corner[near], pair[near], facing[near]
     lines = shapely.shortest_line(shapely.points(corner), facing)
     return pair, corner, shapely.get_coordinates(lines).reshape(-1, 2, 2)[:, 1]
-
-
-def _could_be_nearest(
-    core: GeometryArray,
-    other: GeometryArray,
-    corner: FloatArray,
-    pair: IntArray,
-    many: NDArray[np.bool_],
-) -> NDArray[np.bool_]:
-    """Which corners are as near to the other core as any; all count, but for pairs of many corners."""
-    near = np.ones(len(pair), bool)
-    row = np.flatnonzero(many[pair])
-    reach_mm = np.zeros(len(core))
-    reach_mm[many] = shapely.distance(core[many], other[many]) + 2 * _AS_NEAR_MM
-    shapely.prepare(other[many])
-    reaches: Any = reach_mm[pair[row]]  # one a pair, of which the stubs know nothing
-    near[row] = shapely.dwithin(other[pair[row]], _points(corner[row]), reaches)
-    shapely.destroy_prepared(other[many])
-    return near
 
 
 def _points(place: FloatArray) -> GeometryArray:

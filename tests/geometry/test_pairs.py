@@ -263,3 +263,17 @@ def test_places_beside_an_outline_of_any_number_of_vertices_are_those_of_each_pa
     expected = nearest_places(core[pairs.one], radii[0], moved, radii[1])
     found = places_apart(core, radius_mm, pairs, gaps_apart(core, radius_mm, pairs, 3.0))
     assert np.allclose(found, expected, rtol=0, atol=1e-9)
+
+
+def test_the_place_between_outlines_of_many_corners_is_where_they_are_nearest() -> None:
+    # two combs of 400 teeth, 3 mm apart but for one tooth of 1 mm more at x = 100.5: 2 mm from y = 12 to 14
+    def comb(base: float, tips: float) -> shapely.Polygon:
+        teeth = [(x + dx, y) for x in range(400) for dx, y in ((0, base), (0, tips), (1, tips), (1, base))]
+        far = base + 2 * (base - tips)
+        return shapely.Polygon([*teeth, (400, far), (0, far)])
+
+    lower, upper = comb(9, 11), comb(16, 14)
+    tooth = shapely.box(100.25, 10, 100.75, 12)
+    whole = shapely.union(lower, tooth)
+    place = nearest_places(column([whole]), np.zeros(1), column([upper]), np.zeros(1))
+    assert place[0] == pytest.approx([100.5, 13.0])
