@@ -17,7 +17,7 @@ import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.chains import chains_of, ladders_of
-from pastecheck.geometry.neighbours import NEAREST, SLACK_MM, Things, nearest_along, nearest_round
+from pastecheck.geometry.neighbours import SLACK_MM, Things, nearest_along, nearest_round
 from pastecheck.ragged import offsets, rows_of_runs, within_runs
 from pastecheck.units import NM_PER_MM
 
@@ -35,6 +35,7 @@ _NEVER_MM: Final = LEAST_PITCH_MM - 2 * OFF_LADDER_MM
 _SECOND_DIFFERENCE_MM: Final = 3 * OFF_LADDER_MM
 """Three points are a third of it off their ladder: s/6, s/3 and s/6."""
 _CROSSWISE_RAD: Final = np.radians(45)
+_FORWARD_RAD: Final = np.pi / 8
 _SAME_PITCH_MM: Final = 1e-6
 
 
@@ -45,7 +46,7 @@ class Rows:
     row: IntArray
     """The row of the smallest pitch that the opening is in. Shape (n,)."""
     order: IntArray
-    """Place along that row, from 0, to the right (upward in a vertical row). Shape (n,)."""
+    """Place along that row, from 0, to the right, upward where it is steep. Shape (n,)."""
     pitch_mm: FloatArray
     """Pitch of that row. Shape (n,)."""
     extent_mm: FloatArray
@@ -60,7 +61,7 @@ class Rows:
     row_pitch_mm: FloatArray
     """Shape (r,)."""
     row_direction_rad: FloatArray
-    """In (-pi/2, pi/2]. Shape (r,)."""
+    """In (-3/8 pi, 5/8 pi]: rows level or upright, but for rounding, are told one way. Shape (r,)."""
     row_count: IntArray
     """Openings on the ladder, also those that belong to a row of smaller pitch. Shape (r,)."""
     member: IntArray
@@ -159,13 +160,13 @@ def _links_of(things: Things) -> _Links:
     longest = np.maximum(_REACH_MM, np.where(things.is_round, 0.0, things.length_mm) / FILLED)
     # either side of a square may be called the long one, so both look as far
     reach = np.where(things.are_square, longest, _REACH_MM)
-    near = nearest_round(things, _REACH_MM)
     lying = ~things.is_round
+    near = np.full((len(lying), 4), -1) if lying.all() else nearest_round(things, _REACH_MM)
     near[lying, :2] = nearest_along(things, across, reach, lying)[lying]
     found = lying & (things.are_square | (near >= 0).any(axis=1))
     near[lying, 2:4] = nearest_along(things, things.direction_rad, longest, found)[lying]
     back = np.full_like(near, -1)
-    for slot in range(NEAREST):
+    for slot in range(near.shape[1]):
         rows = np.flatnonzero(near[:, slot] >= 0)
         looks_back = near[near[rows, slot]] == rows[:, None]
         back[rows, slot] = np.where(looks_back.any(axis=1), looks_back.argmax(axis=1), -1)
@@ -234,7 +235,7 @@ def _in_order(ladders: _Ladders) -> _Ladders:
     """Each ladder to the right, or upward, and the ladders by their lowest opening."""
     count, begin = np.diff(ladders.offset), ladders.offset[:-1]
     dx, dy = ladders.step_mm.T
-    turned = (dx < -SLACK_MM) | ((np.abs(dx) <= SLACK_MM) & (dy < 0))
+    turned = dx * np.cos(_FORWARD_RAD) + dy * np.sin(_FORWARD_RAD) < 0
     step = np.where(turned[:, None], -ladders.step_mm, ladders.step_mm)
     if not len(count):
         return ladders
@@ -251,7 +252,6 @@ def _told(things: Things, links: _Links, ladders: _Ladders) -> Rows:
     n, count = len(things.x_mm), np.diff(ladders.offset)
     pitch = np.hypot(*ladders.step_mm.T)
     direction = np.arctan2(ladders.step_mm[:, 1], ladders.step_mm[:, 0])
-    direction = np.where(direction <= -np.pi / 2, direction + np.pi, direction)
     of_member = np.repeat(np.arange(len(count)), count)
     steps = np.rint(pitch / _SAME_PITCH_MM)
     keys = (np.arange(len(count)), np.rint(np.abs(direction) / _SAME_PITCH_MM), -count, steps)
