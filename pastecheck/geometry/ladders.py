@@ -50,8 +50,7 @@ def ladders_of_rows(rows: Rows, place_nm: IntArray, size_mm: FloatArray) -> IntA
     one, other, missing = one[kept], other[kept], missing[kept]
     fits = _fit_together(ways, place, (one, other), missing)
     lowest = connected(len(rows), one[fits] % len(rows), other[fits] % len(rows))
-    number: IntArray = np.unique(lowest, return_inverse=True)[1].astype(np.int64)
-    return number
+    return np.unique(lowest, return_inverse=True)[1].astype(np.int64)
 
 
 class _Ways(NamedTuple):
@@ -70,7 +69,8 @@ class _Ways(NamedTuple):
     @property
     def last(self) -> IntArray:
         """The opening that each ends with."""
-        return self.member[self.begin + self.size - 1]
+        end: IntArray = self.begin + self.size
+        return self.member[end - 1]
 
 
 def _both_ways(rows: Rows) -> _Ways:

@@ -83,24 +83,28 @@ class Rows:
 
     @property
     def are_in_grids(self) -> BoolArray:
-        """Whether an opening is in rows of two directions, as balls of a grid are. Shape (n,)."""
-        return self.other_row >= 0
+        """Whether an opening is in a row of a grid, as balls are: at least half of it crosses other rows."""
+        return self._in_rows_of_most(self.other_row >= 0)
 
     def are_panes(self, filled: float = FILLED) -> BoolArray:
         """
-        Whether openings are panes: they fill their pitch along the row and beside it. Shape (n,).
+        Whether an opening is in a row of panes: at least half of it fills its pitch along and beside the row.
 
-        One like opening beside is enough, since two rows of three panes are a common pattern; a row is
-        one of panes if half of its openings are, or more.
+        One like opening beside is enough, since two rows of three panes are a common pattern. Shape (n,).
         """
         with np.errstate(invalid="ignore"):
-            pane = (self.fraction > filled) & (self.beside_extent_mm / self.beside_mm > filled)
-        inside = self.row >= 0
-        share = np.bincount(self.row[inside], weights=pane[inside], minlength=len(self))
-        whole = np.bincount(self.row[inside], minlength=len(self))
-        panes = np.zeros(len(self.row), bool)
-        panes[inside] = (2 * share >= whole)[self.row[inside]]
-        return panes
+            return self._in_rows_of_most(
+                (self.fraction > filled) & (self.beside_extent_mm / self.beside_mm > filled)
+            )
+
+    def _in_rows_of_most(self, are: BoolArray) -> BoolArray:
+        """Whether at least half of an opening's row are so, or of the row that crosses it."""
+        # where both have one pitch, either may be read as the first
+        row = np.repeat(np.arange(len(self)), self.row_count)
+        most = 2 * np.bincount(row, weights=are[self.member], minlength=len(self)) >= self.row_count
+        most = np.append(most, False)  # row -1
+        found: BoolArray = most[self.row] | most[self.other_row]
+        return found
 
 
 class _Links(NamedTuple):

@@ -134,6 +134,12 @@ def test_balls_of_a_grid_are_in_rows_of_two_directions_and_no_panes() -> None:
     assert set(found.row_count[found.row].tolist()) == {4}
 
 
+def test_an_edge_that_is_not_full_belongs_to_its_grid() -> None:
+    # a grid of 4 x 4 less a corner: 2 of the 3 left in its first row cross others
+    balls = array((0.8, 0.8), (4, 4), 0.4, is_round=True)[1:]
+    assert rows(balls).are_in_grids.all()
+
+
 def test_balls_in_three_directions_are_a_grid_too() -> None:
     # three in a triangle, each side a row of 3 at 0.6
     height = 0.6 * math.sqrt(3) / 2
@@ -294,6 +300,8 @@ def test_of_two_rows_the_smaller_pitch_is_read() -> None:
     assert np.allclose(found.pitch_mm, [0.6] * 4 + [0.8] * 3)
     assert found.row_count.tolist() == [4, 4]
     assert found.other_row.tolist() == [1, -1, -1, -1, -1, -1, -1]
+    # one opening of seven in rows of two directions makes no grid
+    assert not found.are_in_grids.any()
 
 
 @pytest.mark.parametrize("pitch", [0.4, 0.5, 0.65, 0.8, 1.27])
