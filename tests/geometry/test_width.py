@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pastecheck.drawing import FloatArray
+from pastecheck.geometry.outlines import rounded
 from pastecheck.geometry.width import Sides, turned_rectangles
 from tests.geometry.shapes import Drawn, column, cores, hull, polygons, radii_mm, rectangle, solids
 
@@ -164,3 +165,49 @@ def test_a_hull_of_a_hundred_thousand_corners_takes_no_square_of_memory() -> Non
     angle = np.arange(100_000) * (2 * math.pi / 100_000)
     disc = shapely.Polygon(np.column_stack([np.cos(angle), np.sin(angle)]))
     assert _width_and_length(disc) == pytest.approx((2.0, 2.0))
+
+
+@given(polygons)
+def test_the_extent_along_the_direction_is_the_length_and_across_it_the_width(core: shapely.Polygon) -> None:
+    found = _sides(core)
+    upright = shapely.affinity.rotate(core, -found.direction_rad[0], origin=(0, 0), use_radians=True)
+    min_x, min_y, max_x, max_y = upright.bounds
+    assert math.isclose(max_x - min_x, found.length_mm[0], abs_tol=1e-9)
+    assert math.isclose(max_y - min_y, found.width_mm[0], abs_tol=1e-9)
+
+
+@pytest.mark.parametrize("degrees", [0, 30, 45, 90, 123, 179])
+@pytest.mark.parametrize("radius_mm", [0.0, 0.075])
+def test_a_slot_lies_as_it_is_turned(degrees: int, radius_mm: float) -> None:
+    slot = shapely.affinity.rotate(rectangle(1.5, 0.25), degrees)
+    assert math.isclose(np.degrees(_sides(slot, radius_mm).direction_rad[0]), degrees, abs_tol=1e-9)
+
+
+def test_an_obround_lies_along_its_middle_line() -> None:
+    # 0.3 to the right and 0.4 up
+    assert math.isclose(_sides(hull([(0, 0), (300, 400)]), 0.1).direction_rad[0], math.atan2(4, 3))
+
+
+def test_a_disc_has_no_direction() -> None:
+    assert np.isnan(_sides(hull([(0, 0)]), 0.2).direction_rad).all()
+
+
+@given(st.integers(0, 179))
+def test_a_flattened_rounded_slot_lies_within_a_hundredth_of_a_degree(degrees: int) -> None:
+    outline = rounded(column([rectangle(1.35, 0.1)]), np.array([0.075]))[0]
+    turned = shapely.affinity.rotate(outline, degrees, origin=(0, 0))
+    off = (np.degrees(_sides(turned, 0.0, 1e-4).direction_rad[0]) - degrees) % 180
+    assert min(off, 180 - off) <= 0.01
+
+
+def test_no_outlines_have_no_sides() -> None:
+    assert len(turned_rectangles(column([]), np.zeros(0), np.zeros(0)).width_mm) == 0
+
+
+def test_a_rectangle_between_two_tied_ones_is_in_the_error() -> None:
+    # a drawing of it with corners moved by up to 1 um has a rectangle 0.91338 wide, along a side that is
+    # turned a little; along the sides as they are, the narrowest tied one is 0.91542 wide
+    corners = [(0, 1041), (0, -623), (-691, 0), (640, 645)]
+    sides = _sides(hull(corners), tolerance_mm=1e-3)
+    assert sides.width_mm[0] == pytest.approx(0.91542, abs=1e-5)
+    assert 0.91542 - 0.91338 <= sides.error_mm[0] <= 0.01
