@@ -28,7 +28,7 @@ class Limits:
     vertices: int = _limit(10_000_000, "vertices of outlines, curves flattened")
     crossings: int = _limit(10_000, "crossings of a contour with itself")
     merged: int = _limit(2_000_000, "vertices of copies that are merged into openings, again in each step")
-    tangle: int = _limit(35_000, "vertices that come of things drawn across each other in one opening")
+    tangle: int = _limit(100_000, "vertices that come of things drawn across each other in one opening")
     neighbours: int = _limit(10_000_000, "pairs of openings near enough for the web between them to matter")
     macro_statements: int = _limit(10_000, "statements of an aperture macro")
     layer_mib: int = _limit(128, "size of a layer file in MiB")

@@ -22,9 +22,8 @@ _AT_ONCE = 1_000_000
 _MOST_CELLS = 1_000_000_000
 """In a row of the grid: so the number of a cell is no larger than a whole number may be."""
 _SAMPLE = 100_000
-_TELLING = 100
-_SURE = 2
-"""Where a sample of pairs says that there are so many times too many, there are too many."""
+_SPREAD = 5
+"""A sample is off by more than so many standard deviations once in millions of layers."""
 
 
 class Rows(NamedTuple):
@@ -61,13 +60,13 @@ def close_boxes(bounds_nm: IntArray, reach_nm: int = 0, most: int | None = None)
     if len(bounds_nm) < 2:
         none = np.zeros(0, np.int64)
         return Rows(none, none)
-    if most is not None and _about(bounds_nm) > _SURE * most:
+    if most is not None and _at_least(bounds_nm) > most:
         raise TooManyPairsError(len(bounds_nm) * (len(bounds_nm) - 1) // 2)
     grown = bounds_nm + np.array([-1, -1, 1, 1]) * -(-reach_nm // 2)
-    side = (grown[:, 2:] - grown[:, :2]).max(axis=1)
     extent = int(grown.max()) - int(grown.min())
-    # a box lies in 2.25 cells; of cells half as wide in 4
-    cell = max(1, 2 * int(np.median(side)), -(-extent // _MOST_CELLS))
+    # a box lies in 2.25 cells; of cells half as wide in 4. Strokes beside each other are long one way only
+    cell = np.maximum(2 * np.median(grown[:, 2:] - grown[:, :2], axis=0).astype(np.int64), 1)
+    cell = np.maximum(cell, -(-extent // _MOST_CELLS))
     low, high = grown[:, :2] // cell, grown[:, 2:] // cell
     across = high - low + 1
     # a product could overflow for boxes of astronomic size; a logarithm cannot
@@ -75,7 +74,7 @@ def close_boxes(bounds_nm: IntArray, reach_nm: int = 0, most: int | None = None)
     cells = _Cells(np.flatnonzero(small), low, across)
     large = np.flatnonzero(~small)
     bound = cells.pairs + len(large) * len(grown)
-    if most is not None and cells.pairs > _SURE * most and cells.about(grown) > _SURE * most:
+    if most is not None and cells.pairs > max(most, _AT_ONCE) and cells.at_least(grown) > most:
         raise TooManyPairsError(bound)
     found: list[Rows] = []
     count = 0
@@ -90,14 +89,19 @@ def close_boxes(bounds_nm: IntArray, reach_nm: int = 0, most: int | None = None)
     return Rows(first[order], second[order])
 
 
-def _about(bounds_nm: IntArray) -> int:
-    """About how many pairs meet of very many boxes, by a sample; 0 where it holds too few to tell."""
+def _at_least(bounds_nm: IntArray) -> int:
+    """How many pairs meet of very many boxes, by a sample: hardly ever fewer. 0 where it tells too little."""
     count = len(bounds_nm)
     if count < _SAMPLE:
         return 0
     i, j = np.random.default_rng(1).integers(0, count, (2, _SAMPLE))
     met = int(np.count_nonzero(_meet(bounds_nm, i, j) & (i != j)))
-    return met * (count * (count - 1) // 2 // _SAMPLE) if met > _TELLING else 0
+    return _surely(met, count * (count - 1) // 2)
+
+
+def _surely(met: int, pairs: int) -> int:
+    """How many of all pairs meet at least, if so many of a sample do."""
+    return int(max(0.0, met - _SPREAD * met**0.5) * (pairs / _SAMPLE))
 
 
 class _Cells:
@@ -136,13 +140,13 @@ class _Cells:
             one = np.repeat(entries, later)
             yield self._met(one, one + 1 + within_runs(later), grown)
 
-    def about(self, grown: IntArray) -> int:
-        """About how many pairs there are, by a sample of those that share a cell."""
+    def at_least(self, grown: IntArray) -> int:
+        """How many pairs meet, by a sample of those that share a cell: hardly ever fewer."""
         total = np.cumsum(self.later)
-        nth = np.linspace(0, self.pairs - 1, _SAMPLE).astype(np.int64)
+        nth = np.random.default_rng(1).integers(0, self.pairs, _SAMPLE)
         one = np.searchsorted(total, nth, side="right")
         two = one + 1 + nth - (total[one] - self.later[one])
-        return len(self._met(one, two, grown).first) * (self.pairs // _SAMPLE)
+        return _surely(len(self._met(one, two, grown).first), self.pairs)
 
     def _met(self, one: IntArray, two: IntArray, grown: IntArray) -> Rows:
         """Pairs of boxes of entries of the same cell, of those that meet and have no lower cell in common."""

@@ -29,7 +29,7 @@ def test_bars_beside_each_other_make_one_area_without_a_vertex_between() -> None
 
 def test_a_fine_grid_is_refused_before_all_of_it_is_made() -> None:
     # 500 x 500 crossings leave four corners each: 1,000,000 vertices of bars that have 5,000
-    with pytest.raises(TooMuchError, match=r"vertices more than were drawn; at most 35000") as refused:
+    with pytest.raises(TooMuchError, match=r"vertices more than were drawn; at most 100000") as refused:
         united(_bars(500, apart=0.2, wide=0.01), Work())
     assert "--limit tangle=" in refused.value.hint
 
