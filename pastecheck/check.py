@@ -6,9 +6,15 @@ from enum import StrEnum
 from typing import Any, Generic, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.measurements import Measurements
+
+TextArray = NDArray[np.object_]
+
+NO_OPENING = -1
+"""Row of a reading that is not of an opening."""
 
 ROUNDING = 1e-9
 """Error bound of a reading in closed form: float arithmetic only, in the reading's own unit."""
@@ -29,6 +35,15 @@ class Worse(StrEnum):
     BELOW = "below"
     ABOVE = "above"
     BOTH = "both"
+
+
+class Needs(StrEnum):
+    """What a check needs besides the paste layer, in the words of the report."""
+
+    NOTHING = ""
+    LANDS = "--land FILE, and --mask FILE"
+    OUTLINE = "--outline FILE"
+    SHEET = "a sheet in the rule set"
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +70,8 @@ class Readings:
 
     `values` is NaN where the check does not apply. `error` bounds the distance from the true value for the
     layer as drawn. `opening` and `other` are rows of the openings table; `other` is None where a reading is
-    of one opening.
+    of one opening. A reading of something else, a bare land or the whole layer, has the opening `NO_OPENING`
+    and a place.
     """
 
     values: FloatArray
@@ -64,12 +80,25 @@ class Readings:
     other: IntArray | None = None
     examined: int | None = None
     """Openings looked at, where that is not the number of rows (a pair check lists near pairs only)."""
+    place_mm: FloatArray | None = None
+    """Where the reading was taken, shape (k, 2); None where that is the opening's middle or the web's."""
 
     @staticmethod
     def of_each(values: FloatArray, error: "FloatArray | float" = ROUNDING) -> "Readings":
         """One reading an opening, in order of the table."""
         bound = np.broadcast_to(np.asarray(error, dtype=np.float64), values.shape)
         return Readings(values, bound, np.arange(len(values), dtype=np.int64))
+
+
+    def rows(self, rows: IntArray) -> "Readings":
+        """Some of the readings."""
+        return Readings(
+            self.values[rows],
+            self.error[rows],
+            self.opening[rows],
+            None if self.other is None else self.other[rows],
+            place_mm=None if self.place_mm is None else self.place_mm[rows],
+        )
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -86,6 +115,12 @@ class Wish:
     """Thickest foil with which it would just pass as drawn."""
     give_way_mm: FloatArray | None = None
     """How far each of the two openings would have to give way on the side that faces the other."""
+    narrowed_mm: FloatArray | None = None
+    """Width at which the opening, narrowed, would just pass, its length kept."""
+    thinnest_mm: FloatArray | None = None
+    """Thinnest foil with which it would just pass as drawn."""
+    advice: TextArray | None = None
+    """What would help that is no change of width or foil, in words, lower case; empty where nothing would."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,3 +153,4 @@ class Check:
     """What would let readings pass a limit. Called with the failed readings only."""
     examples: tuple[Example, ...]
     params: type = NoParams
+    needs: Needs = Needs.NOTHING

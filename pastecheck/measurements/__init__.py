@@ -1,0 +1,134 @@
+"""Foil, and what checks ask about a layer's openings: shared columns, each computed once on first asking."""
+
+from functools import cached_property
+
+import numpy as np
+
+from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.geometry.vertices import turning
+from pastecheck.geometry.width import Sides, turned_rectangles
+from pastecheck.limits import STANDARD, Limits
+from pastecheck.measurements.foil import Foil, Sheet
+from pastecheck.measurements.webs import WebFinder, Webs
+from pastecheck.openings import Openings
+from pastecheck.units import NM_PER_MM
+
+__all__ = ["Foil", "Measurements", "Sheet", "Webs"]
+
+
+class Measurements:
+    """
+    Columns of a layer; every one has shape (n,), in order of the openings table.
+
+    Measured for each distinct shape or pair, then gathered. `*_error` columns bound the distance from the
+    layer as drawn.
+    """
+
+    def __init__(
+        self, openings: Openings, foil: Foil, limits: Limits = STANDARD, *, sheet: Sheet | None = None
+    ) -> None:
+        """Measure openings as they are to be cut in a foil, as many pairs of them as limits allow."""
+        self.openings = openings
+        self.foil = foil
+        self.limits = limits
+        self.sheet = sheet
+
+    @cached_property
+    def area_mm2(self) -> FloatArray:
+        """Area less holes; exact, or within tolerance x perimeter where curves are flattened."""
+        return self.openings.shapes.area_mm2[self.openings.shape]
+
+    @cached_property
+    def perimeter_mm(self) -> FloatArray:
+        """Length of all walls, those of holes too."""
+        return self.openings.shapes.perimeter_mm[self.openings.shape]
+
+    @cached_property
+    def width_mm(self) -> FloatArray:
+        """Short side of the turned bounding rectangle of smallest area (at a tie the smaller short side)."""
+        return self._sides.width_mm[self.openings.shape]
+
+    @cached_property
+    def length_mm(self) -> FloatArray:
+        """Long side of that rectangle."""
+        return self._sides.length_mm[self.openings.shape]
+
+    @cached_property
+    def width_error_mm(self) -> FloatArray:
+        """Bound of the error of `width_mm`; 0 where it is exact."""
+        return self._sides.error_mm[self.openings.shape]
+
+    @cached_property
+    def area_ratio(self) -> FloatArray:
+        """Area over wall area, the wall being the perimeter times the thickness."""
+        return self.area_mm2 / (self.perimeter_mm * self.foil.thickness_mm)
+
+    @cached_property
+    def area_ratio_error(self) -> FloatArray:
+        """
+        Bound of the error of `area_ratio`; 0 where it is exact.
+
+        An outline off by t moves the area by at most P t, and the perimeter by t for each radian it turns and
+        by what is lost in cusps.
+        """
+        shapes = self.openings.shapes
+        inexact = np.flatnonzero(shapes.tolerance_mm > 0)
+        off_mm = np.zeros(len(shapes))
+        turned = turning(shapes.outline[inexact])
+        off_mm[inexact] = turned.total_rad * shapes.tolerance_mm[inexact] + turned.lost_mm
+        area_part = shapes.perimeter_mm * shapes.tolerance_mm / shapes.area_mm2
+        return self.area_ratio * (area_part + off_mm / shapes.perimeter_mm)[self.openings.shape]
+
+    @cached_property
+    def centroid_mm(self) -> FloatArray:
+        """Centroids. Shape (n, 2)."""
+        origin = np.column_stack([self.openings.x_nm, self.openings.y_nm]) / NM_PER_MM
+        return origin + self.openings.shapes.centroid_mm[self.openings.shape]
+
+    @cached_property
+    def bounds_nm(self) -> IntArray:
+        """Boxes about the openings, at most 1 nm too large. Shape (n, 4)."""
+        of_shape = self.openings.shapes.bounds_mm * NM_PER_MM
+        box = np.concatenate([np.floor(of_shape[:, :2]), np.ceil(of_shape[:, 2:])], axis=1).astype(np.int64)
+        x_nm, y_nm = self.openings.x_nm, self.openings.y_nm
+        return box[self.openings.shape] + np.column_stack([x_nm, y_nm, x_nm, y_nm])
+
+    @cached_property
+    def bounds_mm(self) -> tuple[float, float, float, float]:
+        """Extent of all openings: min x, min y, max x, max y."""
+        low, high = self.bounds_nm[:, :2].min(axis=0), self.bounds_nm[:, 2:].max(axis=0)
+        return (
+            float(low[0] / NM_PER_MM),
+            float(low[1] / NM_PER_MM),
+            float(high[0] / NM_PER_MM),
+            float(high[1] / NM_PER_MM),
+        )
+
+    def webs_within(self, reach_mm: float) -> Webs:
+        """
+        Webs not wider than a reach: pairs of openings, and the shortest distance between the two.
+
+        Openings that touch in a point have a web of 0. Pairs with a third opening on their shortest line are
+        no web.
+
+        Args:
+            reach_mm: Largest width that is of interest. Not negative, finite.
+
+        Raises:
+            ValueError: If reach_mm is negative or not finite.
+            TooMuchError: If more pairs lie within reach than are read.
+        """
+        return self._web_finder.within(reach_mm)
+
+    def web_places_mm(self, first: IntArray, second: IntArray) -> FloatArray:
+        """Middle of the narrowest place of each web. Shape (k, 2)."""
+        return self._web_finder.places_mm(first, second)
+
+    @cached_property
+    def _web_finder(self) -> WebFinder:
+        return WebFinder(self.openings, self.bounds_nm, self.limits.neighbours)
+
+    @cached_property
+    def _sides(self) -> Sides:
+        shapes = self.openings.shapes
+        return turned_rectangles(shapes.core, shapes.radius_mm, shapes.tolerance_mm)
