@@ -89,7 +89,6 @@ class Readings:
         bound = np.broadcast_to(np.asarray(error, dtype=np.float64), values.shape)
         return Readings(values, bound, np.arange(len(values), dtype=np.int64))
 
-
     def rows(self, rows: IntArray) -> "Readings":
         """Some of the readings."""
         return Readings(

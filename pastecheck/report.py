@@ -1,7 +1,7 @@
 """What was found, as plain frozen data. Reporters print it; nothing here knows how it was made."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -37,14 +37,14 @@ class Finding(NamedTuple):
     limit: float
     x_mm: float
     y_mm: float
-    """The place: the opening's centroid, or the narrowest point of a web."""
-    opening: int
-    """Row of the measurements table, from 1."""
+    """The place: the opening's centroid, the narrowest point of a web, or where else it was measured."""
+    opening: int | None
+    """Row of the measurements table, from 1; None where a bare land or the whole layer was measured."""
     other: int | None
     """The second opening of a pair."""
     label: str
     line: int
-    """Line of the layer file where the opening is first drawn."""
+    """Line of the layer file where the opening is first drawn; 0 where there is none."""
     fingerprint: str
     """Stable across revisions: made of check and label and place, never of a row number."""
     text: str
@@ -71,6 +71,8 @@ class RuleOutcome:
     worst: float | None
     findings: tuple[Finding, ...]
     """Worst first."""
+    missing: str = ""
+    """What the check would have needed besides the layer; then nothing was measured."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -93,6 +95,8 @@ class OpeningTable:
     """Row of `labels`."""
     labels: tuple[str, ...]
     line: IntArray
+    more: Mapping[str, FloatArray] = field(default_factory=dict)
+    """The reading of each opening by the checks in force that have no column above, by names with units."""
 
     def __len__(self) -> int:
         """Number of openings."""

@@ -1,19 +1,16 @@
 """What a change must reach and keep, and what checks wish for to reach it."""
 
 from collections.abc import Callable, Mapping
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-from pastecheck.check import ROUNDING, Check, Readings, Wish
+from pastecheck.check import ROUNDING, Check, Readings, TextArray, Wish
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.measurements import Foil, Measurements
 from pastecheck.ragged import distinct_rows
 from pastecheck.rulesets import RuleSet
 from pastecheck.units import UM_PER_MM
-
-TextArray = NDArray[np.object_]
 
 _STEP_UM = 5
 """Sizes are proposed in steps that people draw in."""
@@ -81,24 +78,21 @@ def _limit(limits: Mapping[str, float], aim: Aim, *, is_below: bool) -> float:
 def wish_of(m: Measurements, failure: Failure, aim: Aim) -> Wish:
     """What a check wishes for to reach an aim; NaN for readings that have reached it already."""
     count = len(failure.failed.values)
-    columns = {name: np.full(count, np.nan) for name in Wish.__dataclass_fields__}
+    columns: dict[str, Any] = {
+        name: np.full(count, "", np.object_) if name == "advice" else np.full(count, np.nan)
+        for name in Wish.__dataclass_fields__
+    }
     for is_below in (True, False):
         concerned = np.flatnonzero((failure.is_below == is_below) & failure.is_for(aim))
         limit = _limit(failure.limits, aim, is_below=is_below)
         if not len(concerned) or np.isnan(limit):
             continue
-        granted = failure.check.wish(m, rows_of(failure.failed, concerned), limit)
+        granted = failure.check.wish(m, failure.failed.rows(concerned), limit)
         for name, column in columns.items():
             wished = getattr(granted, name)
             if wished is not None:
                 column[concerned] = wished
     return Wish(**columns)
-
-
-def rows_of(readings: Readings, rows: IntArray) -> Readings:
-    """Some of the readings."""
-    other = None if readings.other is None else readings.other[rows]
-    return Readings(readings.values[rows], readings.error[rows], readings.opening[rows], other)
 
 
 def keeps_limits(

@@ -5,13 +5,12 @@ from typing import Final
 
 import numpy as np
 
-from pastecheck.check import ROUNDING
+from pastecheck.check import ROUNDING, TextArray
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.measurements import Foil, Measurements
 from pastecheck.remedies.aims import (
     Aim,
     Failure,
-    TextArray,
     if_it_warns,
     keeps_limits,
     preferred,

@@ -5,14 +5,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from pastecheck.check import Readings
+from pastecheck.check import Readings, TextArray
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.measurements import Measurements
 from pastecheck.ragged import distinct_rows
 from pastecheck.remedies.aims import (
     Aim,
     Failure,
-    TextArray,
     if_it_warns,
     keeps_limits,
     preferred,

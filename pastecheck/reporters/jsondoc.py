@@ -28,7 +28,7 @@ _AT_ONCE = 1_000
 """Findings; more at once are slower, for they leave the processor's cache."""
 
 _FINDING = (
-    '{"level": %s, "value": %r, "limit": %r, "at_mm": [%r, %r], "opening": %d, "other": %s, "label": %s, '
+    '{"level": %s, "value": %r, "limit": %r, "at_mm": [%r, %r], "opening": %s, "other": %s, "label": %s, '
     '"line": %d, "fingerprint": %s, "text": %s, "remedy": %s, "status": %s}'
 )
 
@@ -119,6 +119,7 @@ def _rule(outcome: RuleOutcome) -> Iterator[str]:
             "unit": outcome.unit,
             "limits": {name: _rounded(limit) for name, limit in outcome.limits.items()},
             "source": outcome.source,
+            "missing": outcome.missing,
             "measured": outcome.measured,
             "not_applicable": outcome.not_applicable,
             "close": outcome.close,
@@ -143,7 +144,7 @@ def _some_findings(findings: tuple[Finding, ...]) -> str:
         _numbers(limit, _DECIMALS),
         _numbers(x_mm, _PLACE_DECIMALS),
         _numbers(y_mm, _PLACE_DECIMALS),
-        opening,
+        ["null" if row is None else row for row in opening],
         ["null" if row is None else row for row in other],
         _texts(label),
         line,

@@ -1,6 +1,8 @@
 """
 The measurements of every opening as CSV (RFC 4180), for spreadsheets and scripts.
 
+Columns of the checks in force follow those that every table has: the worst reading of each opening.
+
 A point for decimals, lines end in LF, nothing in a cell means that there is no such reading. Where a report
 is of several layers, a last column names the layer, and openings are numbered anew in each. A label that a
 spreadsheet would take for a formula (it begins with = + - @, a tab or a carriage return) gets an apostrophe
@@ -8,7 +10,7 @@ in front, for it comes from a file that somebody else may have made.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,23 +36,26 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 def chunks(report: Report) -> Iterator[str]:
     """The table in pieces."""
     many = len(report.layers) > 1
-    yield HEADER + (",layer\n" if many else "\n")
+    names = list(dict.fromkeys(name for layer in report.layers for name in layer.table.more))
+    yield ",".join([HEADER, *names, *(["layer"] if many else [])]) + "\n"
     for layer in report.layers:
-        yield from _rows(layer, f",{_cell(layer.file)}\n" if many else "\n")
+        yield from _rows(layer, names, f",{_cell(layer.file)}\n" if many else "\n")
 
 
-def _rows(layer: LayerReport, end: str) -> Iterator[str]:
+def _rows(layer: LayerReport, names: Sequence[str], end: str) -> Iterator[str]:
     table = layer.table
+    nothing = np.full(len(table), np.nan)
     columns = (
         np.arange(1, len(table) + 1),
         np.round(table.x_mm, 6) + 0.0,  # no negative zero
         np.round(table.y_mm, 6) + 0.0,
         _of_shapes(table),
-        _of_web(table),
+        _each_once(table.web_mm),
         np.array([_cell(text) for text in table.labels], np.object_)[table.label],
         table.line,
+        *(_each_once(table.more.get(name, nothing)) for name in names),
     )
-    row = "%d,%.6f,%.6f,%s,%s,%s,%d" + end.replace("%", "%%")
+    row = "%d,%.6f,%.6f,%s,%s,%s,%d" + ",%s" * len(names) + end.replace("%", "%%")
     for start in range(0, len(table), _AT_ONCE):
         cells = np.column_stack([column[start : start + _AT_ONCE].astype(np.object_) for column in columns])
         yield row * len(cells) % tuple(cells.reshape(-1).tolist())
@@ -71,10 +76,10 @@ def _of_shapes(table: OpeningTable) -> TextArray:
     return np.array([",".join(cells) for cells in rows], np.object_)[shape]
 
 
-def _of_web(table: OpeningTable) -> TextArray:
-    """Cells of the webs, equal ones written once. Shape (n,)."""
-    distinct, web = np.unique(table.web_mm, return_inverse=True)
-    return np.array(_numbers(distinct), np.object_)[web]
+def _each_once(column: FloatArray) -> TextArray:
+    """Cells of a column, equal numbers written once. Shape (n,)."""
+    distinct, row = np.unique(column, return_inverse=True)
+    return np.array(_numbers(distinct), np.object_)[row]
 
 
 def _numbers(column: FloatArray) -> list[str]:

@@ -56,7 +56,7 @@ def judged_in_inches(checks: dict[str, Check], **limits: float) -> RuleOutcome:
 
 def levels(outcome: RuleOutcome) -> dict[int, Level]:
     """The level of each finding, by the row of its opening, from 0."""
-    return {finding.opening - 1: finding.level for finding in outcome.findings}
+    return {(finding.opening or 0) - 1: finding.level for finding in outcome.findings}
 
 
 def found(slots: Sequence[Slot], check: str, **given: bool) -> tuple[Finding, ...]:

@@ -1,0 +1,166 @@
+"""A layer judged: each rule's readings held against its limits, and what failed as findings."""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from pastecheck.check import NO_OPENING, Check, Unit, Worse
+from pastecheck.checks import catalogue
+from pastecheck.drawing import FloatArray
+from pastecheck.judge.findings import outcome_of
+from pastecheck.judge.identity import identities
+from pastecheck.judge.readings import JudgedRule, judged_rule, reach
+from pastecheck.measurements import Measurements
+from pastecheck.remedies import remedies
+from pastecheck.report import LayerReport, OpeningTable, RuleOutcome, RuleSetSummary
+from pastecheck.rulesets import RuleSet
+from pastecheck.source import Diagnostic
+
+_IN_TABLE: Final = ("area-ratio", "aspect-ratio", "opening-width", "web-width")
+"""Checks whose readings are columns of every table."""
+
+
+class Source(NamedTuple):
+    """Where a layer comes from."""
+
+    file: str
+    sha256: str
+    side: str
+    """top, bottom or unknown."""
+
+
+class Judged(NamedTuple):
+    """What each rule found, in order of the rule set."""
+
+    outcomes: tuple[RuleOutcome, ...]
+    readings: dict[str, FloatArray]
+    """The worst reading of each opening, shape (n,), by check and unit; without those that have a column."""
+
+
+def judge(
+    m: Measurements, rule_set: RuleSet, checks: Mapping[str, Check] | None = None
+) -> tuple[RuleOutcome, ...]:
+    """What each rule finds, in order of the rule set; as `judged`."""
+    return judged(m, rule_set, checks).outcomes
+
+
+def judged(m: Measurements, rule_set: RuleSet, checks: Mapping[str, Check] | None = None) -> Judged:
+    """
+    What each rule finds, and what it read of each opening.
+
+    A reading fails when it is past a limit by more than its slack, which is its error bound (and the rounding
+    of lengths in files written in inches); so a reading at its limit passes. Readings within their slack of a
+    limit, on either side, are counted as close. A reading past an error limit is no warning as well.
+
+    Args:
+        m: What is judged. Every check gives at most one reading an opening, or a pair of openings.
+        rule_set: What it is held against.
+        checks: By their ids; those that ship unless others are given.
+
+    Raises:
+        ValueError: If a check reads something infinite, which is a defect of the check.
+    """
+    known = catalogue() if checks is None else checks
+    rules = [judged_rule(m, rule, known[rule.check]) for rule in rule_set.rules]
+    texts = remedies(m, rule_set, [one.failure for one in rules])
+    identity = identities(m, [one.failure.failed for one in rules])
+    outcomes = (outcome_of(m, one, identity, remedy) for one, remedy in zip(rules, texts, strict=True))
+    readings = {
+        _column_name(one): _of_each_opening(m, one)
+        for one in rules
+        if one.rule.check not in _IN_TABLE and not one.missing
+    }
+    return Judged(tuple(outcomes), readings)
+
+
+def _column_name(one: JudgedRule) -> str:
+    unit = "" if one.check.unit is Unit.RATIO else f"_{one.check.unit}"
+    return one.rule.check.replace("-", "_") + unit
+
+
+def _of_each_opening(m: Measurements, one: JudgedRule) -> FloatArray:
+    """The worst reading of each opening; NaN where it has none. Shape (n,)."""
+    readings = one.readings
+    if readings.other is None and len(readings.values) == len(m.openings):
+        return readings.values
+    worst = np.full(len(m.openings), np.nan)
+    keep = np.fmax if one.check.worse is Worse.ABOVE else np.fmin
+    for row in (readings.opening, readings.other):
+        if row is not None:
+            there = row != NO_OPENING
+            keep.at(worst, row[there], readings.values[there])
+    return worst
+
+
+def layer_report(
+    m: Measurements,
+    rule_set: RuleSet,
+    source: Source,
+    diagnostics: tuple[Diagnostic, ...] = (),
+) -> LayerReport:
+    """A layer judged, with its table of measurements; what the openings say is added to the diagnostics."""
+    said = (*diagnostics, *m.openings.diagnostics)
+    found = judged(m, rule_set)
+    return LayerReport(
+        file=source.file,
+        sha256=source.sha256,
+        side=source.side,
+        in_inches=m.openings.in_inches,
+        bounds_mm=m.bounds_mm,
+        openings=len(m.openings),
+        open_area_mm2=float(m.area_mm2.sum()),
+        diagnostics=tuple(sorted(said, key=lambda one: (one.span.line, one.span.column, one.code))),
+        outcomes=found.outcomes,
+        table=opening_table(m, rule_set, found.readings),
+    )
+
+
+def opening_table(
+    m: Measurements, rule_set: RuleSet, more: Mapping[str, FloatArray] = MappingProxyType({})
+) -> OpeningTable:
+    """Measurements of every opening; webs as far as the rule set looks."""
+    reaches_mm = [reach(m, rule.limits, Unit.MM) for rule in rule_set.rules if rule.check == "web-width"]
+    return OpeningTable(
+        x_mm=m.centroid_mm[:, 0],
+        y_mm=m.centroid_mm[:, 1],
+        width_mm=m.width_mm,
+        length_mm=m.length_mm,
+        area_mm2=m.area_mm2,
+        perimeter_mm=m.perimeter_mm,
+        area_ratio=m.area_ratio,
+        aspect_ratio=m.width_mm / m.foil.thickness_mm,
+        web_mm=_nearest_web_mm(m, max(reaches_mm, default=0.0)),
+        shape=m.openings.shape,
+        label=m.openings.label,
+        labels=m.openings.labels,
+        line=m.openings.line,
+        more=more,
+    )
+
+
+def summary(rule_set: RuleSet) -> RuleSetSummary:
+    """What a report says of its rule set."""
+    in_force = {rule.check for rule in rule_set.rules}
+    return RuleSetSummary(
+        name=rule_set.name,
+        title=rule_set.title,
+        file=rule_set.file,
+        sha256=rule_set.sha256,
+        foil_name=rule_set.foil.name,
+        foil_material=rule_set.foil.material,
+        foil_thickness_mm=rule_set.foil.thickness_mm,
+        not_run=tuple(check for check in catalogue() if check not in in_force),
+        notices=rule_set.notices,
+    )
+
+
+def _nearest_web_mm(m: Measurements, reach_mm: float) -> FloatArray:
+    """Distance to the nearest other opening; NaN where none lies within reach. Shape (n,)."""
+    nearest_mm = np.full(len(m.openings), np.nan)
+    if reach_mm > 0:
+        webs = m.webs_within(reach_mm)
+        for opening in (webs.first, webs.second):
+            np.fmin.at(nearest_mm, opening, webs.gap_mm)
+    return nearest_mm
