@@ -91,7 +91,7 @@ def of_code(code: str) -> str:
 def _defaults(check: Check) -> list[pages.Setting]:
     defaults = {field.name: field.default for field in fields(check.params)}
     return [
-        pages.Setting(name, "no value" if setting.needed else str(defaults[setting.field]))
+        pages.Setting(name, "no value" if setting.needed else setting.shown(defaults[setting.field]))
         for name, setting in settings(check).items()
     ]
 
@@ -107,7 +107,7 @@ def _rule_page(rule: rulesets.Rule) -> pages.RulePage:
             for name, limit in rule.limits.items()
         ],
         settings=[
-            pages.Setting(name, str(getattr(rule.params, setting.field)), places.get(name, ""))
+            pages.Setting(name, setting.shown(getattr(rule.params, setting.field)), places.get(name, ""))
             for name, setting in settings(check).items()
         ],
         source=rule.source,

@@ -52,7 +52,7 @@ def checked_layer(
     drawing = gerber.read(layer.content, layer.path, limits)
     said = (*layer.diagnostics, *doubts(layer, drawing), *drawing.diagnostics)
     openings = cut_from(drawing, limits, everything=everything)
-    measurements = Measurements(openings, rule_set.foil, limits)
+    measurements = Measurements(openings, rule_set.foil, limits, sheet=rule_set.sheet)
     source = judge.Source(layer.path, hashlib.sha256(layer.content).hexdigest(), layer.side)
     try:
         return judge.layer_report(measurements, rule_set, source, said)

@@ -42,8 +42,10 @@ _KINDS: Mapping[str, _Kind] = {
         {"mm3": Decimal(1), "mm\u00b3": Decimal(1), "mil3": _MIL**3, "in3": _INCH**3},
         5,
     ),
+    "mm/s": _Kind("a speed with its unit, such as '20 mm/s'", {"mm/s": Decimal(1), "cm/s": Decimal(10)}, 0),
+    "s": _Kind("a time with its unit, such as '0.3 s'", {"s": Decimal(1), "ms": Decimal(1) / 1000}, 1),
 }
-"""By the units of readings (`check.Unit`)."""
+"""By the units of readings (`check.Unit`), and of speed and time."""
 
 _NUMBER_AND_UNIT = re.compile(r"([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*([^0-9\s]\S*)?")
 
@@ -57,7 +59,7 @@ def quantity(text: str, unit: str) -> float:
     Args:
         text: A number without sign, with a decimal point, and its unit; for ratios the number alone. Spaces
             between and around the two do not matter.
-        unit: Unit wanted: `"mm"`, `"mm2"`, `"mm3"`, or `"1"` for a ratio.
+        unit: Unit wanted: `"mm"`, `"mm2"`, `"mm3"`, `"mm/s"`, `"s"`, or `"1"` for a ratio.
 
     Raises:
         ValueError: If the text is anything else; a bare number is no length. Also if it is too large to hold.

@@ -1,32 +1,56 @@
 """
 Rule sets: a foil, and for each check its limits, its settings and where the limits come from.
 
-A rule set is a YAML file. One that extends another takes over what it does not say itself: the foil field
-by field, the rules one by one, and of a rule each setting; its limits all or none, for they share one source.
+A rule set is a YAML file. One that extends others takes over what it does not say itself: foil, sheet and
+cutting field by field, the rules one by one, and of a rule each setting; its limits all or none, for they
+share one source. What stands later in a chain has the last word.
+
 Everything that is wrong with a file is told at once.
 """
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
 from pastecheck.check import Check, Unit
 from pastecheck.checks import catalogue as checks_that_ship
-from pastecheck.errors import RuleSetError
-from pastecheck.measurements import Foil
-from pastecheck.rulesets.draft import Draft, Part, Place, read_draft
+from pastecheck.measurements import Foil, Sheet
+from pastecheck.rulesets.chain import bases, chain_of, folder, located, shipped
+from pastecheck.rulesets.draft import Draft, Part, read_draft
 from pastecheck.rulesets.values import read_thickness, refuse_thickness, settings
-from pastecheck.rulesets.yamltree import Complaints, is_file, nearest
+from pastecheck.rulesets.yamltree import Complaints
 from pastecheck.source import Span
 from pastecheck.units import quoted, shown_um
 
-__all__ = ["ANOTHER_SHEET", "Rule", "RuleSet", "folder", "load", "read_thickness", "shipped"]
+__all__ = [
+    "ANOTHER_SHEET",
+    "Cutting",
+    "Rule",
+    "RuleSet",
+    "bases",
+    "folder",
+    "load",
+    "read_thickness",
+    "shipped",
+]
 
 ANOTHER_SHEET: Final = 0.15
 """Share by which a foil may differ from that for which limits were set (common practice, no source)."""
+
+LIFT_S: Final = 0.3
+"""To lift the knife, move on and lower it, where a rule set does not say (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """How fast the foil is cut, and how often each outline."""
+
+    speed_mm_s: float
+    passes: int
+    lift_s: float
+    """For each outline and pass: lift, move, lower."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +92,7 @@ class RuleSet:
     file: str
     """As the user named it, with `/`; `rules/NAME.yaml` for those that ship."""
     sha256: str
-    """Of the file and then the file that it extends: `cat FILE EXTENDED | sha256sum`."""
+    """Of the file and then those that it extends: `cat FILE EXTENDED... | sha256sum`."""
     foil: Foil
     cutter: str
     """What the foil is cut with; empty where the file does not say."""
@@ -76,7 +100,11 @@ class RuleSet:
     set_for_mm: float
     """Thickness of the foil that the limits were set for."""
     extended: tuple[str, ...] = ()
-    """The file that it extends, named as `file` is; empty where it stands alone."""
+    """The files that it extends, named as `file` is, the first word first; empty where it stands alone."""
+    sheet: Sheet | None = None
+    """The sheet that goes into the cutter; None where the file does not say."""
+    cutting: Cutting | None = None
+    """How it is cut; None where the file does not say."""
 
     @property
     def notices(self) -> tuple[str, ...]:
@@ -99,18 +127,6 @@ class RuleSet:
         return replace(self, foil=replace(self.foil, thickness_mm=thickness_mm))
 
 
-def folder() -> Path:
-    """Where the rule sets that ship are: inside the installed package, or beside it in a checkout."""
-    package = Path(__file__).resolve().parent.parent
-    installed = package / "_rules"
-    return installed if installed.is_dir() else package.parent / "rules"
-
-
-def shipped() -> tuple[str, ...]:
-    """Names of the rule sets that ship, in alphabetical order."""
-    return tuple(sorted(path.stem for path in folder().glob("*.yaml")))
-
-
 def load(name_or_path: str, catalogue: Mapping[str, Check] | None = None) -> RuleSet:
     """
     Read a rule set.
@@ -128,101 +144,104 @@ def load(name_or_path: str, catalogue: Mapping[str, Check] | None = None) -> Rul
     """
     checks = checks_that_ship() if catalogue is None else catalogue
     complaints = Complaints()
-    own = read_draft(_located(name_or_path), checks, complaints)
-    base = _extended(own, checks, complaints)
-    if base is None and "extends" in own.texts:
+    own = read_draft(located(name_or_path), checks, complaints)
+    chain = chain_of(own, checks, complaints)
+    if len(chain) <= len(own.extends):
         complaints.raise_if_any()  # what else is missing may stand in the file that was not found
-    foil = _foil(own, base, complaints)
-    rules = _rules(own, base, checks, complaints)
+    foil = _foil(own, chain, complaints)
+    sheet, cutting = _sheet(own, chain, complaints), _cutting(own, chain, complaints)
+    rules = _rules(own, chain, checks, complaints)
     complaints.raise_if_any()
-    texts = {**(base.texts if base else {}), **own.texts}
+    texts = {name: text for draft in chain for name, text in draft.texts.items()}
+    others = chain[:-1]
     return RuleSet(
         name=own.place.path.stem,
         title=texts["title"] or "",
         file=own.place.shown,
-        sha256=hashlib.sha256(own.content + (base.content if base else b"")).hexdigest(),
+        sha256=hashlib.sha256(b"".join(draft.content for draft in (own, *others))).hexdigest(),
         foil=foil,
         cutter=texts.get("cutter") or "",
         rules=rules,
-        set_for_mm=_set_for_mm(own, base, foil, checks),
-        extended=(base.place.shown,) if base else (),
+        set_for_mm=_set_for_mm(chain, foil, checks),
+        extended=tuple(draft.place.shown for draft in others),
+        sheet=sheet,
+        cutting=cutting,
     )
 
 
-def _set_for_mm(own: Draft, base: Draft | None, foil: Foil, checks: Mapping[str, Check]) -> float:
-    """The extended file's foil, if lengths that were set for it are still in force."""
-    thickness_mm = base.foil.get("thickness") if base else None
-    if base is None or not isinstance(thickness_mm, float):
-        return foil.thickness_mm
-    in_force = [name for name in base.parts if name not in own.parts or not own.parts[name].limits]
-    lengths = [name for name in in_force if base.parts[name].limits and checks[name].unit is not Unit.RATIO]
-    return thickness_mm if lengths else foil.thickness_mm
+def _set_for_mm(chain: Sequence[Draft], foil: Foil, checks: Mapping[str, Check]) -> float:
+    """The foil of an extended file, if lengths that were set for it are still in force."""
+    for nth, draft in enumerate(chain[:-1]):
+        thickness_mm = draft.sections["foil"].get("thickness")
+        renewed = {name for one in chain[nth + 1 :] for name, part in one.parts.items() if part.limits}
+        lengths = [
+            name
+            for name, part in draft.parts.items()
+            if part.limits and name not in renewed and checks[name].unit is not Unit.RATIO
+        ]
+        if isinstance(thickness_mm, float) and lengths:
+            return thickness_mm
+    return foil.thickness_mm
 
 
-def _is_path(name: str) -> bool:
-    return name.endswith((".yaml", ".yml")) or "/" in name or "\\" in name
+def _merged(chain: Sequence[Draft], section: str) -> dict[str, object]:
+    """A section, field by field, the last word last."""
+    return {name: one for draft in chain for name, one in draft.sections[section].items()}
 
 
-def _located(name_or_path: str) -> Place:
-    if _is_path(name_or_path):
-        path = Path(name_or_path)
-        return Place(path, path.as_posix())
-    if name_or_path in shipped():
-        return _shipped(name_or_path)
-    hint = f"a file of your own ends in .yaml; {nearest(name_or_path, shipped())}"
-    raise RuleSetError(f"no rule set is named {quoted(name_or_path)}", Span("pastecheck"), hint)
-
-
-def _shipped(name: str) -> Place:
-    return Place(folder() / f"{name}.yaml", f"rules/{name}.yaml")
-
-
-def _extended(own: Draft, checks: Mapping[str, Check], complaints: Complaints) -> Draft | None:
-    """What the extended file says; None where there is none, or none that can be read."""
-    name = own.texts.get("extends")
-    if not name:
-        return None
-    if _is_path(name):
-        shown = (Path(own.place.shown).parent / name).as_posix()
-        place = Place(own.place.path.parent / name, shown)
-    elif name in shipped():
-        place = _shipped(name)
-    else:
-        hint = f"a file of your own ends in .yaml; {nearest(name, shipped())}"
-        complaints.add(f"no rule set is named {quoted(name)}", own.extends_at, hint)
-        return None
-    if not is_file(place.path):
-        hint = "the path is taken from the folder of this file"
-        complaints.add(f"there is no file {quoted(name)} to extend", own.extends_at, hint)
-        return None
-    if place.path.resolve() == own.place.path.resolve():
-        complaints.add("a rule set cannot extend itself", own.extends_at, "name another, or leave this out")
-        return None
-    base = read_draft(place, checks, complaints)
-    if "extends" in base.texts:
-        hint = "only one step is followed: extend one that stands alone"
-        complaints.add(f"{quoted(name)} extends another rule set itself", own.extends_at, hint)
-    return base
-
-
-def _foil(own: Draft, base: Draft | None, complaints: Complaints) -> Foil:
-    found = {**(base.foil if base else {}), **own.foil}
-    place = own.places.get("foil", own.places[""])
-    for name, example in (("name", "..."), ("material", "..."), ("thickness", "100 um")):
+def _missing(
+    own: Draft, section: str, found: Mapping[str, object], examples: Mapping[str, str], complaints: Complaints
+) -> None:
+    """Complain about fields that a section has to have; each comes with an example."""
+    place = own.places.get(section, own.places[""])
+    for name, example in examples.items():
         if name not in found:
-            complaints.add(f"the foil has no {name}", place, f"add '{name}: {example}' under 'foil:'")
-    thickness = found.get("thickness")
-    usable = thickness if isinstance(thickness, float) else 0.0  # else there was a complaint
-    return Foil(str(found.get("name")), str(found.get("material")), usable)
+            what = f"the {section} has no {name}"
+            complaints.add(what, place, f"add '{name}: {example}' under '{section}:'")
+
+
+def _length_mm(found: Mapping[str, object], name: str, otherwise: float = 0.0) -> float:
+    """A length or another number; what was complained about counts as the other one."""
+    number = found.get(name, otherwise)
+    return number if isinstance(number, float) else otherwise
+
+
+def _foil(own: Draft, chain: Sequence[Draft], complaints: Complaints) -> Foil:
+    found = _merged(chain, "foil")
+    _missing(own, "foil", found, {"name": "...", "material": "...", "thickness": "100 um"}, complaints)
+    return Foil(str(found.get("name")), str(found.get("material")), _length_mm(found, "thickness"))
+
+
+def _sheet(own: Draft, chain: Sequence[Draft], complaints: Complaints) -> Sheet | None:
+    found = _merged(chain, "sheet")
+    if not found:
+        return None
+    _missing(own, "sheet", found, {"width": "210 mm", "height": "297 mm"}, complaints)
+    sheet = Sheet(*(_length_mm(found, name) for name in ("width", "height", "unusable")))
+    if not complaints.found and min(sheet.usable_mm) <= 0:
+        what = "nothing of the sheet can be cut: twice its unusable edge is no less than a side"
+        complaints.add(what, own.places.get("sheet", own.places[""]), "check the three lengths")
+    return sheet
+
+
+def _cutting(own: Draft, chain: Sequence[Draft], complaints: Complaints) -> Cutting | None:
+    found = _merged(chain, "cutting")
+    if not found:
+        return None
+    _missing(own, "cutting", found, {"speed": "20 mm/s"}, complaints)
+    speed_mm_s, passes = _length_mm(found, "speed"), found.get("passes", 1)
+    if not complaints.found and not (speed_mm_s > 0 and passes):
+        what = "nothing is ever cut without speed and at least one pass"
+        complaints.add(what, own.places.get("cutting", own.places[""]), "give speed and passes above 0")
+    return Cutting(speed_mm_s, passes if isinstance(passes, int) else 1, _length_mm(found, "lift", LIFT_S))
 
 
 def _rules(
-    own: Draft, base: Draft | None, checks: Mapping[str, Check], complaints: Complaints
+    own: Draft, chain: Sequence[Draft], checks: Mapping[str, Check], complaints: Complaints
 ) -> tuple[Rule, ...]:
-    said = [draft.parts for draft in (base, own) if draft]
-    names = dict.fromkeys(name for parts in said for name in parts)
+    names = dict.fromkeys(name for draft in chain for name in draft.parts)
     rules = [
-        _rule(name, checks[name], [parts[name] for parts in said if name in parts], complaints)
+        _rule(name, checks[name], [draft.parts[name] for draft in chain if name in draft.parts], complaints)
         for name in names
     ]
     if not complaints.found and not any(rule.limits for rule in rules):

@@ -6,10 +6,22 @@ from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from pastecheck.check import Check, Worse
-from pastecheck.rulesets.values import TEXT, THICKNESS, limit, settings, value
+from pastecheck.rulesets.values import (
+    LENGTH,
+    SPEED,
+    TEXT,
+    THICKNESS,
+    TIME,
+    WHOLE,
+    Kind,
+    limit,
+    settings,
+    value,
+)
 from pastecheck.rulesets.yamltree import (
     Complaints,
     Entry,
+    Items,
     Section,
     Text,
     described,
@@ -27,6 +39,12 @@ _LIMITS: Final[Mapping[Worse, tuple[str, ...]]] = {
     Worse.ABOVE: _ABOVE,
     Worse.BOTH: (*_BELOW, *_ABOVE),
 }
+_SECTIONS: Final[Mapping[str, Mapping[str, Kind[object]]]] = {
+    "foil": {"name": TEXT, "material": TEXT, "thickness": THICKNESS},
+    "sheet": {"width": LENGTH, "height": LENGTH, "unusable": LENGTH},
+    "cutting": {"speed": SPEED, "passes": WHOLE, "lift": TIME},
+}
+"""Sections of a rule set besides the rules, and what their fields hold."""
 
 
 class Place(NamedTuple):
@@ -55,12 +73,14 @@ class Draft(NamedTuple):
     place: Place
     content: bytes
     texts: Mapping[str, str | None]
-    """title, extends and cutter."""
-    foil: Mapping[str, str | float | None]
+    """title and cutter."""
+    extends: tuple[tuple[str, Span], ...]
+    """Names of the files that it extends, and where they stand."""
+    sections: Mapping[str, Mapping[str, object]]
+    """foil, sheet and cutting."""
     parts: Mapping[str, Part]
     places: Mapping[str, Span]
     """Where each key at the top of the file stands; the whole file is at the empty name."""
-    extends_at: Span
 
 
 def read_draft(place: Place, checks: Mapping[str, Check], complaints: Complaints) -> Draft:
@@ -72,11 +92,11 @@ def read_draft(place: Place, checks: Mapping[str, Check], complaints: Complaints
     """
     content = read_bytes(place.path, place.shown)
     root = read_section(content, place.shown)
-    _refuse_unknown(root, ("title", "extends", "cutter", "foil", "rules"), "a rule set", complaints)
+    _refuse_unknown(root, ("title", "extends", "cutter", *_SECTIONS, "rules"), "a rule set", complaints)
     if "title" not in root.entries:
         complaints.add("the rule set has no title", root.span, "add 'title: ...', which reports show")
-    texts = _texts(root, ("title", "extends", "cutter"), complaints)
-    foil = _foil(_section(root, "foil", complaints), complaints)
+    texts = _texts(root, ("title", "cutter"), complaints)
+    sections = {name: _fields(root, name, complaints) for name in _SECTIONS}
     parts = {}
     rules = _section(root, "rules", complaints)
     for check_id, entry in rules.entries.items() if rules else ():
@@ -85,19 +105,27 @@ def read_draft(place: Place, checks: Mapping[str, Check], complaints: Complaints
         else:
             complaints.add(f"no check is named {quoted(check_id)}", entry.key, nearest(check_id, checks))
     places = {"": root.span} | {name: entry.key for name, entry in root.entries.items()}
-    extends_at = root.entries["extends"].value.span if "extends" in root.entries else root.span
-    return Draft(place, content, texts, foil, parts, places, extends_at)
+    return Draft(place, content, texts, _extends(root, complaints), sections, parts, places)
 
 
-def _foil(section: Section | None, complaints: Complaints) -> Mapping[str, str | float | None]:
-    names = ("name", "material", "thickness")
+def _extends(root: Section, complaints: Complaints) -> tuple[tuple[str, Span], ...]:
+    """One name, or a list of them."""
+    if "extends" not in root.entries:
+        return ()
+    node = root.entries["extends"].value
+    names = node.items if isinstance(node, Items) else (node,)
+    found = [(value(one, TEXT, complaints), one.span) for one in names]
+    return tuple((name, span) for name, span in found if name)
+
+
+def _fields(root: Section, name: str, complaints: Complaints) -> Mapping[str, object]:
+    """A section of fields; all of them None where it was complained about as a whole."""
+    section, kinds = _section(root, name, complaints), _SECTIONS[name]
     if section is None:
-        return dict.fromkeys(names)
-    _refuse_unknown(section, names, "a foil", complaints)
-    found: dict[str, str | float | None] = {**_texts(section, ("name", "material"), complaints)}
-    if "thickness" in section.entries:
-        found["thickness"] = value(section.entries["thickness"].value, THICKNESS, complaints)
-    return found
+        return dict.fromkeys(kinds)
+    _refuse_unknown(section, tuple(kinds), f"a {name}" if name != "cutting" else "cutting", complaints)
+    entries = section.entries
+    return {key: value(entries[key].value, kind, complaints) for key, kind in kinds.items() if key in entries}
 
 
 def _part(check_id: str, check: Check, entry: Entry, complaints: Complaints) -> Part:
@@ -121,7 +149,7 @@ def _part(check_id: str, check: Check, entry: Entry, complaints: Complaints) -> 
         setting.field: found
         for name, setting in known.items()
         if name in section.entries
-        and (found := value(section.entries[name].value, setting.kind, complaints)) is not None
+        and (found := setting.read(section.entries[name].value, complaints)) is not None
     }
     source = _source(check_id, section, entry, complaints)
     places = MappingProxyType({name: inner.value.span for name, inner in section.entries.items()})

@@ -3,15 +3,18 @@
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import MISSING, fields
-from typing import Final, Generic, NamedTuple, TypeVar, get_type_hints
+from typing import Any, Final, Generic, NamedTuple, TypeVar, get_type_hints
 
 from pastecheck.check import Check, Unit
-from pastecheck.rulesets.yamltree import Complaints, Node, Text, described
+from pastecheck.rulesets.yamltree import Complaints, Node, Section, Text, described
 from pastecheck.units import how_to_write, length_mm, quantity, quoted
 
 THINNEST_MM: Final = 0.005
 THICKEST_MM: Final = 5.0
 """Foils are thicker than the one and thinner than the other; else a unit was mistaken (`0.075 um`)."""
+
+Table = tuple[tuple[float, float], ...]
+"""Pairs of numbers, the first of them ascending: what a second quantity is where the first has a value."""
 
 V_co = TypeVar("V_co", covariant=True)
 
@@ -28,7 +31,10 @@ class Setting(NamedTuple):
     """How a parameter of a check is written in a rule."""
 
     field: str
-    kind: "Kind[object]"
+    read: Callable[[Node, Complaints], object | None]
+    """The value of a node; None where it was complained about."""
+    shown: Callable[[Any], str]
+    """A value as it is written in a rule."""
     needed: bool
 
 
@@ -69,7 +75,7 @@ def refuse_thickness(thickness_mm: float, shown: str) -> None:
 
 def limit(unit: Unit) -> "Kind[float]":
     """A limit in the unit of its check."""
-    return Kind(lambda text: quantity(text, unit), how_to_write(unit))
+    return _number(unit)
 
 
 def settings(check: Check) -> Mapping[str, Setting]:
@@ -87,13 +93,51 @@ def settings(check: Check) -> Mapping[str, Setting]:
         stem, _, suffix = field.name.rpartition("_")
         has_unit = suffix in {Unit.MM, Unit.MM2, Unit.MM3}
         unit = Unit(suffix) if has_unit else Unit.RATIO
-        kinds = {float: limit(unit), int: _WHOLE, bool: _TRUTH, str: TEXT}
-        if types[field.name] not in kinds:
-            raise TypeError(f"no rule can hold a setting of type {types[field.name]}: {field.name}")
         name = (stem if has_unit else field.name).replace("_", "-")
         needed = field.default is MISSING and field.default_factory is MISSING
-        found[name] = Setting(field.name, kinds[types[field.name]], needed)
+        found[name] = Setting(field.name, *_reading(types[field.name], unit, field.name), needed)
     return found
+
+
+def _reading(
+    type_: object, unit: Unit, name: str
+) -> tuple[Callable[[Node, Complaints], object | None], Callable[[Any], str]]:
+    """How a setting of a type is read, and how it is shown."""
+    if type_ == Table:
+        return table, _table_shown
+    kinds: Mapping[object, Kind[object]] = {float: limit(unit), int: WHOLE, bool: _TRUTH, str: TEXT}
+    if type_ not in kinds:
+        raise TypeError(f"no rule can hold a setting of type {type_}: {name}")
+    kind = kinds[type_]
+    with_unit = type_ is float and unit is not Unit.RATIO
+    return (
+        lambda node, complaints: value(node, kind, complaints),
+        lambda one: f"{one:g} {unit}" if with_unit else str(one).lower() if type_ is bool else str(one),
+    )
+
+
+def table(node: Node, complaints: Complaints) -> Table | None:
+    """
+    Pairs of plain numbers, written as `{0.5: 0.6, 0.66: 0.8}` or one below the other, in ascending order.
+
+    None where it was complained about.
+    """
+    if not isinstance(node, Section) or not node.entries:
+        complaints.add(
+            f"expected pairs of numbers, got {described(node)}", node.span, "write {0.5: 0.6, 0.66: 0.8}"
+        )
+        return None
+    number = limit(Unit.RATIO)
+    pairs = [
+        (value(Text(key, entry.key), number, complaints), value(entry.value, number, complaints))
+        for key, entry in node.entries.items()
+    ]
+    known = [(x, y) for x, y in pairs if x is not None and y is not None]
+    return tuple(sorted(known)) if len(known) == len(pairs) else None
+
+
+def _table_shown(pairs: Table) -> str:
+    return ", ".join(f"{x:g}: {y:g}" for x, y in pairs)
 
 
 def _text(text: str) -> str:
@@ -117,7 +161,14 @@ def _truth(text: str) -> bool:
     return text == "true"
 
 
+def _number(unit: str) -> "Kind[float]":
+    return Kind(lambda text: quantity(text, unit), how_to_write(unit))
+
+
 TEXT: Final = Kind(_text, "write a line of text; in quotes where it holds a colon")
 THICKNESS: Final = Kind(read_thickness, how_to_write(Unit.MM))
-_WHOLE: Final = Kind(_whole, "write digits only")
+LENGTH: Final = _number("mm")
+SPEED: Final = _number("mm/s")
+TIME: Final = _number("s")
+WHOLE: Final = Kind(_whole, "write digits only")
 _TRUTH: Final = Kind(_truth, "write it in small letters")

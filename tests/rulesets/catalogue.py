@@ -19,6 +19,7 @@ class RowParams:
     powder_type: int = 4
     thermal: bool = False
     habit: str = "squares"
+    efficiency: tuple[tuple[float, float], ...] = ((0.0, 1.0),)
 
     def __post_init__(self) -> None:
         if self.share > 1:

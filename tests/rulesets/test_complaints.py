@@ -66,7 +66,7 @@ ONE_COMPLAINT = [
     ("warn-below: 9 mil", "warn-below: 6.69 mil", "14:17: a warning below 0.1699 mm can never show: below 0.1700 mm is an error already (set warn-below above error-below, or leave it out)"),
     # names
     ("title: a", "titel: a", "1:1: a rule set takes no 'titel' (did you mean 'title'?)", "1:1: the rule set has no title (add 'title: ...', which reports show)"),
-    ("cutter: drag", "knife: drag", "2:1: a rule set takes no 'knife' (known here: title, extends, cutter, foil, rules)"),
+    ("cutter: drag", "knife: drag", "2:1: a rule set takes no 'knife' (known here: title, extends, cutter, foil, sheet, cutting, rules)"),
     ("material: p", "materiel: p", "3:1: the foil has no material (add 'material: ...' under 'foil:')", "5:3: a foil takes no 'materiel' (did you mean 'material'?)"),
     ("area-ratio:", "area-ration:", "8:3: no check is named 'area-ration' (did you mean 'area-ratio'?)"),
     ("area-ratio:", "solder:", "8:3: no check is named 'solder' (known here: area-ratio, web-width, film-island, deposit-volume, pitch-fraction)"),
@@ -117,6 +117,14 @@ ONE_COMPLAINT = [
     ("cutter:", "extends: none.yaml\ncutter:", "2:10: there is no file 'none.yaml' to extend (the path is taken from the folder of this file)"),
     ("cutter:", "extends: ..\\none\ncutter:", r"2:10: there is no file '..\\none' to extend (the path is taken from the folder of this file)"),
     ("cutter:", f"extends: ./{'x' * 300}\ncutter:", f"2:10: there is no file './{'x' * 55}...' to extend (the path is taken from the folder of this file)"),
+    ("cutter:", "extends: [a.yaml, [b]]\ncutter:", "2:11: there is no file 'a.yaml' to extend (the path is taken from the folder of this file)", f"2:19: expected one value, got a list ({TEXT_HINT})"),
+    # sheet and cutting
+    ("cutter:", "sheet: {width: 210 mm}\ncutter:", "2:1: the sheet has no height (add 'height: 297 mm' under 'sheet:')"),
+    ("cutter:", "sheet: {width: 21 mm, height: 297 mm, unusable: 10.5 mm}\ncutter:", "2:1: nothing of the sheet can be cut: twice its unusable edge is no less than a side (check the three lengths)"),
+    ("cutter:", "sheet: {width: 210 mm, height: 297 mm, margin: 5 mm}\ncutter:", "2:40: a sheet takes no 'margin' (known here: width, height, unusable)"),
+    ("cutter:", "cutting: {passes: 2}\ncutter:", "2:1: the cutting has no speed (add 'speed: 20 mm/s' under 'cutting:')"),
+    ("cutter:", "cutting: {speed: 20}\ncutter:", "2:18: expected a speed with its unit, such as '20 mm/s', got '20' (write a number, 0 or more, with a point for the decimals, and one of mm/s, cm/s)"),
+    ("cutter:", "cutting: {speed: 20 mm/s, passes: 0}\ncutter:", "2:1: nothing is ever cut without speed and at least one pass (give speed and passes above 0)"),
     ("cutter:", "extends: ./mine.yaml\ncutter:", "2:10: a rule set cannot extend itself (name another, or leave this out)"),
 ]  # fmt: skip
 
@@ -142,6 +150,8 @@ ONE_COMPLAINT_ABOUT_SETTINGS = [
     ("0.235 mm", "0.235 mm\n    share: -1", f"9:12: expected a number without a unit, such as '0.66', got '-1' ({RATIO_HINT})"),
     ("0.235 mm", "0.235 mm\n    share: 2", "4:3: 'pitch-fraction': share must be 0 to 1, got 2.0 (see 'pastecheck explain pitch-fraction')"),
     ("0.235 mm", "0.235 mm\n    powder-type: 4.5", "9:18: expected a whole number, such as '4', got '4.5' (write digits only)"),
+    ("0.235 mm", "0.235 mm\n    efficiency: 0.8", "9:17: expected pairs of numbers, got '0.8' (write {0.5: 0.6, 0.66: 0.8})"),
+    ("0.235 mm", "0.235 mm\n    efficiency: {0.5: x}", f"9:23: expected a number without a unit, such as '0.66', got 'x' ({RATIO_HINT})"),
     ("0.235 mm", "0.235 mm\n    thermal: yes", "9:14: expected true or false, got 'yes' (write it in small letters)"),
     ("warn-above: 0.57", "warn-above: 0.80", "6:17: a warning above 0.80 can never show: above 0.74 is an error already (set warn-above below error-above, or leave it out)"),
     ("warn-above: 0.02 mm3", "warn-above: 0.01 mm3", "11:17: nothing can pass: warn-below is 0.01000 mm3, and warn-above is 0.01000 mm3 (set warn-above above warn-below)"),
@@ -180,7 +190,7 @@ def _complaints(content: str | bytes) -> list[str]:
 def test_a_broken_rule_set_is_told_what_is_wrong_where_and_what_to_do(case: tuple[str, ...]) -> None:
     old, new, *said = case
     assert SOUND.count(old) >= 1
-    shipped = ", ".join(rulesets.shipped())
+    shipped = ", ".join((*rulesets.shipped(), *rulesets.bases()))
     assert _complaints(SOUND.replace(old, new, 1)) == [one.replace("{shipped}", shipped) for one in said]
 
 
@@ -260,11 +270,19 @@ def test_an_unknown_name_is_answered_with_the_nearest_that_ships() -> None:
 
 
 @pytest.mark.usefixtures("here")
-def test_an_extended_set_may_not_extend() -> None:
+def test_sets_may_not_extend_each_other() -> None:
     Path("base.yaml").write_text(SOUND + "extends: mine.yaml\n", encoding="utf-8")
-    hint = "only one step is followed: extend one that stands alone"
-    assert _complaints("title: t\nextends: base.yaml\n") == [
-        f"2:10: 'base.yaml' extends another rule set itself ({hint})"
+    what = "a rule set cannot extend 'mine.yaml', which extends this one"
+    said = f"base.yaml:16:10: {what} (name another, or leave this out)"
+    assert _complaints("title: t\nextends: base.yaml\n") == [said]
+
+
+@pytest.mark.usefixtures("here")
+def test_a_rule_set_is_made_of_at_most_16_files() -> None:
+    for nth in range(20):
+        Path(f"base{nth}.yaml").write_text(SOUND + f"extends: base{nth + 1}.yaml\n", encoding="utf-8")
+    assert _complaints("title: t\nextends: base0.yaml\n") == [
+        "base14.yaml:16:10: a rule set made of more than 16 files (extend fewer)"
     ]
 
 

@@ -20,6 +20,7 @@ from pastecheck.units import MM_PER_INCH
 from tests.rulesets.catalogue import CATALOGUE, RowParams
 
 SHIPPED = rulesets.shipped()
+BASES = ("base/process", "base/paste", "base/soldering")
 
 BASE = """\
 title: a sheet
@@ -78,17 +79,17 @@ def test_a_shipped_set_is_named_after_its_material_thickness_and_cutter(name: st
 
 
 @pytest.mark.parametrize("name", SHIPPED)
-def test_a_shipped_set_begins_with_a_comment_and_stands_alone(name: str) -> None:
+def test_a_shipped_set_begins_with_a_comment_and_extends_what_all_have_in_common(name: str) -> None:
     text = (rulesets.folder() / f"{name}.yaml").read_text(encoding="utf-8")
     assert text.startswith("# ")
-    assert "\nextends:" not in text
+    assert rulesets.load(name).extended == tuple(f"rules/{base}.yaml" for base in BASES)
+    assert rulesets.bases() == tuple(sorted(BASES))
 
 
 @pytest.mark.parametrize("name", SHIPPED)
 def test_a_shipped_set_warns_before_it_fails_and_names_a_source(name: str) -> None:
     for rule in rulesets.load(name).rules:
-        assert rule.limits, rule.check
-        assert "no source" in rule.source or "ST data sheets" in rule.source
+        assert bool(rule.source) == bool(rule.limits), rule.check
         if rule.error_below is not None and rule.warn_below is not None:
             assert 0 < rule.error_below < rule.warn_below
         if rule.error_above is not None and rule.warn_above is not None:
@@ -110,29 +111,39 @@ def test_the_test_for_round_values_knows_them() -> None:
     assert not _is_round(0.215)
 
 
+def _text_of(file: str) -> str:
+    """A file that ships, as reports name it."""
+    return (rulesets.folder() / file.removeprefix("rules/")).read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize("name", SHIPPED)
 def test_places_of_a_shipped_set_lead_to_the_text_they_speak_of(name: str) -> None:
     rule_set = rulesets.load(name)
     assert rule_set.file == f"rules/{name}.yaml"
-    lines = (rulesets.folder() / f"{name}.yaml").read_text(encoding="utf-8").splitlines()
     for rule in rule_set.rules:
-        assert lines[rule.span.line - 1][rule.span.column - 1 :] == f"{rule.check}:"
+        line = _text_of(rule.span.path).splitlines()[rule.span.line - 1]
+        assert line[rule.span.column - 1 :].startswith(f"{rule.check}:")
         for key, span in rule.places.items():
-            assert span.path == rule_set.file
-            assert lines[span.line - 1][: span.column - 1].strip() == f"{key}:"
+            assert span.path in {rule_set.file, *rule_set.extended}
+            line = _text_of(span.path).splitlines()[span.line - 1]
+            assert line[: span.column - 1].strip() == f"{key}:"
 
 
 @pytest.mark.parametrize("name", SHIPPED)
 def test_an_independent_reading_of_a_shipped_set_gives_the_same(name: str) -> None:
-    text = (rulesets.folder() / f"{name}.yaml").read_text(encoding="utf-8")
-    data = yaml.safe_load(text)
     rule_set = rulesets.load(name)
-    assert [rule.check for rule in rule_set.rules] == list(data["rules"])
+    files = [yaml.safe_load(_text_of(file)) for file in (*rule_set.extended, rule_set.file)]
+    said = {check: given or {} for data in files for check, given in (data["rules"] or {}).items()}
+    assert [rule.check for rule in rule_set.rules] == list(said)
     for rule in rule_set.rules:
-        said = data["rules"][rule.check]
-        assert rule.source == said["source"]
-        assert rule.error_below == float(str(said["error-below"]).removesuffix(" mm"))
-        assert rule.warn_below == float(str(said["warn-below"]).removesuffix(" mm"))
+        given = said[rule.check]
+        assert rule.source == given.get("source", "")
+        limits = {
+            key.replace("-", "_"): float(str(value).split()[0])
+            for key, value in given.items()
+            if key.startswith(("error-", "warn-"))
+        }
+        assert rule.limits == limits
 
 
 # ------------------------------------------------------------------------------------------ what is read
@@ -266,6 +277,59 @@ def test_rules_of_its_own_come_after_those_taken_over() -> None:
         "pitch-fraction",
         "film-island",
     ]
+
+
+@pytest.mark.usefixtures("here")
+def test_of_several_extended_sets_the_later_one_has_the_last_word() -> None:
+    Path("finer.yaml").write_text("title: f\nrules: {web-width: {error-below: 0.1 mm, source: f}}\n", "utf-8")
+    for names, limit_mm in (("base.yaml, finer.yaml", 0.1), ("finer.yaml, base.yaml", 0.17)):
+        rule_set = _loaded(f"title: mine\nextends: [{names}]\n")
+        assert _rule(rule_set, "web-width").limits["error_below"] == limit_mm
+        assert rule_set.extended == tuple(names.split(", "))
+
+
+@pytest.mark.usefixtures("here")
+def test_a_set_that_extends_can_be_extended() -> None:
+    Path("middle.yaml").write_text("title: m\nextends: base.yaml\nfoil: {thickness: 80 um}\n", "utf-8")
+    rule_set = _loaded("title: mine\nextends: middle.yaml\n")
+    assert rule_set.foil == Foil("polyester film", "polyester", 0.08)
+    assert rule_set.extended == ("base.yaml", "middle.yaml")
+
+
+@pytest.mark.usefixtures("here")
+def test_what_two_extended_sets_have_in_common_is_read_once() -> None:
+    for name in ("one", "two"):
+        Path(f"{name}.yaml").write_text("title: t\nextends: base.yaml\n", "utf-8")
+    assert _loaded("title: mine\nextends: [one.yaml, two.yaml]\n").extended == (
+        "base.yaml",
+        "one.yaml",
+        "two.yaml",
+    )
+
+
+# ------------------------------------------------------------------------------------------ sheet and cutting
+
+
+@pytest.mark.usefixtures("here")
+def test_the_sheet_and_how_it_is_cut_are_read() -> None:
+    said = "sheet: {width: 210 mm, height: 297 mm, unusable: 10 mm}\ncutting: {speed: 20 mm/s, passes: 2}"
+    rule_set = _loaded(f"title: mine\nextends: base.yaml\n{said}\n")
+    assert rule_set.sheet is not None
+    assert rule_set.sheet.usable_mm == (190.0, 277.0)  # less 10 mm at each edge
+    assert rule_set.cutting == rulesets.Cutting(speed_mm_s=20.0, passes=2, lift_s=0.3)
+
+
+@pytest.mark.usefixtures("here")
+def test_a_setting_can_be_a_table() -> None:
+    said = "rules: {pitch-fraction: {efficiency: {0.5: 0.6, 0.66: 0.8}}}"
+    rule = _rule(_loaded(f"title: mine\nextends: base.yaml\n{said}\n"), "pitch-fraction")
+    assert rule.params == RowParams(gaps_below_mm=0.235, share=0.7, efficiency=((0.5, 0.6), (0.66, 0.8)))
+
+
+@pytest.mark.usefixtures("here")
+def test_a_set_need_not_know_sheet_or_cutting() -> None:
+    rule_set = _loaded("title: mine\nextends: base.yaml\n")
+    assert (rule_set.sheet, rule_set.cutting) == (None, None)
 
 
 @pytest.mark.usefixtures("here")

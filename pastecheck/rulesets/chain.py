@@ -1,0 +1,102 @@
+"""Where rule sets are, and the files that one of them builds on."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Final
+
+from pastecheck.check import Check
+from pastecheck.errors import RuleSetError
+from pastecheck.rulesets.draft import Draft, Place, read_draft
+from pastecheck.rulesets.yamltree import Complaints, is_file, nearest
+from pastecheck.source import Span
+from pastecheck.units import quoted
+
+MOST_FILES: Final = 16
+"""That one rule set may be made of."""
+
+
+def folder() -> Path:
+    """Where the rule sets that ship are: inside the installed package, or beside it in a checkout."""
+    package = Path(__file__).resolve().parent.parent
+    installed = package / "_rules"
+    return installed if installed.is_dir() else package.parent / "rules"
+
+
+def shipped() -> tuple[str, ...]:
+    """Names of the rule sets that ship, in alphabetical order."""
+    return tuple(sorted(path.stem for path in folder().glob("*.yaml")))
+
+
+def bases() -> tuple[str, ...]:
+    """Names of what the shipped sets have in common, to be extended: they say nothing of a foil."""
+    return tuple(sorted(f"base/{path.stem}" for path in folder().glob("base/*.yaml")))
+
+
+def located(name_or_path: str) -> Place:
+    """
+    The file of a rule set.
+
+    Raises:
+        RuleSetError: If it is no path, and no set of that name ships.
+    """
+    if name_or_path in {*shipped(), *bases()}:
+        return _shipped(name_or_path)
+    if _is_path(name_or_path):
+        path = Path(name_or_path)
+        return Place(path, path.as_posix())
+    hint = f"a file of your own ends in .yaml; {nearest(name_or_path, shipped())}"
+    raise RuleSetError(f"no rule set is named {quoted(name_or_path)}", Span("pastecheck"), hint)
+
+
+def chain_of(own: Draft, checks: Mapping[str, Check], complaints: Complaints) -> tuple[Draft, ...]:
+    """
+    The files that a rule set is made of: what is extended first, the last word last.
+
+    A file that is reached twice stands where it was reached first. What cannot be extended is complained
+    about.
+    """
+    found: dict[Path, Draft] = {}
+
+    def reach(draft: Draft, within: tuple[Path, ...]) -> None:
+        here = draft.place.path.resolve()
+        for name, span in draft.extends:
+            place = _extended(draft, name, span, complaints)
+            if place is None or place.path.resolve() in found:
+                continue
+            if place.path.resolve() in {*within, here}:
+                what = "itself" if place.path.resolve() == here else f"{quoted(name)}, which extends this one"
+                complaints.add(f"a rule set cannot extend {what}", span, "name another, or leave this out")
+            elif len(found) + len(within) + 1 >= MOST_FILES:
+                what = f"a rule set made of more than {MOST_FILES} files"
+                complaints.add(what, span, "extend fewer")
+            else:
+                reach(read_draft(place, checks, complaints), (*within, here))
+        found[here] = draft
+
+    reach(own, ())
+    return tuple(found.values())
+
+
+def _is_path(name: str) -> bool:
+    return name.endswith((".yaml", ".yml")) or "/" in name or "\\" in name
+
+
+def _shipped(name: str) -> Place:
+    return Place(folder() / f"{name}.yaml", f"rules/{name}.yaml")
+
+
+def _extended(draft: Draft, name: str, span: Span, complaints: Complaints) -> Place | None:
+    """The file that another names; None where there is none, which is complained about."""
+    if name in {*shipped(), *bases()}:
+        return _shipped(name)
+    if not _is_path(name):
+        hint = f"a file of your own ends in .yaml; {nearest(name, (*shipped(), *bases()))}"
+        complaints.add(f"no rule set is named {quoted(name)}", span, hint)
+        return None
+    shown = (Path(draft.place.shown).parent / name).as_posix()
+    place = Place(draft.place.path.parent / name, shown)
+    if not is_file(place.path):
+        hint = "the path is taken from the folder of this file"
+        complaints.add(f"there is no file {quoted(name)} to extend", span, hint)
+        return None
+    return place
