@@ -5,10 +5,12 @@ from functools import cached_property
 import numpy as np
 
 from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.geometry.rows import Rows
 from pastecheck.geometry.vertices import turning
 from pastecheck.geometry.width import Sides, turned_rectangles
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.measurements.foil import Foil, Sheet
+from pastecheck.measurements.rows import row_of_part, rows_among
 from pastecheck.measurements.webs import WebFinder, Webs
 from pastecheck.openings import Openings
 from pastecheck.units import NM_PER_MM
@@ -123,6 +125,16 @@ class Measurements:
     def web_places_mm(self, first: IntArray, second: IntArray) -> FloatArray:
         """Middle of the narrowest place of each web. Shape (k, 2)."""
         return self._web_finder.places_mm(first, second)
+
+    @cached_property
+    def rows(self) -> Rows:
+        """Rows of three or more like openings: `row`, `order`, `pitch_mm`, `extent_mm` and more of each."""
+        return rows_among(self.openings, self.centroid_mm, self._sides)
+
+    @cached_property
+    def row_of_part(self) -> IntArray:
+        """Number of the row as a reader sees it: one, though leads are missing in it; -1 for none."""
+        return row_of_part(self.rows, self.openings, self.centroid_mm, self._sides)
 
     @cached_property
     def _web_finder(self) -> WebFinder:
