@@ -82,6 +82,8 @@ class Readings:
     """Openings looked at, where that is not the number of rows (a pair check lists near pairs only)."""
     place_mm: FloatArray | None = None
     """Where the reading was taken, shape (k, 2); None where that is the opening's middle or the web's."""
+    params: object = None
+    """What the check was told, where its wishes depend on that."""
 
     @staticmethod
     def of_each(values: FloatArray, error: "FloatArray | float" = ROUNDING) -> "Readings":
@@ -97,6 +99,7 @@ class Readings:
             self.opening[rows],
             None if self.other is None else self.other[rows],
             place_mm=None if self.place_mm is None else self.place_mm[rows],
+            params=self.params,
         )
 
 

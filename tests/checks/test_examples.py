@@ -1,11 +1,13 @@
 """Every example of every check, from Gerber statements to readings."""
 
 import math
+from dataclasses import fields
 
+import numpy as np
 import pytest
 
 from pastecheck import checks, gerber
-from pastecheck.check import Check, Example, Readings, Scope
+from pastecheck.check import Check, Example, Readings, Scope, Wish, Worse
 from pastecheck.measurements import Foil, Measurements
 from pastecheck.openings import cut_from
 
@@ -18,6 +20,9 @@ every_example = pytest.mark.parametrize(("check", "example"), EXAMPLES)
 
 LAST_DIGIT = 5e-8
 """Examples are written with seven digits behind the point."""
+
+PAST = {Worse.BELOW: (1.5,), Worse.ABOVE: (0.6,), Worse.BOTH: (1.5, 0.6)}
+"""Limits that every reading is past, over the largest reading."""
 
 
 def _measured(example: Example) -> Measurements:
@@ -33,7 +38,10 @@ def _readings(check: Check, example: Example) -> Readings:
 @every_example
 def test_an_example_reads_what_was_worked_out_by_hand(check: Check, example: Example) -> None:
     readings = _readings(check, example)
-    assert readings.values.tolist() == pytest.approx(example.expect, rel=0, abs=LAST_DIGIT)
+    assert len(readings.values) == len(example.expect)
+    assert np.isnan(readings.values).tolist() == np.isnan(example.expect).tolist()
+    off = np.abs(readings.values - np.array(example.expect))
+    assert (np.isnan(off) | (off <= readings.error + LAST_DIGIT)).all()
 
 
 @every_example
@@ -54,17 +62,23 @@ def test_rows_of_readings_are_rows_of_the_table(check: Check, example: Example) 
         assert (readings.opening < readings.other).all()
 
 
-def _wishes(check: Check, example: Example) -> list[float]:
-    """All figures that a check wishes for when every reading has to be 1.5 times as large."""
+def _wish(check: Check, example: Example, past: float) -> Wish:
+    """What a check wishes for when every reading is past a limit, by a factor."""
     readings = _readings(check, example)
-    limit = 1.5 * max(readings.values.tolist())
-    wish = check.wish(_measured(example), readings, limit)
-    columns = [c for c in (wish.width_mm, wish.thickness_mm, wish.give_way_mm) if c is not None]
-    return [figure for column in columns for figure in column.tolist()]
+    failed = readings.rows(np.flatnonzero(~np.isnan(readings.values)))
+    return check.wish(_measured(example), failed, float(past * failed.values.max(initial=0.0)))
 
 
 @every_example
-def test_what_is_wished_for_is_a_length_or_nothing(check: Check, example: Example) -> None:
-    wishes = _wishes(check, example)
-    assert wishes
-    assert all(math.isnan(figure) or 0 < figure < math.inf for figure in wishes)
+def test_what_is_wished_for_is_a_length_or_words(check: Check, example: Example) -> None:
+    for past in PAST[check.worse]:
+        _hold(_wish(check, example, past))
+
+
+def _hold(wish: Wish) -> None:
+    figures = [getattr(wish, field.name) for field in fields(Wish) if field.name != "advice"]
+    columns = [figure for figure in figures if figure is not None]
+    assert columns or wish.advice is not None
+    assert all(((column > 0) & np.isfinite(column) | np.isnan(column)).all() for column in columns)
+    words = [] if wish.advice is None else wish.advice.tolist()
+    assert all(isinstance(text, str) and text == text.strip() for text in words)
