@@ -119,6 +119,8 @@ class Drawing:
     y_nm: IntArray
     label: IntArray
     """Row of `labels`; row 0 is the empty text."""
+    purpose: IntArray
+    """Row of `purposes`; row 0 is the empty text."""
     line: IntArray
     """Line of the file that draws it, from 1. Copies (blocks, step and repeat) keep their original's."""
     apertures: tuple[Aperture, ...]
@@ -126,6 +128,8 @@ class Drawing:
     contours: Contours
     labels: tuple[str, ...]
     """Component references."""
+    purposes: tuple[str, ...]
+    """Values of .AperFunction, such as `SMDPad,CuDef`: what apertures and regions are for."""
     path: str
     function: str
     """Value of .FileFunction, such as `Paste,Top`, or ""."""
@@ -137,7 +141,8 @@ class Drawing:
 
     def __post_init__(self) -> None:
         """Lock the columns, so that they can be shared without care."""
-        for column in (self.kind, self.what, self.dark, self.x_nm, self.y_nm, self.label, self.line):
+        columns = (self.kind, self.what, self.dark, self.x_nm, self.y_nm, self.label, self.purpose, self.line)
+        for column in columns:
             column.flags.writeable = False
 
     def __len__(self) -> int:

@@ -27,6 +27,7 @@ class Batch(NamedTuple):
     x_nm: IntArray
     y_nm: IntArray
     label: IntArray
+    purpose: IntArray
     line: IntArray
     statement: IntArray
 

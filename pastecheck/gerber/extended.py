@@ -133,14 +133,16 @@ def _not_plain(raw: bytes, statements: Statements, at: int) -> GerberSyntaxError
 
 
 def _attribute(attribute: Attribute) -> Effect:
-    """What an attribute command does: only function and polarity of the file and components matter here."""
+    """What an attribute command does: those of function, polarity, components and purposes matter here."""
     kind, name = attribute.kind, attribute.name
     if kind == "TF" and name == ".FileFunction":
         return lambda state, _at: state.name_function(",".join(attribute.values).strip())
     if kind == "TF" and name == ".FilePolarity" and ",".join(attribute.values).strip().lower() == "negative":
         return lambda state, at: state.negative_at.append(at)
     if kind == "TD" and not name:
-        return lambda state, at: state.name_component(at, "", "")
+        return _both(lambda state, at: state.name_component(at, "", ""), _purpose(""))
+    if kind in ("TA", "TD") and name == ".AperFunction":
+        return _purpose(",".join(attribute.values).strip() if kind == "TA" else "")
     if kind in ("TO", "TD") and name == ".C":
         component = component_of(attribute)
         return lambda state, at: state.name_component(at, component, state.component_of_pin)
@@ -148,6 +150,10 @@ def _attribute(attribute: Attribute) -> Effect:
         component = component_of(attribute)
         return lambda state, at: state.name_component(at, state.component, component)
     return _nothing
+
+
+def _purpose(text: str) -> Effect:
+    return lambda state, at: state.purpose.append((at, text))
 
 
 # ------------------------------------------------------------------------------------- extended commands

@@ -64,7 +64,7 @@ def drawing_of(statements: Statements, limits: Limits) -> Drawing:
     check_regions(state, table, words, statements)
     operations = operations_of(statements, table)
     tables = Tables(statements, state, limits)
-    written, calls, labels = _objects(operations, state, tables, statements)
+    written, calls = _objects(operations, state, tables, statements)
     batch = changed(expanded(written, calls, tables, limits), tables)
     return Drawing(
         kind=batch.kind,
@@ -73,11 +73,13 @@ def drawing_of(statements: Statements, limits: Limits) -> Drawing:
         x_nm=batch.x_nm,
         y_nm=batch.y_nm,
         label=batch.label,
+        purpose=batch.purpose,
         line=batch.line,
         apertures=tables.apertures(),
         strokes=tables.strokes(),
         contours=tables.contours(),
-        labels=labels,
+        labels=_texts(state.label),
+        purposes=_texts(state.purpose),
         path=statements.path,
         function=state.function,
         in_inches=inches,
@@ -131,8 +133,8 @@ def _settled(state: State, statements: Statements, words: Words) -> tuple[Format
 
 def _objects(
     operations: Operations, state: State, tables: Tables, statements: Statements
-) -> tuple[Batch, list[Call], tuple[str, ...]]:
-    """Objects as written, in order; the blocks that flashes mean; and all labels."""
+) -> tuple[Batch, list[Call]]:
+    """Objects as written, in order; and the blocks that flashes mean."""
     strokes, contours = operations.strokes, operations.contours
     contour = contours.edges.rows(contours.offset[:-1])
     statement = np.concatenate([operations.flash, strokes.statement, contour.statement])
@@ -147,13 +149,25 @@ def _objects(
     kind[sizes[0] + np.flatnonzero(is_flash)] = Kind.FLASH
     order = np.argsort(statement, kind="stable")
     statement, place = statement[order], place[order]
-    labels = tuple(dict.fromkeys(["", *(text for _, text in state.label)]))
-    row_of_label = {text: row for row, text in enumerate(labels)}
-    label = _at(statement, [(at, row_of_label[text]) for at, text in state.label], 0)
+    # an aperture has its purpose from where it is defined, a region from where it is drawn
+    tool = np.concatenate([flash_what, pens])
+    meant = np.concatenate([tables.defined_at(tool), contour.statement])[order]
+    label, purpose = _said(statement, state.label), _said(meant, state.purpose)
     dark = _at(statement, [(at, int(is_dark)) for at, is_dark in state.polarity], 1).astype(bool)
     lines = statements.lines(statement)
     x_nm, y_nm = place[:, 0].copy(), place[:, 1].copy()
-    return Batch(kind[order], what[order], dark, x_nm, y_nm, label, lines, statement), calls, labels
+    return Batch(kind[order], what[order], dark, x_nm, y_nm, label, purpose, lines, statement), calls
+
+
+def _texts(history: list[tuple[int, str]]) -> tuple[str, ...]:
+    """The distinct texts of a history, the empty one first."""
+    return tuple(dict.fromkeys(["", *(text for _, text in history)]))
+
+
+def _said(statement: IntArray, history: list[tuple[int, str]]) -> IntArray:
+    """Rows of the distinct texts that hold at statements."""
+    row = {text: k for k, text in enumerate(_texts(history))}
+    return _at(statement, [(at, row[text]) for at, text in history], 0)
 
 
 def _at(statement: IntArray, history: list[tuple[int, int]], initial: int) -> IntArray:

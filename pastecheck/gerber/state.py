@@ -66,6 +66,8 @@ class State:
     component_of_pin: str = ""
     """By `.P`; it counts where there is no `.C`."""
     label: list[tuple[int, str]] = field(default_factory=list)
+    purpose: list[tuple[int, str]] = field(default_factory=list)
+    """What apertures that are defined, and regions that are drawn, behind a statement are for."""
     brackets: list[Bracket] = field(default_factory=list)
     remarks: dict[Remark, list[int]] = field(default_factory=dict)
 

@@ -103,6 +103,11 @@ class Tables:
             for one, line in zip(self._apertures, lines.tolist(), strict=True)
         )
 
+    def defined_at(self, rows: IntArray) -> IntArray:
+        """The statements that define apertures; -1 for what is no row of theirs. Shape of the rows."""
+        statements = np.array([*(one.definition.statement for one in self._apertures), -1], np.int64)
+        return statements[np.where(rows >= 0, rows, -1)]
+
     def pen(self, tool: Tool, matrix: Matrix, used_at: int, along: Along) -> tuple[int, bool]:
         """
         Row of an aperture that a stroke is drawn with; and whether what it sweeps over is known exactly.
