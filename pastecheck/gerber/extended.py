@@ -135,20 +135,25 @@ def _not_plain(raw: bytes, statements: Statements, at: int) -> GerberSyntaxError
 def _attribute(attribute: Attribute) -> Effect:
     """What an attribute command does: those of function, polarity, components and purposes matter here."""
     kind, name = attribute.kind, attribute.name
-    if kind == "TF" and name == ".FileFunction":
-        return lambda state, _at: state.name_function(",".join(attribute.values).strip())
-    if kind == "TF" and name == ".FilePolarity" and ",".join(attribute.values).strip().lower() == "negative":
-        return lambda state, at: state.negative_at.append(at)
+    if kind == "TF":
+        return _of_the_file(name, ",".join(attribute.values).strip())
     if kind == "TD" and not name:
         return _both(lambda state, at: state.name_component(at, "", ""), _purpose(""))
     if kind in ("TA", "TD") and name == ".AperFunction":
         return _purpose(",".join(attribute.values).strip() if kind == "TA" else "")
+    component = component_of(attribute)
     if kind in ("TO", "TD") and name == ".C":
-        component = component_of(attribute)
         return lambda state, at: state.name_component(at, component, state.component_of_pin)
     if kind in ("TO", "TD") and name == ".P":
-        component = component_of(attribute)
         return lambda state, at: state.name_component(at, state.component, component)
+    return _nothing
+
+
+def _of_the_file(name: str, value: str) -> Effect:
+    if name == ".FileFunction":
+        return lambda state, _at: state.name_function(value)
+    if name == ".FilePolarity" and value.lower() == "negative":
+        return lambda state, at: state.negative_at.append(at)
     return _nothing
 
 
