@@ -1,4 +1,4 @@
-"""Corners and sides as a blade meets them: radius of the sharpest corner, shortest side between corners."""
+"""Corners and sides as a blade meets them: radius of the sharpest corner, the shortest side between two."""
 
 from typing import Final, NamedTuple
 
@@ -26,6 +26,8 @@ ROUND: Final = 0.03
 _END_RAD: Final = np.radians(150)
 """The sides before and after a stretch that turns so much do not meet: it is the round end of an opening."""
 _ROUNDING_MM: Final = 1e-9
+_SAME_MM: Final = 1e-6
+"""Lengths and places that differ by less are the same: rounding must not choose among equal sides."""
 
 
 def corner_radii(core: GeometryArray, radius_mm: FloatArray) -> FloatArray:
@@ -94,11 +96,22 @@ class _Pieces(NamedTuple):
     """The vertex itself, or the one where the side begins."""
 
 
+class ShortestSides(NamedTuple):
+    """The shortest side of each outline; NaN where there is none."""
+
+    length_mm: FloatArray
+    """Shape (s,)."""
+    place_mm: FloatArray
+    """The middle of the side, or of the circle. Shape (s, 2)."""
+
+
 class _Found(NamedTuple):
     """Corners: pieces first to last, in order. Shape (c,) each."""
 
     first: IntArray
     last: IntArray
+    at_mm: FloatArray
+    """Where the sides before and after meet. Shape (c, 2)."""
     meets: BoolArray
     """Whether the sides before and after it meet."""
     before_mm: FloatArray
@@ -107,9 +120,9 @@ class _Found(NamedTuple):
     """From there to where it ends."""
 
 
-def side_lengths(outline: GeometryArray) -> FloatArray:
+def shortest_sides(outline: GeometryArray) -> ShortestSides:
     """
-    Length of the shortest side as a trailing blade meets it; NaN where there is none.
+    The shortest side of each outline as a trailing blade meets it.
 
     Corner: a stretch of outline of at most 0.08 mm that turns 60 degrees or more one way; its place is where
     the sides before and after it meet, so that a rounded corner counts as a sharp one. Side: outline between
@@ -121,23 +134,30 @@ def side_lengths(outline: GeometryArray) -> FloatArray:
         outline: Polygons, in mm; curves flattened. Shape (s,).
 
     Returns:
-        Exact for straight sides, between rounded corners too; circles within 0.1 um.
+        Exact for straight sides, between rounded corners too; circles within 0.1 um. Of equal sides the one
+        that lies lowest.
     """
+    shortest = ShortestSides(np.full(len(outline), np.nan), np.full((len(outline), 2), np.nan))
     if not len(outline):
-        return np.zeros(0)
+        return shortest
     bends = bends_of(outline)
-    shortest = np.full(len(outline), np.inf)
-    radius = _radii_of_circles(bends)
-    circle = np.isfinite(radius)
-    np.minimum.at(shortest, bends.owner[circle], radius[circle])
+    radius, middle = _circles(bends)
+    circle = np.flatnonzero(np.isfinite(radius))
     pieces = _pieces_of(bends)
-    ring, side = _sides(bends, pieces, _corners(bends, pieces))
-    np.minimum.at(shortest, bends.owner[ring[~circle[ring]]], side[~circle[ring]])
-    return np.where(shortest < np.inf, shortest, np.nan)
+    ring, side, place = _sides(bends, pieces, _corners(bends, pieces))
+    straight = np.isnan(radius[ring])
+    owner = bends.owner[np.append(circle, ring[straight])]
+    length = np.append(radius[circle], side[straight])
+    at_mm = np.concatenate([middle[circle], place[straight]])
+    order = np.lexsort((*np.rint(at_mm.T / _SAME_MM), np.rint(length / _SAME_MM), owner))
+    order = order[np.diff(owner[order], prepend=-1) != 0]
+    shortest.length_mm[owner[order]] = length[order]
+    shortest.place_mm[owner[order]] = at_mm[order]
+    return shortest
 
 
-def _radii_of_circles(bends: Bends) -> FloatArray:
-    """Radius of each ring that is a circle, by its area, which flattening keeps; NaN for others."""
+def _circles(bends: Bends) -> tuple[FloatArray, FloatArray]:
+    """Radius of each ring that is a circle, by its area, which flattening keeps, else NaN; and its middle."""
     one = bends.at_mm - bends.at_mm[bends.begin][bends.ring]
     other = one + bends.along * bends.length_mm[:, None]
     part = cross(one, other) / 2
@@ -148,7 +168,7 @@ def _radii_of_circles(bends: Bends) -> FloatArray:
     radius = np.sqrt(np.abs(area) / np.pi)
     off = np.abs(np.hypot(*(one - middle[bends.ring]).T) / radius[bends.ring] - 1)
     circle = np.maximum.reduceat(off, bends.begin) <= ROUND if len(off) else np.zeros(0, bool)
-    return np.where(circle, radius, np.nan)
+    return np.where(circle, radius, np.nan), middle + bends.at_mm[bends.begin]
 
 
 def _pieces_of(bends: Bends) -> _Pieces:
@@ -179,7 +199,9 @@ def _corners(bends: Bends, pieces: _Pieces) -> _Found:
     span, sine = bends.at_mm[end] - bends.at_mm[begin], cross(coming, going)
     meets = (turned[last + 1] - turned[first] < _END_RAD) & (np.abs(sine) > ROUNDING_RAD)
     sine = np.where(meets, sine, 1.0)
-    return _Found(first, last, meets, cross(span, going) / sine, cross(coming, span) / sine)
+    before_mm = cross(span, going) / sine
+    at_mm = bends.at_mm[begin] + before_mm[:, None] * coming
+    return _Found(first, last, at_mm, meets, before_mm, cross(coming, span) / sine)
 
 
 def _after(bends: Bends) -> IntArray:
@@ -245,8 +267,8 @@ def _united(first: IntArray, last: IntArray, count: int) -> tuple[IntArray, IntA
     return np.flatnonzero(begins), np.flatnonzero(ends)
 
 
-def _sides(bends: Bends, pieces: _Pieces, corners: _Found) -> tuple[IntArray, FloatArray]:
-    """Rings and lengths of all sides between neighbouring corners."""
+def _sides(bends: Bends, pieces: _Pieces, corners: _Found) -> tuple[IntArray, FloatArray, FloatArray]:
+    """Rings, lengths and middles of all sides between neighbouring corners."""
     ring = pieces.ring[corners.first]
     begin = np.flatnonzero(np.diff(ring, prepend=-1))
     count = np.diff(np.append(begin, len(ring)))
@@ -266,4 +288,5 @@ def _sides(bends: Bends, pieces: _Pieces, corners: _Found) -> tuple[IntArray, Fl
     length = corners.after_mm + between(gone) + corners.before_mm[following]
     side = corners.meets & corners.meets[following] & (between(turned) < SIDE_RAD - ROUNDING_RAD)
     side &= length >= SIDE_MM - _ROUNDING_MM
-    return ring[side], length[side]
+    middle = (corners.at_mm + corners.at_mm[following]) / 2
+    return ring[side], length[side], middle[side]

@@ -10,7 +10,7 @@ import shapely.affinity
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pastecheck.geometry.islands import largest_islands
+from pastecheck.geometry.islands import Islands, Within, largest_islands
 from pastecheck.geometry.outlines import rounded
 from tests.geometry.shapes import column, hull, rectangle
 
@@ -24,9 +24,14 @@ def disc(radius_mm: float, x: float = 0.0) -> shapely.Geometry:
 RING = shapely.difference(disc(0.8), disc(0.5))
 
 
+def islands(outline: shapely.Geometry, inner: Sequence[shapely.Geometry] = ()) -> Islands:
+    """What one outline holds, others lying where they are drawn."""
+    pairs = Within(np.zeros(len(inner), np.int64), np.arange(len(inner)) + 1, np.zeros((len(inner), 2)))
+    return largest_islands(column([outline, *inner]), np.zeros(1, np.int64), pairs)
+
+
 def island(outline: shapely.Geometry, inner: Sequence[shapely.Geometry] = ()) -> float:
-    pairs = np.zeros(len(inner), np.int64), np.arange(len(inner))
-    return float(largest_islands(column([outline]), column(inner), *pairs)[0])
+    return float(islands(outline, inner).area_mm2[0])
 
 
 @pytest.mark.parametrize(
@@ -66,12 +71,22 @@ def test_the_larger_of_two_holes_is_read_less_what_lies_in_it() -> None:
     assert math.isclose(island(plate, [shapely.affinity.translate(rectangle(0.4, 0.4), -0.5)]), 0.25)
 
 
-def test_each_outline_reads_its_own() -> None:
-    outlines = column([rectangle(1, 1), RING, shapely.difference(disc(1), disc(0.9))])
-    inner = column([disc(0.3), disc(0.2), disc(0.1, 0.4)])
-    found = largest_islands(outlines, inner, np.array([2, 1, 2]), np.array([0, 1, 2]))
-    wanted = [math.nan, math.pi * (0.25 - 0.04), math.pi * (0.81 - 0.09 - 0.01)]
-    assert np.allclose(found, wanted, rtol=1e-9, atol=0, equal_nan=True)
+def test_a_hole_is_told_by_its_place_and_size() -> None:
+    plate = shapely.difference(rectangle(3, 1), shapely.affinity.translate(rectangle(0.4, 0.5), 0.7))
+    found = islands(plate)
+    assert found.hole_mm2[0] == pytest.approx(0.2)
+    assert abs(found.place_mm[0, 0] - 0.7) < 0.2
+    assert abs(found.place_mm[0, 1]) < 0.25
+
+
+def test_each_placed_outline_reads_its_own() -> None:
+    outlines = column([rectangle(1, 1), RING, shapely.difference(disc(1), disc(0.9)), disc(0.3), disc(0.2)])
+    # a square, two rings, the second with a dot of 0.2, and a wide ring with dots of 0.3 and of 0.2 at 0.6
+    holder = np.array([0, 1, 1, 2])
+    offset_mm = np.array([[0, 0], [0, 0], [0.6, 0]])
+    found = largest_islands(outlines, holder, Within(np.array([2, 3, 3]), np.array([4, 3, 4]), offset_mm))
+    wanted = [math.nan, math.pi * 0.25, math.pi * (0.25 - 0.04), math.pi * (0.81 - 0.09 - 0.04)]
+    assert np.allclose(found.area_mm2, wanted, rtol=1e-9, atol=0, equal_nan=True)
 
 
 def test_an_opening_may_touch_the_wall_of_its_hole() -> None:
@@ -83,7 +98,7 @@ def test_an_opening_may_touch_the_wall_of_its_hole() -> None:
 
 def test_no_outlines_have_no_islands() -> None:
     none = np.zeros(0, np.int64)
-    assert len(largest_islands(column([]), column([]), none, none)) == 0
+    assert len(largest_islands(column([]), none, Within(none, none, np.zeros((0, 2)))).area_mm2) == 0
 
 
 @given(
