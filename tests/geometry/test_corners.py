@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pastecheck.geometry.bends import bends_of
-from pastecheck.geometry.corners import corner_radii, side_lengths
+from pastecheck.geometry.corners import corner_radii, shortest_sides
 from pastecheck.geometry.outlines import rounded
 from tests.geometry.shapes import column, hull, rectangle
 
@@ -43,7 +43,7 @@ def corner_radius(core: shapely.Geometry, radius_mm: float = 0.0) -> float:
 
 
 def side_length(outline: shapely.Geometry) -> float:
-    return float(side_lengths(column([outline]))[0])
+    return float(shortest_sides(column([outline])).length_mm[0])
 
 
 def chamfered(by: float) -> shapely.Polygon:
@@ -281,16 +281,36 @@ def test_where_a_ring_begins_is_no_matter(start: int) -> None:
     assert math.isclose(corner_radius(begun), corner_radius(ROUNDED), abs_tol=1e-9)
 
 
+@pytest.mark.parametrize(
+    ("outline", "place"),
+    [
+        # of both sides of 0.25 the lower; the step's riser from (0.5, 0.5) to (0.5, 0.6); rounded corners too
+        pytest.param(SLOT, (0.0, -0.75), id="rectangle"),
+        pytest.param(STEP, (0.5, 0.55), id="step"),
+        pytest.param(ROUNDED, (0.0, -0.4), id="rounded rectangle"),
+        pytest.param(circle(0.175), (0.0, 0.0), id="circle"),
+        pytest.param(shapely.affinity.translate(RING, 3.0, -2.0), (3.0, -2.0), id="ring"),
+        pytest.param(OBROUND, (math.nan, math.nan), id="obround"),
+    ],
+)
+def test_a_side_is_found_where_it_lies(outline: shapely.Geometry, place: Point) -> None:
+    found = shortest_sides(column([outline])).place_mm[0]
+    assert np.allclose(found, place, rtol=0, atol=1e-9, equal_nan=True)
+
+
 def test_many_outlines_read_as_each_by_itself() -> None:
     outlines = [SLOT, ROUNDED, OBROUND, OCTAGON, STEP, RING, circle(0.175), chamfered(0.05)]
-    every = side_lengths(column(outlines)), corner_radii(column(outlines), np.zeros(len(outlines)))
+    every = (
+        shortest_sides(column(outlines)).length_mm,
+        corner_radii(column(outlines), np.zeros(len(outlines))),
+    )
     alone = [side_length(one) for one in outlines], [corner_radius(one) for one in outlines]
     for found, expected in zip(every, alone, strict=True):
         assert np.allclose(found, expected, rtol=0, atol=1e-12, equal_nan=True)
 
 
 def test_no_outlines_have_no_corners() -> None:
-    assert len(side_lengths(column([]))) == len(corner_radii(column([]), np.zeros(0))) == 0
+    assert len(shortest_sides(column([])).length_mm) == len(corner_radii(column([]), np.zeros(0))) == 0
 
 
 @pytest.mark.parametrize("turn", [0.3, 1.0, 2.4])
