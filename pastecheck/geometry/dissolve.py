@@ -117,7 +117,7 @@ def dissolved(looks: Sequence[Look], adds: BoolArray, work: Work | None = None) 
         return [Part(merged(one, [], flat_mm), np.zeros(1, np.int64)) for one in polygons_of(outlines[0])]
     polygons = polygons_of(composed(outlines, adds, work))
     if adds.all():
-        polygons = _joined(polygons)
+        polygons = joined(polygons)
     dark = np.flatnonzero(adds)
     tree = shapely.STRtree(outlines[dark])
     part, hit = _lies_in(polygons, outlines) if adds.all() else _overlapping(polygons, outlines[dark], tree)
@@ -131,7 +131,7 @@ def dissolved(looks: Sequence[Look], adds: BoolArray, work: Work | None = None) 
     return parts
 
 
-def _joined(polygons: GeometryArray) -> GeometryArray:
+def joined(polygons: GeometryArray) -> GeometryArray:
     """
     Polygons less the gaps along their sides that are no wider than the rounding of places.
 

@@ -39,7 +39,7 @@ def holes_of(
         _parts_of(drawing, looks, look, clusters, example, work) for example in clusters.example.tolist()
     ]
     every = [part for group in parts for part in group]
-    shapes = _shapes([*(looks.row(row) for row in used.tolist()), *(part.look for part in every)])
+    shapes = shapes_of([*(looks.row(row) for row in used.tolist()), *(part.look for part in every)])
 
     part_count = np.array([len(group) for group in parts], np.int64)
     repeats = part_count[clusters.kind]
@@ -130,7 +130,7 @@ def _told_of_parts(
     return line, highest, tuple(labels)
 
 
-def _shapes(looks: list[Look]) -> Shapes:
+def shapes_of(looks: list[Look]) -> Shapes:
     """The table of distinct outlines."""
     outline = column_of([look.outline for look in looks])
     solid = np.array([look.core is not None and is_convex(look) for look in looks], dtype=bool)

@@ -1,0 +1,50 @@
+"""The table of lands, and what else is known of a board besides its paste layer."""
+
+from dataclasses import dataclass
+
+from pastecheck.drawing import BoolArray, IntArray
+from pastecheck.openings import Shapes
+from pastecheck.source import Diagnostic
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Lands:
+    """Parts of copper that the mask leaves free, sorted by place; all columns have k rows and are locked."""
+
+    shapes: Shapes
+    """Distinct outlines of lands, and of pads."""
+    shape: IntArray
+    """Row of `shapes`."""
+    x_nm: IntArray
+    """Place of the outline's origin."""
+    y_nm: IntArray
+    pad: IntArray
+    """Row of `shapes`: what was drawn for the pad, without the tracks that leave it."""
+    pad_x_nm: IntArray
+    pad_y_nm: IntArray
+    is_drilled: BoolArray
+    """Whether it is a via or plated hole: the file says so, or the copper has a hole with nothing in it."""
+    takes_no_paste: BoolArray
+    """Whether it is drilled, or the file says that it is a test point, a fiducial or an edge contact."""
+    label: IntArray
+    """Row of `labels`; row 0 is the empty text."""
+    labels: tuple[str, ...]
+    diagnostics: tuple[Diagnostic, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Lock the columns, so that they can be shared without care."""
+        places = (self.x_nm, self.y_nm, self.pad_x_nm, self.pad_y_nm)
+        others = (self.shape, self.pad, self.is_drilled, self.takes_no_paste, self.label)
+        for column in (*places, *others):
+            column.flags.writeable = False
+
+    def __len__(self) -> int:
+        """Number of lands."""
+        return len(self.shape)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Board:
+    """What is known of a board besides the paste layer."""
+
+    lands: Lands | None = None
