@@ -138,6 +138,12 @@ class Example:
     """For checks that only look so far: `Scope.loosest_below`."""
 
 
+def region(*corners_mm: tuple[float, float]) -> str:
+    """Statements for an example that fill a polygon."""
+    first, *others = [f"X{1e6 * x:.0f}Y{1e6 * y:.0f}" for x, y in (*corners_mm, corners_mm[0])]
+    return "\n".join(["G36*", f"{first}D02*", "G01*", *(f"{corner}D01*" for corner in others), "G37*"])
+
+
 @dataclass(frozen=True, slots=True)
 class Check:
     """How one quantity is measured. Its id is its module's name with hyphens and stands nowhere else."""

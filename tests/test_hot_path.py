@@ -95,7 +95,7 @@ def test_a_check_measures_columns_that_cannot_be_iterated(check: Check) -> None:
     readings = check.measure(GuardedMeasurements(guarded(plain), FOIL), scope)
     expected = check.measure(Measurements(plain, FOIL), scope)
     assert len(readings.values)
-    assert np.asarray(readings.values).tolist() == expected.values.tolist()
+    assert np.array_equal(readings.values, expected.values, equal_nan=True)
 
 
 def test_judging_compares_columns_that_cannot_be_iterated() -> None:

@@ -10,6 +10,7 @@ from pastecheck.geometry.vertices import turning
 from pastecheck.geometry.width import Sides, turned_rectangles
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.measurements.foil import Foil, Sheet
+from pastecheck.measurements.insides import Insides
 from pastecheck.measurements.rows import row_of_part, rows_among
 from pastecheck.measurements.webs import WebFinder, Webs
 from pastecheck.openings import Openings
@@ -54,6 +55,11 @@ class Measurements:
     def length_mm(self) -> FloatArray:
         """Long side of that rectangle."""
         return self._sides.length_mm[self.openings.shape]
+
+    @cached_property
+    def direction_rad(self) -> FloatArray:
+        """Of that side, in [0, pi); of a square of either, NaN for a circle."""
+        return self._sides.direction_rad[self.openings.shape]
 
     @cached_property
     def width_error_mm(self) -> FloatArray:
@@ -135,6 +141,11 @@ class Measurements:
     def row_of_part(self) -> IntArray:
         """Number of the row as a reader sees it: one, though leads are missing in it; -1 for none."""
         return row_of_part(self.rows, self.openings, self.centroid_mm, self._sides)
+
+    @cached_property
+    def insides(self) -> Insides:
+        """Necks, spans, tongues and islands of film, corners and sides."""
+        return Insides(self.openings)
 
     @cached_property
     def _web_finder(self) -> WebFinder:

@@ -49,7 +49,7 @@ def test_every_reading_says_how_far_off_it_can_be(check: Check, example: Example
     readings = _readings(check, example)
     assert readings.error.shape == readings.values.shape
     assert all(
-        0 < error < 1e-3 or math.isnan(value)
+        0 < error < max(1e-3, 1e-2 * value) or math.isnan(value)
         for error, value in zip(readings.error.tolist(), readings.values.tolist(), strict=True)
     )
 
@@ -66,7 +66,8 @@ def _wish(check: Check, example: Example, past: float) -> Wish:
     """What a check wishes for when every reading is past a limit, by a factor."""
     readings = _readings(check, example)
     failed = readings.rows(np.flatnonzero(~np.isnan(readings.values)))
-    return check.wish(_measured(example), failed, float(past * failed.values.max(initial=0.0)))
+    limit = float(past * failed.values.max(initial=0.0)) or 0.1
+    return check.wish(_measured(example), failed, limit)
 
 
 @every_example

@@ -1,0 +1,107 @@
+"""
+Side length: shortest side of the opening, as a trailing blade meets it.
+
+What: the shortest stretch of outline between two neighbouring corners. A corner is a stretch of at most
+0.08 mm that turns 60 degrees or more one way; its place is where the sides before and after it meet, so that
+a rounded corner counts as a sharp one. Between corners a side turns less than 30 degrees. Sides below 0.05 mm
+are ignored: no knife repeats them. A circle has no corner, and reads its radius. Walls of holes count too.
+
+Why: a drag knife trails behind the point that it swivels about, by 0.25 to 0.30 mm. On a side that is shorter
+it has not swung round before the next corner comes, on a circle with a smaller radius it never does: the plug
+is twisted out, and the corner or the circle is ragged. A laser has no such limit.
+
+How: from the outlines of openings, in facets; those of curves are told from corners by how they turn.
+
+Cannot see: how the cutter corrects for the offset of its blade, and that some cut circles as polygons.
+"""
+
+import math
+from typing import Final
+
+import numpy as np
+
+from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse, region
+from pastecheck.drawing import BoolArray, FloatArray
+from pastecheck.measurements import Measurements
+from pastecheck.units import shown
+
+_SQUARE_OF_CIRCLE: Final = math.sqrt(math.pi) / 2
+"""Side of a square over the diameter of a circle of equal area: 0.886."""
+_RELEASES: Final = 0.66
+"""Area ratio that such a square should keep, as the rule sets have it from ST data sheets."""
+
+
+def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
+    """Shortest side of each opening."""
+    length_mm, error_mm, place_mm = m.insides.sides
+    return Readings(length_mm, error_mm + ROUNDING, np.arange(len(length_mm)), place_mm=place_mm)
+
+
+def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
+    """
+    For a circle a square of equal area, or twice the limit across; for a rectangle the limit across.
+
+    For all others in words: the step drawn straight.
+    """
+    rows = failed.opening
+    width_mm, length_mm = m.width_mm[rows], m.length_mm[rows]
+    is_circle = _is(failed.values, width_mm / 2) & _is(length_mm, width_mm)
+    is_width = _is(failed.values, width_mm) & _is(m.area_mm2[rows], width_mm * length_mm)
+    square_mm = _SQUARE_OF_CIRCLE * width_mm
+    squares = is_circle & (square_mm >= limit) & (_SQUARE_OF_CIRCLE * m.area_ratio[rows] >= _RELEASES)
+    wider_mm = np.where(is_circle, 2 * limit, np.where(is_width, limit, np.nan))
+    texts = [
+        f"cut it as a square of {shown(side, 'mm')}, which prints as much"
+        if is_square
+        else ""
+        if has_width
+        else f"draw the step of {shown(step, 'mm')} straight"
+        for is_square, has_width, side, step in zip(
+            squares.tolist(),
+            (is_circle | is_width).tolist(),
+            square_mm.tolist(),
+            failed.values.tolist(),
+            strict=True,
+        )
+    ]
+    return Wish(width_mm=wider_mm, advice=np.array(texts, np.object_))
+
+
+def _is(one: FloatArray, other: FloatArray) -> BoolArray:
+    """Whether figures are the same but for rounding and flattening."""
+    same: BoolArray = np.abs(one - other) <= 1e-3 * np.abs(other)
+    return same
+
+
+CHECK = Check(
+    title="Side length",
+    quantity="side length",
+    unit=Unit.MM,
+    worse=Worse.BELOW,
+    definition="shortest stretch of outline between two corners (our own definition)",
+    error_bound="float rounding for straight sides and circles; 0.4 um at flattened curves",
+    measure=measure,
+    wish=wish,
+    examples=(
+        Example("a slot of 0.25 x 1.5 mm", "%ADD10R,0.25X1.5*%\nD10*\nX0Y0D03*", (0.25,)),
+        Example(
+            "a rectangle of 0.3 x 0.8 mm with corners of 0.075 mm, made of bars and discs",
+            "%AMROUNDED*21,1,0.3,0.65,0,0,0*21,1,0.15,0.8,0,0,0*1,1,0.15,0.075,0.325*1,1,0.15,-0.075,0.325*"
+            "1,1,0.15,0.075,-0.325*1,1,0.15,-0.075,-0.325*%\n%ADD10ROUNDED*%\nD10*\nX0Y0D03*",
+            (0.3,),
+        ),
+        Example(
+            "a step of 0.1 mm in a side of 1 mm",
+            region((0, 0), (1, 0), (1, 0.6), (0.5, 0.6), (0.5, 0.5), (0, 0.5)),
+            (0.1,),
+        ),
+        Example(
+            "a square of 1 mm with a chamfer of 0.1 mm: a corner all the same",
+            region((0, 0), (1, 0), (1, 0.9), (0.9, 1), (0, 1)),
+            (1.0,),
+        ),
+        Example("a circle of 0.35 mm: its radius", "%ADD10C,0.35*%\nD10*\nX0Y0D03*", (0.175,)),
+        Example("an obround: two sides that never meet", "%ADD10O,0.25X0.8*%\nD10*\nX0Y0D03*", (math.nan,)),
+        Example("an octagon: 45 degrees are no corner", "%ADD10P,0.54X8*%\nD10*\nX0Y0D03*", (math.nan,)),
+    ),
+)

@@ -1,0 +1,216 @@
+"""What openings are like inside and along their walls: necks, spans, tongues, islands, corners and sides."""
+
+from functools import cached_property
+from typing import Final, NamedTuple
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.geometry.bends import bends_of
+from pastecheck.geometry.corners import corner_radii, shortest_sides
+from pastecheck.geometry.facing import REACH_MM, Discs, InnerDiscs, Tongues, inner_discs, tongues
+from pastecheck.geometry.islands import Within, largest_islands
+from pastecheck.geometry.reshaping import narrow_film
+from pastecheck.openings import Openings
+from pastecheck.units import NM_PER_MM
+
+GeometryArray = NDArray[np.object_]
+
+_MIXED_ARCS: Final = 0.05
+"""Part of a radius by which that of a flattened corner may be off; see `corner_radii`."""
+_BESIDE_MM: Final = 0.01
+"""The middle of a disc between two walls lies so near to the film there, which is cut with round corners."""
+
+
+class Across(NamedTuple):
+    """How far it is across somewhere in each opening. Shape (n,) each; NaN where there is no such place."""
+
+    width_mm: FloatArray
+    error_mm: FloatArray
+    place_mm: FloatArray
+    """The middle of it. Shape (n, 2)."""
+
+    def rows(self, rows: IntArray) -> "Across":
+        """Of some openings."""
+        return Across(*(column[rows] for column in self))
+
+
+class Lengths(NamedTuple):
+    """A length of each opening. Shape (n,) each; NaN where there is none."""
+
+    length_mm: FloatArray
+    error_mm: FloatArray
+    place_mm: FloatArray
+    """Shape (n, 2)."""
+
+
+class TonguesOfFilm(NamedTuple):
+    """What juts into each opening, held at one end only. Shape (n,) each; NaN where nothing does."""
+
+    across: Across
+    """Where it is narrowest."""
+    slenderness: FloatArray
+    """How long its walls run alongside each other, over that width."""
+    slenderness_error: FloatArray
+
+
+class FilmIslands(NamedTuple):
+    """The largest film that falls out of each opening. Shape (n,) each; NaN for those without holes."""
+
+    area_mm2: FloatArray
+    error_mm2: FloatArray
+    place_mm: FloatArray
+    """A point in the hole that holds it. Shape (n, 2)."""
+    hole_mm2: FloatArray
+    """Area of that hole."""
+
+
+class Insides:
+    """Of each distinct outline; computed on first asking, and gathered for the openings."""
+
+    def __init__(self, openings: Openings) -> None:
+        """Look at the outlines of some openings."""
+        self._openings = openings
+        self._shapes = openings.shapes
+        self._tongues: dict[float, TonguesOfFilm] = {}
+
+    @cached_property
+    def necks(self) -> Across:
+        """The narrowest place inside each opening: the smallest disc that faces, as `inner_discs` has it."""
+        return self._gathered(self._discs.narrowest)
+
+    @cached_property
+    def spans(self) -> Across:
+        """The widest place inside each opening: the largest disc."""
+        return self._gathered(self._discs.largest)
+
+    def tongues_within(self, reach_mm: float) -> TonguesOfFilm:
+        """Tongues of film not wider than a reach; those of up to 0.6 mm are looked for in any case."""
+        reach_mm = max(reach_mm, REACH_MM)
+        if reach_mm not in self._tongues:
+            shapes = self._shapes
+            found = tongues(shapes.outline, shapes.tolerance_mm, reach_mm)
+            slenderness, error = (
+                column[self._openings.shape]
+                for column in (found.slenderness, _slenderness_error(shapes.outline, found))
+            )
+            self._tongues[reach_mm] = TonguesOfFilm(self._gathered(found.narrowest), slenderness, error)
+        return self._tongues[reach_mm]
+
+    def film_at_mm2(self, rows: IntArray, place_mm: FloatArray, width_mm: FloatArray) -> FloatArray:
+        """
+        Area of the film beside openings that a disc does not reach, as it hangs together at a place.
+
+        Args:
+            rows: Openings. Shape (k,).
+            place_mm: A place between two walls of each. Shape (k, 2).
+            width_mm: Diameter of the disc. Shape (k,).
+
+        Cost:
+            Grows with k: it is meant for distinct outlines that failed.
+        """
+        film = narrow_film(self._shapes.outline[self._openings.shape[rows]], width_mm)
+        point = shapely.points(place_mm - _origins_mm(self._openings)[rows])
+        there = shapely.dwithin(film.polygon, np.asarray(point, np.object_)[film.owner], _BESIDE_MM)
+        grown_mm2 = np.zeros(len(rows))
+        np.add.at(grown_mm2, film.owner[there], shapely.area(film.polygon[there]))
+        return grown_mm2
+
+    @cached_property
+    def corner_radius_mm(self) -> FloatArray:
+        """Smallest radius over convex corners; 0 where one is sharp, NaN where there is none. Shape (n,)."""
+        return self._corner_radius_mm[self._openings.shape]
+
+    @cached_property
+    def corner_radius_error_mm(self) -> FloatArray:
+        """Bound of its error: more than the tolerance only where it is read from facets. Shape (n,)."""
+        tolerance_mm = self._shapes.tolerance_mm
+        of_facets_mm = np.nan_to_num(self._corner_radius_mm - self._shapes.radius_mm)
+        mixed_mm = np.where(tolerance_mm > 0, _MIXED_ARCS * of_facets_mm, 0.0)
+        return (tolerance_mm + mixed_mm)[self._openings.shape]
+
+    @cached_property
+    def sides(self) -> Lengths:
+        """The shortest side of each opening, as a trailing blade meets it."""
+        found = shortest_sides(self._shapes.outline)
+        shape = self._openings.shape
+        # either end lies where two walls meet that turn by 60 degrees at least
+        error_mm = 4 * self._shapes.tolerance_mm[shape]
+        return Lengths(found.length_mm[shape], error_mm, self._placed(found.place_mm))
+
+    @cached_property
+    def islands(self) -> FilmIslands:
+        """The largest film that falls out of each opening."""
+        openings, shapes = self._openings, self._shapes
+        has_hole = shapely.get_num_interior_rings(shapes.outline) > 0
+        holder = np.flatnonzero(has_hole[openings.shape])
+        columns = FilmIslands(*(np.full(shape, np.nan) for shape in _shapes_of_columns(len(openings))))
+        if not len(holder):
+            return columns
+        inside, pairs = _within(openings, holder)
+        found = largest_islands(shapes.outline, openings.shape[holder], pairs)
+        off_mm2 = (shapes.tolerance_mm * shapes.perimeter_mm)[openings.shape]
+        error = off_mm2[holder] + np.bincount(pairs.holder, off_mm2[inside], minlength=len(holder))
+        columns.area_mm2[holder] = found.area_mm2
+        columns.error_mm2[holder] = error
+        columns.place_mm[holder] = found.place_mm + _origins_mm(openings)[holder]
+        columns.hole_mm2[holder] = found.hole_mm2
+        return columns
+
+    @cached_property
+    def _discs(self) -> InnerDiscs:
+        return inner_discs(self._shapes.core, self._shapes.radius_mm, self._shapes.tolerance_mm)
+
+    @cached_property
+    def _corner_radius_mm(self) -> FloatArray:
+        return corner_radii(self._shapes.core, self._shapes.radius_mm)
+
+    def _gathered(self, discs: Discs) -> Across:
+        shape = self._openings.shape
+        place_mm = self._placed((discs.begin_mm + discs.end_mm) / 2)
+        return Across(discs.diameter_mm[shape], discs.error_mm[shape], place_mm)
+
+    def _placed(self, of_shape_mm: FloatArray) -> FloatArray:
+        """Points of shapes, where the openings have them. Shape (n, 2)."""
+        return of_shape_mm[self._openings.shape] + _origins_mm(self._openings)
+
+
+def _origins_mm(openings: Openings) -> FloatArray:
+    return np.column_stack([openings.x_nm, openings.y_nm]) / NM_PER_MM
+
+
+def _shapes_of_columns(count: int) -> tuple[tuple[int, ...], ...]:
+    return (count,), (count,), (count, 2), (count,)
+
+
+def _within(openings: Openings, holder: IntArray) -> tuple[IntArray, Within]:
+    """Openings whose boxes lie in those of holders, rows of the table, and the pairs they make."""
+    origin = _origins_mm(openings)
+    box = openings.shapes.bounds_mm[openings.shape] + np.tile(origin, 2)
+    middle = np.asarray(shapely.points((box[:, :2] + box[:, 2:]) / 2), np.object_)
+    tree = shapely.STRtree(np.asarray(shapely.box(*box[holder].T), np.object_))
+    inside, at = tree.query(middle)
+    outer = box[holder[at]]
+    kept = (box[inside, :2] >= outer[:, :2]).all(axis=1) & (box[inside, 2:] <= outer[:, 2:]).all(axis=1)
+    kept &= inside != holder[at]
+    inside, at = inside[kept], at[kept]
+    return inside, Within(at, openings.shape[inside], origin[inside] - origin[holder[at]])
+
+
+def _slenderness_error(outline: GeometryArray, found: Tongues) -> FloatArray:
+    """
+    How far slenderness can be off. Shape (s,).
+
+    Each end of a wall lies within half a facet of where it is on the curve; and what is near enough to face
+    goes with the width, so that length and width are off by the same part at most.
+    """
+    error = np.full(len(outline), np.nan)
+    rows = np.flatnonzero(~np.isnan(found.slenderness))
+    width_mm, off_mm = found.narrowest.diameter_mm[rows], found.narrowest.error_mm[rows]
+    bends = bends_of(outline[rows])
+    facet_mm = np.zeros(len(rows))
+    np.maximum.at(facet_mm, bends.owner[bends.ring], np.where(bends.curve_rad != 0, bends.length_mm, 0.0))
+    error[rows] = (facet_mm + 2 * found.slenderness[rows] * off_mm) / width_mm
+    return error
