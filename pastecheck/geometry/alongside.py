@@ -1,4 +1,4 @@
-"""How far outlines run alongside each other: pieces of one that are near another and face it."""
+"""Pieces of an outline that are near another and face it: so the two run alongside each other."""
 
 from typing import NamedTuple
 
@@ -7,8 +7,7 @@ import shapely
 from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.geometry.walls import chunks_of, corners_of, cross, dot
-from pastecheck.ragged import offsets, rows_of_runs
+from pastecheck.geometry.walls import corners_of, cross, dot
 
 GeometryArray = NDArray[np.object_]
 
@@ -19,8 +18,7 @@ FACING_RAD = np.radians(60)
 
 _COSINE = np.cos(FACING_RAD)
 _TANGENT = np.tan(FACING_RAD)
-_ROUNDING_MM = 1e-9
-_PAIRS_AT_ONCE = 200_000
+ROUNDING_MM = 1e-9
 
 
 class Pieces(NamedTuple):
@@ -174,9 +172,9 @@ def _is_facing(pieces: Pieces, across: Pieces, near_mm: FloatArray, at: FloatArr
     in_cone = (foot >= 0) & (dot(to_begin, leaving) <= 0)
     on_side = (foot >= 0) & (foot <= across.extent[:, None]) & (height > 0)
     way = np.where(arc[..., None], to_begin, height[..., None] * right_of(along))
-    facing = dot(outward, -way) >= _COSINE * away - _ROUNDING_MM
+    facing = dot(outward, -way) >= _COSINE * away - ROUNDING_MM
     is_nearest: BoolArray = np.where(arc, in_cone | round_point, on_side)
-    is_nearest &= facing & (away <= (near_mm + across.radius_mm)[:, None] + _ROUNDING_MM)
+    is_nearest &= facing & (away <= (near_mm + across.radius_mm)[:, None] + ROUNDING_MM)
     return is_nearest
 
 
@@ -249,67 +247,6 @@ def _where_aside(pieces: Pieces, across: Pieces) -> FloatArray:
     return np.where(pieces.is_arc[:, None], arcs, sides)
 
 
-def facing_lengths(
-    core: GeometryArray,
-    radius_mm: FloatArray,
-    other: GeometryArray,
-    other_radius_mm: FloatArray,
-    gap_mm: FloatArray,
-) -> FloatArray:
-    """
-    How long two shapes that lie apart run alongside each other: the web's length. Shape (k,), in mm.
-
-    On each outline the pieces within 1.2 gaps of the other whose outward normal is within 60 degrees of the
-    way to the nearest point there; the smaller sum of the two. Beside a hollow, any locally nearest point.
-
-    Args:
-        core: One shape of each pair, where it is: points, straight lines or polygons, in mm; convex where the
-            radius is not 0. Shape (k,).
-        radius_mm: Shape (k,).
-        other: The other shape of each pair. Shape (k,).
-        other_radius_mm: Shape (k,).
-        gap_mm: Shortest distance between the two, more than 0. Shape (k,).
-
-    Returns:
-        Exact for core and radius; a piece that begins or ends on the flattened arc of a polygon does so at
-        whole facets, as their normals go, so it is at most half a facet too long or too short.
-    """
-    length = np.zeros(len(core))
-    weight = shapely.get_num_coordinates(core) + shapely.get_num_coordinates(other)
-    for chunk in chunks_of(weight.astype(np.int64), _PAIRS_AT_ONCE):
-        one = pieces_of(core[chunk], radius_mm[chunk])
-        two = pieces_of(other[chunk], other_radius_mm[chunk])
-        near_mm = NEAR_GAPS * gap_mm[chunk]
-        length[chunk] = np.minimum(_total(one, two, near_mm), _total(two, one, near_mm))
-    return length
-
-
-def _total(pieces: Pieces, across: Pieces, near_mm: FloatArray) -> FloatArray:
-    """Length of the pieces of each shape that run alongside the other of its pair. Shape (k,)."""
-    total = np.zeros(len(near_mm))
-    box, box_across = boxes_of(pieces), boxes_of(across)
-    around, around_across = (
-        _around(b, p.shape, len(near_mm)) for b, p in ((box, pieces), (box_across, across))
-    )
-    piece = np.flatnonzero(_has_before_it(pieces, box, around_across, near_mm))
-    side = np.flatnonzero(_has_before_it(across, box_across, around, near_mm))
-    piece = piece[~pieces.is_arc[piece] | (pieces.radius_mm[piece] > 0)]  # a sharp corner has no length
-    count = np.bincount(across.shape[side], minlength=len(near_mm))
-    begin, each = offsets(count)[:-1], count[pieces.shape[piece]]
-    for chunk in chunks_of(each):
-        row = np.repeat(piece[chunk], each[chunk])
-        facing = side[rows_of_runs(begin[pieces.shape[piece[chunk]]], each[chunk])]
-        kept = _are_close(box[row], box_across[facing], near_mm[pieces.shape[row]])
-        row, facing = row[kept], facing[kept]
-        kept = may_face(rows_of(pieces, row), rows_of(across, facing), near_mm[pieces.shape[row]])
-        row, facing = row[kept], facing[kept]
-        part = stretches_facing(rows_of(pieces, row), rows_of(across, facing), near_mm[pieces.shape[row]])
-        of_piece, extent = union_lengths(part._replace(piece=row[part.piece]))
-        length = extent * np.where(pieces.is_arc[of_piece], pieces.radius_mm[of_piece], 1.0)
-        total += np.bincount(pieces.shape[of_piece], weights=length, minlength=len(near_mm))
-    return total
-
-
 def union_lengths(parts: Stretches) -> tuple[IntArray, FloatArray]:
     """Pieces, and how much of each some stretches cover together; a piece may come more than once."""
     order = np.lexsort((parts.begin, parts.piece))
@@ -334,42 +271,9 @@ def boxes_of(pieces: Pieces) -> FloatArray:
     return np.hstack([low, high])
 
 
-def _around(box: FloatArray, shape: IntArray, count: int) -> FloatArray:
-    """Box about all pieces of each shape. Shape (count, 4)."""
-    around = np.full((count, 4), np.inf)
-    begins = np.flatnonzero(np.diff(shape, prepend=-1))
-    around[shape[begins], :2] = np.minimum.reduceat(box[:, :2], begins)
-    around[shape[begins], 2:] = np.maximum.reduceat(box[:, 2:], begins)
-    return around
-
-
-def _has_before_it(pieces: Pieces, box: FloatArray, around: FloatArray, near_mm: FloatArray) -> BoolArray:
-    """Whether the box about the other shape comes near a piece, and lies ahead of it at least in part."""
-    other = around[pieces.shape]
-    close = _are_close(box, other, near_mm[pieces.shape])
-    low, high = other[:, :2] - pieces.begin_mm, other[:, 2:] - pieces.begin_mm
-
-    def farthest(way: FloatArray) -> FloatArray:
-        """How far the box reaches in a direction."""
-        farther = np.maximum(low * way, high * way)
-        return farther[:, 0] + farther[:, 1]
-
-    side = ~pieces.is_arc & (farthest(right_of(pieces.along)) > pieces.radius_mm)
-    corner = (farthest(pieces.along) >= 0) & (farthest(-pieces.leaving) >= 0)
-    return close & (side | (pieces.is_arc & (corner | (pieces.radius_mm > 0))))
-
-
-def _are_close(box: FloatArray, other: FloatArray, near_mm: FloatArray) -> BoolArray:
-    """Whether boxes are within reach of each other. Shape (k,)."""
-    reach = near_mm + _ROUNDING_MM
-    close: BoolArray = (box[:, 0] <= other[:, 2] + reach) & (other[:, 0] <= box[:, 2] + reach)
-    close &= (box[:, 1] <= other[:, 3] + reach) & (other[:, 1] <= box[:, 3] + reach)
-    return close
-
-
 def may_face(pieces: Pieces, across: Pieces, near_mm: FloatArray) -> BoolArray:
     """Whether some point of each piece may have its nearest point on what lies across. Shape (n,)."""
-    arc, slack = across.is_arc, _ROUNDING_MM
+    arc, slack = across.is_arc, ROUNDING_MM
     low, high = _range(pieces, across, across.along)
     may: BoolArray = (high >= -slack) & (arc | (low <= across.extent + slack))
     low, _ = _range(pieces, across, across.leaving)

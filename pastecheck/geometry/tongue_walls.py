@@ -31,7 +31,7 @@ def wall_lengths(
     Length of the shorter of the two walls that run alongside each other at a place outside an outline.
 
     A wall is what lies along the outer ring from where a disc touches it, as long as it is within 1.2 widths
-    of another piece of the ring and faces it, in the sense of `facing_lengths`; breaks of up to half a width
+    of another piece of the ring and faces it, in the sense of `web_lengths`; breaks of up to half a width
     are bridged. Other tongues of the same outline do not count.
 
     Args:

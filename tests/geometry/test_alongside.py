@@ -1,6 +1,7 @@
 """Lengths along which outlines face each other: cases worked out by hand, laws, and a count of points."""
 
 import math
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -12,8 +13,10 @@ from hypothesis import strategies as st
 from shapely.geometry import Point, box
 
 from pastecheck.drawing import FloatArray
-from pastecheck.geometry.alongside import Stretches, facing_lengths, union_lengths
+from pastecheck.geometry.alongside import NEAR_GAPS, Stretches, union_lengths
 from pastecheck.geometry.outlines import convex_core
+from pastecheck.geometry.pairs import Apart
+from pastecheck.geometry.web_lengths import web_lengths
 from tests.geometry.outlines import any_polygons
 from tests.geometry.shapes import Drawn, column, polygons
 
@@ -24,15 +27,21 @@ def gap_mm(one: Drawn, other: Drawn) -> float:
     return float(shapely.distance(one.core, other.core)) - one.radius_mm - other.radius_mm
 
 
-def length_mm(one: Drawn, other: Drawn) -> float:
-    found = facing_lengths(
-        column([one.core]),
-        np.array([one.radius_mm]),
-        column([other.core]),
-        np.array([other.radius_mm]),
-        np.array([gap_mm(one, other)]),
+def lengths_mm(pairs: Sequence[tuple[Drawn, Drawn]]) -> FloatArray:
+    """Lengths of the webs between solids where they are."""
+    solids = [solid for pair in pairs for solid in pair]
+    rows = np.arange(0, len(solids), 2)
+    still = np.zeros(len(rows))
+    return web_lengths(
+        column([solid.core for solid in solids]),
+        np.array([solid.radius_mm for solid in solids]),
+        Apart(rows, rows + 1, still, still),
+        NEAR_GAPS * np.array([gap_mm(*pair) for pair in pairs]),
     )
-    return float(found[0])
+
+
+def length_mm(one: Drawn, other: Drawn) -> float:
+    return float(lengths_mm([(one, other)])[0])
 
 
 def sharp(core: shapely.Geometry) -> Drawn:
@@ -117,13 +126,7 @@ def test_pairs_of_all_kinds_are_measured_side_by_side() -> None:
         (sharp(any_hollow := shapely.difference(box(0, 0, 1, 1), box(0.4, 0.5, 0.6, 1))), SLOT_ASIDE),
     ]
     assert isinstance(any_hollow, shapely.Polygon)
-    found = facing_lengths(
-        column([one.core for one, _ in pairs]),
-        np.array([one.radius_mm for one, _ in pairs]),
-        column([other.core for _, other in pairs]),
-        np.array([other.radius_mm for _, other in pairs]),
-        np.array([gap_mm(one, other) for one, other in pairs]),
-    )
+    found = lengths_mm(pairs)
     assert found == pytest.approx([length_mm(one, other) for one, other in pairs])
 
 
@@ -131,8 +134,22 @@ SLOT_ASIDE = sharp(box(1.2, 0, 1.5, 1))
 
 
 def test_no_pairs_have_no_lengths() -> None:
-    none = np.zeros(0)
-    assert len(facing_lengths(column([]), none, column([]), none, none)) == 0
+    assert len(lengths_mm([])) == 0
+
+
+def test_an_outline_may_be_one_of_many_pairs_and_lie_anywhere() -> None:
+    # A comb of 200 teeth 0.3 apart, and above each an upright slot 0.25 away from its tip, 0.1 wide: they
+    # face each other along all of the tip, 0.1, and the slot along as much.
+    teeth = [(x + dx, y) for x in np.arange(200) * 0.3 for dx, y in ((0, 0), (0, 1), (0.1, 1), (0.1, 0))]
+    comb = shapely.Polygon([(0, -1), *teeth, (60, -1)])
+    slot = box(0, 1.25, 0.1, 2)
+    rows = np.arange(200)
+    way_mm: FloatArray = rows.astype(np.float64) * -0.3
+    pairs = Apart(0 * rows, 0 * rows + 1, way_mm, 0 * way_mm)
+    found = web_lengths(column([slot, comb]), np.zeros(2), pairs, np.full(200, 0.3))
+    assert found == pytest.approx(np.full(200, 0.1), abs=ROUNDING_MM)
+    alone = [sharp(shapely.affinity.translate(slot, 0.3 * row)) for row in range(3)]
+    assert found[:3] == pytest.approx([length_mm(each, sharp(comb)) for each in alone], abs=ROUNDING_MM)
 
 
 def test_what_is_covered_twice_counts_once() -> None:
