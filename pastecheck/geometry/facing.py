@@ -11,6 +11,10 @@ C. it is the largest disc in the region.
 
 And D: a corner sharper than 20 degrees, with straight sides of at least 0.05 mm, holds discs of any size: 0.
 
+E. two touch directions are at least 160 degrees apart, and farther in, where the walls come closer, none are:
+   the end of a taper that no wall closes, but its own walls, bending together. It counts where it is
+   narrower than 0.9 of all other discs, or every oval would have a neck near its ends.
+
 Branches of the medial axis into corners of 20 degrees and more are left out so, rounded corners or not.
 
 The smallest disc of kind A lies between a reflex vertex and the nearest point across from it, or, as all of
@@ -33,7 +37,9 @@ from pastecheck.geometry.facing_rules import (
     contact_reach,
     empty_radius,
     faces,
+    looseness,
     might_face,
+    narrower,
 )
 from pastecheck.geometry.outlines import FLATNESS_MM
 from pastecheck.geometry.shrinking import ConvexDiscs, shrunk
@@ -45,6 +51,7 @@ from pastecheck.geometry.walls import (
     are_empty,
     chunks_of,
     corners_of,
+    dot,
     nearest_on,
     outer,
     sides_near,
@@ -78,6 +85,11 @@ class Discs(NamedTuple):
         """Write discs to these rows."""
         for column, values in zip(self, discs, strict=True):
             column[rows] = values
+
+    def put_ends(self, ends: "Discs") -> None:
+        """Write the ends of tapers (E) that count beside what is known of each outline."""
+        rows = np.flatnonzero(narrower(ends.diameter_mm, self.diameter_mm))
+        self.put(rows, Discs(*(column[rows] for column in ends)))
 
 
 class InnerDiscs(NamedTuple):
@@ -164,7 +176,7 @@ def _convex_discs(core: GeometryArray, radius_mm: FloatArray, tolerance_mm: Floa
     corners = corners_of(core)
     count = np.bincount(corners.owner[corners.ring], minlength=len(core))
     begin = offsets(count)[:-1]
-    inner = InnerDiscs(_no_discs(len(core)), _no_discs(len(core)))
+    narrowest, end, largest = (_no_discs(len(core)) for _ in range(3))
     for corner_count in np.unique(count).tolist():
         rows = np.flatnonzero(count == corner_count)
         step = max(1, _CELLS_AT_ONCE // corner_count)
@@ -172,9 +184,10 @@ def _convex_discs(core: GeometryArray, radius_mm: FloatArray, tolerance_mm: Floa
             corner = corners.at_mm[begin[chunk][:, None] + np.arange(corner_count)]
             # a tip with a radius is the narrow end of a taper (B), however short its sides
             tip_side = np.where(radius_mm[chunk] > 0, 0.0, TIP_SIDE_MM)
-            for discs, found in zip(inner, shrunk(corner, tip_side), strict=True):
+            for discs, found in zip((narrowest, end, largest), shrunk(corner, tip_side), strict=True):
                 discs.put(chunk, _grown(found, radius_mm[chunk], tolerance_mm[chunk]))
-    return inner
+    narrowest.put_ends(end)
+    return InnerDiscs(narrowest, largest)
 
 
 def _grown(found: ConvexDiscs, radius_mm: FloatArray, tolerance_mm: FloatArray) -> Discs:
@@ -183,9 +196,8 @@ def _grown(found: ConvexDiscs, radius_mm: FloatArray, tolerance_mm: FloatArray) 
     length = np.hypot(*across.T)[:, None]
     with np.errstate(invalid="ignore"):
         way = np.where(length > 0, across / length, 0.0) * radius_mm[:, None]
-    return Discs(
-        2 * (found.radius_mm + radius_mm), 2 * tolerance_mm, found.begin_mm - way, found.end_mm + way
-    )
+    error_mm = (2 + found.looseness) * tolerance_mm
+    return Discs(2 * (found.radius_mm + radius_mm), error_mm, found.begin_mm - way, found.end_mm + way)
 
 
 class _Pairs(NamedTuple):
@@ -195,24 +207,27 @@ class _Pairs(NamedTuple):
     radius_mm: FloatArray
     begin_mm: FloatArray
     end_mm: FloatArray
+    looseness: FloatArray
+    """By how many tolerances more than others the diameter can be off."""
 
     def rows(self, kept: BoolArray | IntArray) -> "_Pairs":
         """Some of them."""
-        return _Pairs(self.region[kept], self.radius_mm[kept], self.begin_mm[kept], self.end_mm[kept])
+        begin, end = self.begin_mm[kept], self.end_mm[kept]
+        return _Pairs(self.region[kept], self.radius_mm[kept], begin, end, self.looseness[kept])
 
 
 def _odd_discs(core: GeometryArray, _: FloatArray, tolerance_mm: FloatArray) -> InnerDiscs:
     """Discs in polygons of any form."""
     inner = InnerDiscs(_no_discs(len(core)), _no_discs(len(core)))
-    error_mm = 2 * (tolerance_mm + FLATNESS_MM)
     for chunk in chunks_of(shapely.get_num_coordinates(core).astype(np.int64), _SIDES_AT_ONCE):
         walls = walls_of(core[chunk])
         axis = medial(walls, _most_mm(core[chunk]))
         found = [*_facing(walls, axis), _tips(walls)]
-        largest = _best([_as_pairs(axis.vertices), *found], error_mm[chunk], largest=True)
-        narrowest = _best(found, error_mm[chunk])
+        largest = _best([_as_pairs(axis.vertices), *found], tolerance_mm[chunk], largest=True)
+        narrowest = _best(found, tolerance_mm[chunk])
         none = np.flatnonzero(np.isnan(narrowest.diameter_mm))
         narrowest.put(none, Discs(*(column[none] for column in largest)))
+        narrowest.put_ends(_best([_ends(axis.vertices)], tolerance_mm[chunk]))
         inner.narrowest.put(chunk, narrowest)
         inner.largest.put(chunk, largest)
     return inner
@@ -236,7 +251,26 @@ def _as_pairs(vertices: Touching) -> _Pairs:
     """Vertices of the medial axis with the two touches that are farthest apart."""
     rows, third = np.arange(len(vertices.region)), _angles(vertices).argmax(axis=1)
     one, other = vertices.touch_mm[rows, (third + 1) % 3], vertices.touch_mm[rows, (third + 2) % 3]
-    return _Pairs(vertices.region, vertices.radius_mm, one, other)
+    return _Pairs(vertices.region, vertices.radius_mm, one, other, np.zeros(len(rows)))
+
+
+def _ends(vertices: Touching) -> _Pairs:
+    """
+    Discs of kind E.
+
+    From a vertex of the medial axis one edge leads between each two of its touches. It leads to where the
+    walls come closer if the third touch, seen along the two, lies behind them.
+    """
+    angle = _angles(vertices)
+    direction = vertices.touch_mm - vertices.centre_mm[:, None]
+    direction /= np.maximum(vertices.radius_mm, _SAME_SIZE_MM)[:, None, None]
+    both = direction[:, [1, 2, 0]] + direction[:, [2, 0, 1]]
+    closer = dot(both, direction) < 1 + np.cos(angle)
+    taper = angle >= TAPER_RAD - _SAME_SIZE_MM
+    ends = (taper & ~closer).any(axis=1) & ~(taper & closer).any(axis=1)
+    sorted_ = np.sort(angle[ends], axis=1)
+    loose = looseness(sorted_[:, 2], sorted_[:, 1])
+    return _as_pairs(vertices).rows(ends)._replace(looseness=loose)
 
 
 def _facing(walls: Walls, axis: Medial) -> list[_Pairs]:
@@ -259,7 +293,8 @@ def _waists(walls: Walls, axis: Medial) -> _Pairs:
     """Discs between reflex vertices and the nearest point of what lies across."""
     vertex = walls.begin_mm[axis.reflex]
     across = nearest_on(walls, axis.across, vertex)
-    return _Pairs(walls.region[axis.reflex], np.hypot(*(across - vertex).T) / 2, vertex, across)
+    radius = np.hypot(*(across - vertex).T) / 2
+    return _Pairs(walls.region[axis.reflex], radius, vertex, across, np.zeros(len(radius)))
 
 
 def _have_wide_contact(walls: Walls, vertices: Touching, rows: IntArray) -> BoolArray:
@@ -280,22 +315,20 @@ def _tips(walls: Walls) -> _Pairs:
     """Corners sharper than 20 degrees between long sides (D), as discs of no size."""
     long = walls.length_mm >= TIP_SIDE_MM - _SAME_SIZE_MM
     at = np.flatnonzero((walls.turn_rad > TAPER_RAD + _SAME_SIZE_MM) & long & long[walls.before])
-    return _Pairs(walls.region[at], np.zeros(len(at)), walls.begin_mm[at], walls.begin_mm[at])
+    nothing = np.zeros(len(at))
+    return _Pairs(walls.region[at], nothing, walls.begin_mm[at], walls.begin_mm[at], nothing)
 
 
-def _best(found: list[_Pairs], error_mm: FloatArray, *, largest: bool = False) -> Discs:
+def _best(found: list[_Pairs], tolerance_mm: FloatArray, *, largest: bool = False) -> Discs:
     """The smallest disc of each region, or the largest; of those as large the one that lies lowest."""
-    region = np.concatenate([discs.region for discs in found])
-    radius = np.concatenate([discs.radius_mm for discs in found])
-    begin = np.concatenate([discs.begin_mm for discs in found])
-    end = np.concatenate([discs.end_mm for discs in found])
+    region, radius, begin, end, looseness_ = (np.concatenate(of) for of in zip(*found, strict=True))
     size = np.rint((-radius if largest else radius) / _SAME_SIZE_MM)
     x, y = np.rint((begin + end).T / _SAME_SIZE_MM)
     order = np.lexsort((x, y, size, region))
     order = order[np.diff(region[order], prepend=-1) != 0]
-    best = _no_discs(len(error_mm))
-    at = region[order]
-    best.put(at, Discs(2 * radius[order], error_mm[at], begin[order], end[order]))
+    best, at = _no_discs(len(tolerance_mm)), region[order]
+    error_mm = 2 * (tolerance_mm[at] + FLATNESS_MM) + looseness_[order] * tolerance_mm[at]
+    best.put(at, Discs(2 * radius[order], error_mm, begin[order], end[order]))
     return best
 
 
@@ -333,11 +366,11 @@ def _outer_discs(outline: GeometryArray, tolerance_mm: FloatArray, reach_mm: flo
     """The narrowest disc outside each outline."""
     rings = outer(outline)
     rows = np.flatnonzero(~are_convex(rings))
-    error_mm = 2 * (tolerance_mm + FLATNESS_MM)
     discs = _no_discs(len(outline))
     for chunk in chunks_of(shapely.get_num_coordinates(rings[rows]).astype(np.int64), _SIDES_AT_ONCE):
         walls = walls_of(rings[rows[chunk]], outside=True)
         axis = medial(walls, np.full(len(chunk), reach_mm / 2 + _SAME_SIZE_MM))
-        best = _best(_facing(walls, axis), error_mm[rows[chunk]])
+        best = _best(_facing(walls, axis), tolerance_mm[rows[chunk]])
+        best.put_ends(_best([_ends(axis.vertices)], tolerance_mm[rows[chunk]]))
         discs.put(rows[chunk], best)
     return discs

@@ -19,6 +19,8 @@ TIP_SIDE_MM: Final = 0.05
 """Sides this long make a sharp corner a tip that no blade reaches: `common practice, no source`."""
 ROUNDING_RAD: Final = 1e-9
 
+_NARROWER = 0.9
+_FACET = 6.0
 _TOUCHES_MM = 2 * FLATNESS_MM
 _ROUNDING_MM = 1e-9
 _MANY = 400
@@ -58,6 +60,24 @@ def faces(angle_rad: FloatArray) -> BoolArray:
     taper = (widest >= TAPER_RAD - ROUNDING_RAD) & (closest >= APART_RAD - ROUNDING_RAD)
     found: BoolArray = taper | (widest >= OPPOSITE_RAD - ROUNDING_RAD)
     return found
+
+
+def looseness(widest_rad: FloatArray, next_rad: FloatArray) -> FloatArray:
+    """
+    By how many tolerances the diameter of an end (E) between flattened walls can be off.
+
+    The walls turn past 20 degrees somewhere along a facet. The disc grows by 2 cos 80 degrees for each mm
+    along; a facet that turns by t is 6 tolerances / t long.
+    """
+    step_rad = np.maximum(widest_rad - next_rad, ROUNDING_RAD)
+    loose: FloatArray = 2 * np.cos(TAPER_RAD / 2) * _FACET / step_rad
+    return loose
+
+
+def narrower(ends: FloatArray, others: FloatArray) -> BoolArray:
+    """Whether ends of tapers (E) count: where there are no other discs, or wider ones. Shape (k,)."""
+    counts: BoolArray = ends < _NARROWER * np.where(np.isnan(others), np.inf, others)
+    return counts
 
 
 def might_face(angle_rad: FloatArray) -> BoolArray:

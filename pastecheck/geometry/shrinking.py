@@ -10,6 +10,7 @@ from pastecheck.geometry.facing_rules import (
     are_ends_of_tapers,
     contact_reach,
     faces,
+    looseness,
     might_face,
 )
 from pastecheck.geometry.walls import cross, dot, left_of
@@ -24,6 +25,8 @@ class ConvexDiscs(NamedTuple):
     radius_mm: FloatArray
     begin_mm: FloatArray
     end_mm: FloatArray
+    looseness: FloatArray
+    """By how many tolerances more than others the diameter can be off. Shape (m,)."""
 
     def put(self, rows: IntArray, discs: "ConvexDiscs", chosen: BoolArray) -> None:
         """Write those that are chosen to the rows."""
@@ -60,7 +63,17 @@ class _Meeting(NamedTuple):
     """Which of the sides it is."""
 
 
-def shrunk(corner: FloatArray, tip_side_mm: FloatArray) -> tuple[ConvexDiscs, ConvexDiscs]:
+class Shrunk(NamedTuple):
+    """Discs in each of some convex polygons; NaN where there is none."""
+
+    narrowest: ConvexDiscs
+    """The smallest that faces (A, B, D), else the largest."""
+    end: ConvexDiscs
+    """The smallest in an end of a taper (E)."""
+    largest: ConvexDiscs
+
+
+def shrunk(corner: FloatArray, tip_side_mm: FloatArray) -> Shrunk:
     """
     The smallest facing disc and the largest disc in convex polygons of equally many corners.
 
@@ -77,7 +90,7 @@ def shrunk(corner: FloatArray, tip_side_mm: FloatArray) -> tuple[ConvexDiscs, Co
     """
     count = corner.shape[1]
     sides = _sides_of(corner)
-    narrowest, largest = _tips(sides, tip_side_mm), _none(len(corner))
+    narrowest, end, largest = _tips(sides, tip_side_mm), _none(len(corner)), _none(len(corner))
     rows = np.arange(len(corner))
     for left in range(count, 2, -1):
         meeting = _next_meeting(sides, rows)
@@ -87,12 +100,22 @@ def shrunk(corner: FloatArray, tip_side_mm: FloatArray) -> tuple[ConvexDiscs, Co
         maybe = np.flatnonzero(might_face(angle) & better)
         facing[maybe] = _have_wide_contact(sides, rows[maybe], meeting, maybe)
         narrowest.put(rows, disc, facing)
+        ending, loose = _ends(meeting)
+        smaller = ~(end.radius_mm[rows] <= disc.radius_mm)
+        end.put(rows, disc._replace(looseness=loose), ending & smaller)
         last = (meeting.turn_rad.sum(axis=1) >= np.pi - _NO_TURN_RAD) | (left == 3)
         largest.put(rows, disc, last)
         _remove(sides, rows[~last], meeting.side[~last])
         rows = rows[~last]
     narrowest.put(np.arange(len(corner)), largest, np.isnan(narrowest.radius_mm))
-    return narrowest, largest
+    return Shrunk(narrowest, end, largest)
+
+
+def _ends(meeting: _Meeting) -> tuple[BoolArray, FloatArray]:
+    """Whether sides that taper by up to 20 degrees meet where others tapered by more (E), and looseness."""
+    both, more = meeting.turn_rad.sum(axis=1), meeting.turn_rad.max(axis=1)
+    ends = (both >= TAPER_RAD - _NO_TURN_RAD) & (both < np.pi - _NO_TURN_RAD)
+    return ends & (more < TAPER_RAD - _NO_TURN_RAD), looseness(both, more)
 
 
 def _sides_of(corner: FloatArray) -> _Sides:
@@ -133,7 +156,8 @@ def _remove(sides: _Sides, row: IntArray, side: IntArray) -> None:
 
 
 def _none(count: int) -> ConvexDiscs:
-    return ConvexDiscs(np.full(count, np.nan), np.full((count, 2), np.nan), np.full((count, 2), np.nan))
+    radius, begin, end = (np.full(shape, np.nan) for shape in ((count,), (count, 2), (count, 2)))
+    return ConvexDiscs(radius, begin, end, np.zeros(count))
 
 
 def _tips(sides: _Sides, tip_side_mm: FloatArray) -> ConvexDiscs:
@@ -143,7 +167,8 @@ def _tips(sides: _Sides, tip_side_mm: FloatArray) -> ConvexDiscs:
     is_tip = (sides.turn_rad > TAPER_RAD + _NO_TURN_RAD) & long & np.roll(long, 1, axis=1)
     rows, tips = np.arange(len(long)), _none(len(long))
     at = sides.corner[rows, is_tip.argmax(axis=1)]
-    tips.put(rows, ConvexDiscs(np.zeros(len(long)), at, at), is_tip.any(axis=1))
+    none = np.zeros(len(long))
+    tips.put(rows, ConvexDiscs(none, at, at, none), is_tip.any(axis=1))
     return tips
 
 
@@ -175,7 +200,7 @@ def _disc(meeting: _Meeting) -> tuple[ConvexDiscs, FloatArray]:
         meeting.centre_mm - meeting.radius_mm[:, None] * left_of(meeting.along[rows, np.array(which)[widest]])
         for which in ([0, 1, 0], [1, 2, 2])
     ]
-    return ConvexDiscs(meeting.radius_mm, ends[0], ends[1]), angle
+    return ConvexDiscs(meeting.radius_mm, ends[0], ends[1], np.zeros(len(widest))), angle
 
 
 def _have_wide_contact(sides: _Sides, rows: IntArray, meeting: _Meeting, maybe: IntArray) -> BoolArray:

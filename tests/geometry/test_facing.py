@@ -283,6 +283,66 @@ def finger(degrees: float) -> shapely.Polygon:
     return Polygon([*((x, -y) for x, y in half), *reversed(half)])
 
 
+def pencil(taper_deg: float, tip_deg: float) -> shapely.Polygon:
+    """Walls 1 long that taper to 0.2, and from there to a tip."""
+    wide = 0.1 + math.tan(math.radians(taper_deg / 2))
+    tip = 1 + 0.1 / math.tan(math.radians(tip_deg / 2))
+    return Polygon([(0, -wide), (1, -0.1), (tip, 0), (1, 0.1), (0, wide)])
+
+
+@pytest.mark.parametrize("degrees", [0.0, 123.4])
+@pytest.mark.parametrize("on_a_square", [False, True], ids=["convex", "on a square"])
+def test_a_taper_that_bends_to_a_blunter_tip_is_read_where_it_bends(
+    degrees: float, *, on_a_square: bool
+) -> None:
+    # walls 5 degrees from the axis and a tip 15 from it, bending where they are 0.1 away from it
+    shape = pencil(10, 30)
+    if on_a_square:
+        shape = all_of(shape, box(-1.0, -0.5, 0.0, 0.5))
+    # u before the bend its distances to wall and tip, (0.1 + u tan t) cos t, are equal for t = 5 and t = 15:
+    # 0.1 (cos 5 - cos 15) = u (sin 15 - sin 5), so u = 0.1 tan 10 and r = 0.1 cos 5 / cos 10
+    wanted = 0.2 * math.cos(math.radians(5)) / math.cos(math.radians(10))
+    assert neck_mm(turned(shape, degrees)) == pytest.approx(wanted, abs=ROUNDING_MM)
+
+
+def test_a_tongue_that_bends_to_a_blunter_tip_is_read_where_it_bends() -> None:
+    notch = shapely.affinity.translate(shapely.affinity.rotate(pencil(10, 30), 270, origin=(0, 0)), 1, 2)
+    wanted = 0.2 * math.cos(math.radians(5)) / math.cos(math.radians(10))
+    assert tongue_mm(less(box(0, 0, 2, 2), notch)) == pytest.approx(wanted, abs=ROUNDING_MM)
+
+
+def lens(thickness_mm: float) -> shapely.Polygon:
+    """Two arcs of radius 1, so thick in the middle."""
+    half_deg = math.degrees(math.acos(1 - thickness_mm / 2))
+    upper = arc(1.0, 90 - half_deg, 90 + half_deg) - np.array([0.0, 1 - thickness_mm / 2])
+    return Polygon(np.concatenate([upper, -upper[1:-1]]))
+
+
+@pytest.mark.parametrize("on_a_bar", [False, True], ids=["convex", "on a bar"])
+def test_walls_that_bend_together_are_read_where_they_taper_by_twenty_degrees(*, on_a_bar: bool) -> None:
+    # arcs about (0, -+0.9): where both are 10 degrees from the axis the disc has 1 - 0.9 / cos 10
+    shape = lens(0.2)
+    if on_a_bar:
+        shape = all_of(shape, box(-0.15, -1, 0.15, 1))
+    wanted = 2 - 1.8 / math.cos(math.radians(10))
+    discs = inner(shape, tolerance_mm=1e-4).narrowest
+    assert discs.diameter_mm[0] == pytest.approx(wanted, abs=float(discs.error_mm[0]))
+    assert discs.error_mm[0] < 0.01
+
+
+def test_an_end_counts_only_if_it_is_narrower_than_nine_tenths_of_the_rest() -> None:
+    # 1 - 0.85 / cos 10 of 0.15: 0.137, more than 0.9
+    assert neck_mm(lens(0.3)) == pytest.approx(0.3, abs=FLAT_MM + 4e-4)
+
+
+def test_a_taper_that_opens_wider_has_no_end_there() -> None:
+    # a trumpet: walls of 10 degrees, then of 40; narrow is only its flat end
+    near, far = 0.1 + math.tan(math.radians(5)), 0.1 + math.tan(math.radians(5)) + math.tan(math.radians(20))
+    trumpet = Polygon([(0, -0.1), (1, -near), (2, -far), (2, far), (1, near), (0, 0.1)])
+    t = math.radians(5)
+    assert neck_mm(trumpet) == pytest.approx(0.2 * math.cos(t) / (1 - math.sin(t)), abs=ROUNDING_MM)
+
+
 def test_a_tip_needs_sides_of_fifty_micrometres() -> None:
     def with_spike(side_mm: float) -> shapely.Polygon:
         """A square of 1 with a spike of 15 degrees on its right side."""
