@@ -9,11 +9,16 @@ from numpy.typing import NDArray
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.geometry.boxes import Rows, TooManyPairsError
+from pastecheck.geometry.pairs import placed
 
 GeometryArray = NDArray[np.object_]
 
 _AT_ONCE: Final = 1_000_000
 """About so many pairs are looked up at a time, so that too many are told before they take memory."""
+_MANY_VERTICES: Final = 500
+"""Of larger outlines only what lies about a window is placed there."""
+_ROOM_MM: Final = 0.001
+"""And so much more, so that no cut lies on the edge of the window."""
 _SMALL: Final = 2_000
 """An outline of no more vertices is clipped as it is: it takes longer to halve it."""
 
@@ -54,6 +59,30 @@ def boxes_across(one_nm: IntArray, other_nm: IntArray, most: int) -> Rows:
     first, second = np.concatenate(found, axis=1).astype(np.int64)
     order = np.lexsort((second, first))
     return Rows(first[order], second[order])
+
+
+def placed_about(
+    outline: GeometryArray, row: IntArray, way_mm: FloatArray, window_mm: FloatArray
+) -> GeometryArray:
+    """
+    Outlines where they lie; of large ones only what lies about a window, and a little more.
+
+    Args:
+        outline: Distinct outlines. Shape (s,).
+        row: Row of `outline`. Shape (k,).
+        way_mm: Where each is to lie. Shape (k, 2).
+        window_mm: Min x, min y, max x, max y, where it then matters. Shape (k, 4).
+    """
+    large = shapely.get_num_coordinates(outline)[row] > _MANY_VERTICES
+    near = np.empty(len(row), dtype=object)
+    near[~large] = outline[row[~large]]
+    box = window_mm + _ROOM_MM * np.array([-1, -1, 1, 1]) - np.tile(way_mm, 2)
+    rows = np.flatnonzero(large)
+    rows = rows[np.argsort(row[rows], kind="stable")]
+    for some in np.split(rows, np.flatnonzero(np.diff(row[rows])) + 1):
+        if len(some):
+            near[some] = clipped(outline[row[some[0]]], box[some])
+    return placed(near, way_mm[:, 0], way_mm[:, 1])
 
 
 def clipped(outline: shapely.Geometry, boxes_mm: FloatArray) -> GeometryArray:

@@ -18,14 +18,14 @@ from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.geometry.uniting import Work
 from pastecheck.lands.gathering import gathered
 from pastecheck.lands.parts import Sources, parts_of
-from pastecheck.lands.table import Board, Lands
+from pastecheck.lands.table import NOTHING_KNOWN, Board, Lands
 from pastecheck.lands.windows import windows_of
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.looks import looks_of
 from pastecheck.openings import cut_from
 from pastecheck.source import Diagnostic, DiagnosticLevel, Documented, Span
 
-__all__ = ["DIAGNOSTICS", "Board", "Lands", "lands_of"]
+__all__ = ["DIAGNOSTICS", "NOTHING_KNOWN", "Board", "Lands", "lands_of"]
 
 WITHOUT_MASK: Final = "lands-without-mask"
 

@@ -8,11 +8,10 @@ import shapely
 from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, Drawing, FloatArray, IntArray
-from pastecheck.geometry.across import clipped
+from pastecheck.geometry.across import placed_about
 from pastecheck.geometry.dissolve import composed, joined, polygons_of
 from pastecheck.geometry.mending import GRID_MM
 from pastecheck.geometry.outlines import FLATNESS_MM
-from pastecheck.geometry.pairs import placed
 from pastecheck.geometry.uniting import Work, united
 from pastecheck.lands.windows import Meets, Windows
 from pastecheck.looks import Looks
@@ -22,10 +21,6 @@ from pastecheck.units import NM_PER_MM
 
 GeometryArray = NDArray[np.object_]
 
-_MANY_VERTICES: Final = 500
-"""Of larger outlines only what lies about each window is placed there."""
-_ROOM_MM: Final = 0.001
-"""And so much more, so that no cut lies on the edge of a window."""
 _MANY_PIECES: Final = 64
 """More are united two by two, and told before they get too complicated."""
 _PAIRS_TRIED: Final = 2_000
@@ -80,7 +75,7 @@ def pieces_of(
         np.column_stack([drawing.x_nm[thing] - mask.x_nm[window], drawing.y_nm[thing] - mask.y_nm[window]])
         / NM_PER_MM
     )
-    outline = _about(looks.outline, look[thing], way_mm, shapely.bounds(opening).reshape(-1, 4))
+    outline = placed_about(looks.outline, look[thing], way_mm, shapely.bounds(opening).reshape(-1, 4))
     covers, partly = meets == Meets.COVERS, np.flatnonzero(meets == Meets.PARTLY)
     outline[covers] = opening[covers]
     outline[partly] = _areas(shapely.intersection(outline[partly], opening[partly], grid_size=GRID_MM))
@@ -89,29 +84,13 @@ def pieces_of(
         _flatness(looks.tolerance_mm, looks.radius_mm)[look[thing]],
         np.maximum(
             _flatness(looks.tolerance_mm, looks.radius_mm)[look[thing]],
-            _flatness(mask.shapes.tolerance_mm, mask.shapes.radius_mm)[mask.shape[window]],
+            mask.shapes.flatness_mm[mask.shape[window]],
         ),
     )
     kind = np.repeat(kinds, count)
     member = at - np.repeat(windows.offset[example], count)
     pieces = Pieces(kind, member, thing, meets, drawing.dark[thing], outline, flat_mm)
     return pieces.rows(~shapely.is_empty(outline))
-
-
-def _about(
-    outline: GeometryArray, look: IntArray, way_mm: FloatArray, window_mm: FloatArray
-) -> GeometryArray:
-    """Outlines moved by a way; of large ones only what lies about a window. Shape (k,)."""
-    large = shapely.get_num_coordinates(outline)[look] > _MANY_VERTICES
-    near = np.empty(len(look), dtype=object)
-    near[~large] = outline[look[~large]]
-    box = window_mm + _ROOM_MM * np.array([-1, -1, 1, 1]) - np.tile(way_mm, 2)
-    rows = np.flatnonzero(large)
-    rows = rows[np.argsort(look[rows], kind="stable")]
-    for some in np.split(rows, np.flatnonzero(np.diff(look[rows])) + 1):
-        if len(some):
-            near[some] = clipped(outline[look[some[0]]], box[some])
-    return placed(near, way_mm[:, 0], way_mm[:, 1])
 
 
 def _areas(geometry: GeometryArray) -> GeometryArray:

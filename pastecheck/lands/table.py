@@ -1,6 +1,7 @@
 """The table of lands, and what else is known of a board besides its paste layer."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Final
 
 from pastecheck.drawing import BoolArray, IntArray
 from pastecheck.openings import Shapes
@@ -38,6 +39,12 @@ class Lands:
         for column in (*places, *others):
             column.flags.writeable = False
 
+    def moved(self, dx_nm: int, dy_nm: int) -> "Lands":
+        """The same lands elsewhere."""
+        x_nm, y_nm = self.x_nm + dx_nm, self.y_nm + dy_nm
+        pad_x_nm, pad_y_nm = self.pad_x_nm + dx_nm, self.pad_y_nm + dy_nm
+        return replace(self, x_nm=x_nm, y_nm=y_nm, pad_x_nm=pad_x_nm, pad_y_nm=pad_y_nm)
+
     def __len__(self) -> int:
         """Number of lands."""
         return len(self.shape)
@@ -48,3 +55,7 @@ class Board:
     """What is known of a board besides the paste layer."""
 
     lands: Lands | None = None
+    """None where no copper was named."""
+
+
+NOTHING_KNOWN: Final = Board()

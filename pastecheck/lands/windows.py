@@ -14,7 +14,7 @@ from pastecheck.geometry.boxes import TooManyPairsError
 from pastecheck.geometry.pairs import Apart, cores_apart
 from pastecheck.limits import Limits
 from pastecheck.looks import Looks
-from pastecheck.openings import Openings
+from pastecheck.openings import Openings, boxes_nm
 from pastecheck.ragged import Distinct, distinct_rows, distinct_runs, offsets
 from pastecheck.units import NM_PER_MM
 
@@ -130,21 +130,13 @@ def _near(
     drawn = np.flatnonzero(~shapely.is_empty(looks.outline)[look])
     place = np.column_stack([drawing.x_nm, drawing.y_nm, drawing.x_nm, drawing.y_nm])[drawn]
     most = limits.overlaps + _EACH_ALONE * len(mask)
+    boxes = boxes_nm(mask.shapes, mask.shape, mask.x_nm, mask.y_nm)
     try:
-        window, row = boxes_across(boxes_nm(mask), looks.bounds_nm[look[drawn]] + place, most)
+        window, row = boxes_across(boxes, looks.bounds_nm[look[drawn]] + place, most)
     except TooManyPairsError as found:
         what = f"up to {found.bound} things of copper lie in openings of the mask; at most {most} are read"
         raise TooMuchError(what, "overlaps", found.bound) from None
     return window, drawn[row]
-
-
-def boxes_nm(openings: Openings) -> IntArray:
-    """Boxes about openings, at most 1 nm too large. Shape (n, 4)."""
-    of_shape = openings.shapes.bounds_mm * NM_PER_MM
-    box = np.concatenate([np.floor(of_shape[:, :2]), np.ceil(of_shape[:, 2:])], axis=1).astype(np.int64)
-    place = np.column_stack([openings.x_nm, openings.y_nm, openings.x_nm, openings.y_nm])
-    whole: IntArray = box[openings.shape] + place
-    return whole
 
 
 def _meets(

@@ -8,9 +8,11 @@ from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.geometry.rows import Rows
 from pastecheck.geometry.vertices import turning
 from pastecheck.geometry.width import Sides, turned_rectangles
+from pastecheck.lands import NOTHING_KNOWN, Board
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.measurements.foil import Foil, Sheet
 from pastecheck.measurements.insides import Insides
+from pastecheck.measurements.lands import OnLands
 from pastecheck.measurements.rows import row_of_part, rows_among
 from pastecheck.measurements.webs import WebFinder, Webs
 from pastecheck.openings import Openings
@@ -28,13 +30,20 @@ class Measurements:
     """
 
     def __init__(
-        self, openings: Openings, foil: Foil, limits: Limits = STANDARD, *, sheet: Sheet | None = None
+        self,
+        openings: Openings,
+        foil: Foil,
+        limits: Limits = STANDARD,
+        *,
+        sheet: Sheet | None = None,
+        board: Board = NOTHING_KNOWN,
     ) -> None:
         """Measure openings as they are to be cut in a foil, as many pairs of them as limits allow."""
         self.openings = openings
         self.foil = foil
         self.limits = limits
         self.sheet = sheet
+        self.board = board
 
     @cached_property
     def area_mm2(self) -> FloatArray:
@@ -146,6 +155,18 @@ class Measurements:
     def insides(self) -> Insides:
         """Necks, spans, tongues and islands of film, corners and sides."""
         return Insides(self.openings)
+
+    @cached_property
+    def on_lands(self) -> OnLands:
+        """
+        What lies on what, where the lands of the board are known.
+
+        Raises:
+            ValueError: If they are not.
+        """
+        if self.board.lands is None:
+            raise ValueError("the lands of the board are not known")
+        return OnLands(self.openings, self.board.lands, self.bounds_nm, self.limits.neighbours)
 
     @cached_property
     def _web_finder(self) -> WebFinder:

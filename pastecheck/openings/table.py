@@ -6,7 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.geometry.outlines import FLATNESS_MM
 from pastecheck.source import Diagnostic
+from pastecheck.units import NM_PER_MM
 
 GeometryArray = NDArray[np.object_]
 
@@ -35,9 +37,22 @@ class Shapes:
     bounds_mm: FloatArray
     """Shape (s, 4): min x, min y, max x, max y."""
 
+    @property
+    def flatness_mm(self) -> FloatArray:
+        """How far each outline, curves flattened, can be from the true one. Shape (s,)."""
+        return np.where(self.radius_mm > 0, np.maximum(self.tolerance_mm, FLATNESS_MM), self.tolerance_mm)
+
     def __len__(self) -> int:
         """Number of distinct outlines."""
         return len(self.outline)
+
+
+def boxes_nm(shapes: Shapes, shape: IntArray, x_nm: IntArray, y_nm: IntArray) -> IntArray:
+    """Boxes about outlines in their places, at most 1 nm too large. Shape (n, 4)."""
+    of_shape = shapes.bounds_mm * NM_PER_MM
+    box = np.concatenate([np.floor(of_shape[:, :2]), np.ceil(of_shape[:, 2:])], axis=1).astype(np.int64)
+    placed: IntArray = box[shape] + np.column_stack([x_nm, y_nm, x_nm, y_nm])
+    return placed
 
 
 @dataclass(frozen=True, slots=True)

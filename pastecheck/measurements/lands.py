@@ -1,0 +1,337 @@
+"""Openings over lands: what lies on what, how much of a land is covered, how far openings reach beyond."""
+
+from functools import cached_property
+from typing import Final, NamedTuple
+
+import numpy as np
+import shapely
+
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.across import boxes_across, placed_about
+from pastecheck.geometry.bounded import TooMuchError
+from pastecheck.geometry.boxes import TooManyPairsError
+from pastecheck.geometry.overlaps import Beyond, beyond, common, joined_runs
+from pastecheck.geometry.pairs import Apart, gaps_apart, places_apart
+from pastecheck.geometry.width import Sides, turned_rectangles
+from pastecheck.lands import Lands
+from pastecheck.openings import Openings, boxes_nm
+from pastecheck.ragged import Distinct, distinct_rows, distinct_runs, offsets, rows_of_runs
+from pastecheck.units import NM_PER_MM
+
+AS_MUCH: Final = 0.5
+"""
+An opening is meant for the land that it covers most of, for those that it covers half as much of, and for
+those that it covers half of; what else it touches, it touches by mistake (`common practice, no source`).
+"""
+
+LEAST_THERMAL_SIDE_MM: Final = 1.5
+LEAST_THERMAL_MM2: Final = 3.0
+"""Lands that are as wide and as large carry heat, and are printed in panes (`common practice, no source`)."""
+
+LEAST_SHIFTED: Final = 3
+"""Fewer openings on lands of their own tell no common shift."""
+SHARE_SHIFTED: Final = 0.8
+SAME_SHIFT_MM: Final = 0.02
+"""All openings are shifted if at least that share of them lies so close to the median."""
+
+_ROUNDING: Final = 1e-9
+
+
+class Overlaps(NamedTuple):
+    """Openings and lands that share an area; sorted by opening, then land. Shape (k,) each."""
+
+    opening: IntArray
+    land: IntArray
+    area_mm2: FloatArray
+    error_mm2: FloatArray
+    inside: BoolArray
+    """Whether the opening lies in the land."""
+    is_own: BoolArray
+    """Whether the opening is meant for the land."""
+
+
+class Coverage(NamedTuple):
+    """How much of lands is covered, of those that an opening is meant for. Shape (k,) each."""
+
+    land: IntArray
+    opening: IntArray
+    """The opening that covers most of it."""
+    value: FloatArray
+    error: FloatArray
+
+
+class Near(NamedTuple):
+    """Openings, and the nearest land that they are not meant for. Shape (k,) each."""
+
+    opening: IntArray
+    land: IntArray
+    gap_mm: FloatArray
+    error_mm: FloatArray
+    place_mm: FloatArray
+    """Between the two. Shape (k, 2)."""
+
+
+class Shift(NamedTuple):
+    """How openings lie off the middle of their lands, all in the same way."""
+
+    x_mm: float
+    y_mm: float
+
+    @property
+    def length_mm(self) -> float:
+        """How far."""
+        return float(np.hypot(self.x_mm, self.y_mm))
+
+
+class OnLands:
+    """What is asked about openings and lands, once each."""
+
+    def __init__(self, openings: Openings, lands: Lands, bounds_nm: IntArray, most_pairs: int) -> None:
+        """Look among openings with boxes of shape (n, 4), at no more pairs than said."""
+        self.openings = openings
+        self.lands = lands
+        self.bounds_nm = bounds_nm
+        self._most_pairs = most_pairs
+
+    @cached_property
+    def overlaps(self) -> Overlaps:
+        """What lies on what."""
+        first, second = self._near(0.0)
+        kinds, apart = self._distinct(first, second)
+        on, under = self.openings.shapes, self.lands.shapes
+        shared = common(np.concatenate([on.outline, under.outline]), apart)
+        one, other = apart.one, apart.other - len(on)
+        area_mm2 = np.where(shared.one_inside, on.area_mm2[one], shared.area_mm2)
+        area_mm2 = np.where(shared.other_inside, under.area_mm2[other], area_mm2)
+        flat_mm = np.maximum(on.flatness_mm[one], under.flatness_mm[other])
+        flat_mm = np.where(shared.one_inside, on.tolerance_mm[one], flat_mm)
+        flat_mm = np.where(shared.other_inside, under.tolerance_mm[other], flat_mm)
+        kept = np.flatnonzero(area_mm2[kinds.inverse] > 0)
+        opening, land, kind = first[kept], second[kept], kinds.inverse[kept]
+        is_own = self._is_own(opening, land, area_mm2[kind])
+        error_mm2 = flat_mm * shared.edge_mm
+        return Overlaps(opening, land, area_mm2[kind], error_mm2[kind], shared.one_inside[kind], is_own)
+
+    def _is_own(self, opening: IntArray, land: IntArray, area_mm2: FloatArray) -> BoolArray:
+        """Whether openings are meant for the lands that they overlap."""
+        most_mm2 = np.zeros(len(self.openings))
+        np.maximum.at(most_mm2, opening, area_mm2)
+        land_mm2 = self.lands.shapes.area_mm2[self.lands.shape[land]]
+        own: BoolArray = area_mm2 >= AS_MUCH * np.minimum(most_mm2[opening], land_mm2)
+        return own
+
+    @cached_property
+    def share_off(self) -> FloatArray:
+        """Share of each opening that lies on no land. Shape (n,)."""
+        return 1.0 - self._on_any_mm2 / self._area_mm2
+
+    @cached_property
+    def coverage(self) -> Coverage:
+        """
+        Area of openings on a land over the land's area; and what is left of them beyond a whole land.
+
+        Paste beside a land runs onto it when it melts. So where the openings of a land, each with its share
+        on this land, are larger than the land, their excess counts too; else only what lies on it.
+        """
+        overlaps, count = self.overlaps, len(self.lands)
+        own = np.bincount(overlaps.land[overlaps.is_own], minlength=count) > 0
+        land = np.flatnonzero(own & ~self.lands.is_drilled)
+        shape = self.lands.shape[land]
+        land_mm2 = self.lands.shapes.area_mm2[shape]
+        on_mm2, error_mm2 = (
+            np.bincount(overlaps.land, weights=of, minlength=count)[land]
+            for of in (overlaps.area_mm2, overlaps.error_mm2)
+        )
+        share = overlaps.area_mm2 / self._on_any_mm2[overlaps.opening]
+        whole_mm2 = share * self._area_mm2[overlaps.opening]
+        all_mm2 = np.bincount(overlaps.land, weights=whole_mm2, minlength=count)[land]
+        value = on_mm2 / land_mm2 + np.maximum(all_mm2 / land_mm2 - 1.0, 0.0)
+        off_mm2 = (self.lands.shapes.tolerance_mm * self.lands.shapes.perimeter_mm)[shape]
+        error = 2 * (error_mm2 + value * off_mm2) / land_mm2
+        return Coverage(land, self._most_covering[land], value, error)
+
+    @cached_property
+    def is_thermal(self) -> BoolArray:
+        """Whether lands are so large that they are printed in panes. Shape (k,)."""
+        pad = self.lands.pad
+        wide: BoolArray = self.pad_sides.width_mm[pad] >= LEAST_THERMAL_SIDE_MM - _ROUNDING
+        return wide & (self.lands.shapes.area_mm2[pad] >= LEAST_THERMAL_MM2 - _ROUNDING)
+
+    @cached_property
+    def pad_sides(self) -> Sides:
+        """Sides of the distinct outlines of lands and pads. Shape (s,)."""
+        shapes = self.lands.shapes
+        return turned_rectangles(shapes.core, shapes.radius_mm, shapes.tolerance_mm)
+
+    @cached_property
+    def overhang(self) -> Beyond:
+        """
+        How far each opening reaches beyond the lands that it is meant for. Shape (n,).
+
+        NaN where it lies on none, or over a drilled one.
+        """
+        overlaps, count = self.overlaps, len(self.openings)
+        reach_mm = np.full(count, np.nan)
+        found = Beyond(reach_mm, np.zeros(count), self._centre_mm.copy())
+        reach_mm[overlaps.opening[overlaps.inside]] = 0.0
+        drilled = np.zeros(count, bool)
+        drilled[overlaps.opening[self.lands.is_drilled[overlaps.land]]] = True
+        rows = np.flatnonzero(overlaps.is_own & (np.isnan(reach_mm) & ~drilled)[overlaps.opening])
+        opening, begin = np.unique(overlaps.opening[rows], return_index=True)
+        if len(opening):
+            offset = np.append(begin, len(rows))
+            for column, values in zip(found, self._beyond(opening, overlaps.land[rows], offset), strict=True):
+                column[opening] = values
+        reach_mm[drilled] = np.nan
+        return found
+
+    def _beyond(self, opening: IntArray, land: IntArray, offset: IntArray) -> Beyond:
+        """How far openings reach beyond their lands, runs of `land`; once for each distinct arrangement."""
+        count = np.diff(offset)
+        owner = np.repeat(opening, count)
+        dx, dy = self._way_nm(owner, land)
+        order = np.lexsort((dy, dx, self.lands.shape[land], np.repeat(np.arange(len(count)), count)))
+        pattern = np.column_stack([self.openings.shape[owner], self.lands.shape[land], dx, dy])[order]
+        kinds = distinct_runs(pattern, offset)
+        size = count[kinds.first]
+        at = order[rows_of_runs(offset[:-1][kinds.first], size)]
+        outline = self.openings.shapes.outline[self.openings.shape[opening[kinds.first]]]
+        around_mm = np.repeat(shapely.bounds(outline).reshape(-1, 4), size, axis=0)
+        room_mm = np.hypot(*(around_mm[:, 2:] - around_mm[:, :2]).T)
+        window_mm = around_mm + room_mm[:, None] * np.array([-1, -1, 1, 1])
+        way_mm = np.column_stack([dx[at], dy[at]]) / NM_PER_MM
+        lands = placed_about(self.lands.shapes.outline, self.lands.shape[land[at]], way_mm, window_mm)
+        found = beyond(outline, joined_runs(lands, offsets(size)))
+        flat_mm = self.lands.shapes.flatness_mm[self.lands.shape[land]]
+        off_mm = (
+            np.maximum.reduceat(flat_mm, offset[:-1])
+            + self.openings.shapes.flatness_mm[self.openings.shape[opening]]
+        )
+        origin_mm = np.column_stack([self.openings.x_nm, self.openings.y_nm])[opening] / NM_PER_MM
+        place_mm = found.place_mm[kinds.inverse] + origin_mm
+        return Beyond(found.reach_mm[kinds.inverse], found.loose_mm[kinds.inverse] + off_mm, place_mm)
+
+    def nearest_others(self, reach_mm: float) -> Near:
+        """
+        The nearest land that each opening is not meant for, where one lies within a reach.
+
+        Args:
+            reach_mm: Not negative, finite.
+        """
+        overlaps = self.overlaps
+        on_land = np.zeros(len(self.openings), bool)
+        on_land[overlaps.opening[overlaps.is_own]] = True
+        first, second = self._near(reach_mm)
+        count = len(self.lands)
+        own = (overlaps.opening * count + overlaps.land)[overlaps.is_own]
+        kept = on_land[first] & ~np.isin(first * count + second, own)
+        first, second = first[kept], second[kept]
+        kinds, apart = self._distinct(first, second)
+        on, under = self.openings.shapes, self.lands.shapes
+        core, radius_mm = (
+            np.concatenate([on.core, under.core]),
+            np.concatenate([on.radius_mm, under.radius_mm]),
+        )
+        of_kind_mm = np.maximum(gaps_apart(core, radius_mm, apart, reach_mm), 0.0)
+        gap_mm = of_kind_mm[kinds.inverse]
+        order = np.lexsort((second, gap_mm, first))
+        nearest = order[np.flatnonzero(np.diff(first[order], prepend=-1))]
+        nearest = nearest[gap_mm[nearest] <= reach_mm]
+        used, kind = np.unique(kinds.inverse[nearest], return_inverse=True)
+        place_mm = places_apart(core, radius_mm, apart.rows(used), of_kind_mm[used])[kind]
+        opening, land = first[nearest], second[nearest]
+        error_mm = on.tolerance_mm[self.openings.shape[opening]] + under.tolerance_mm[self.lands.shape[land]]
+        origin_mm = np.column_stack([self.openings.x_nm, self.openings.y_nm])[opening] / NM_PER_MM
+        return Near(opening, land, gap_mm[nearest], error_mm, place_mm + origin_mm)
+
+    @cached_property
+    def shift(self) -> Shift | None:
+        """
+        The common shift of openings against their lands; None where there is none.
+
+        The median of the ways from the middle of a pad to the middle of its only opening, if most lie close.
+        """
+        overlaps = self.overlaps
+        opening, land = overlaps.opening[overlaps.is_own], overlaps.land[overlaps.is_own]
+        alone = (np.bincount(opening, minlength=len(self.openings))[opening] == 1) & (
+            np.bincount(overlaps.land, minlength=len(self.lands))[land] == 1
+        )
+        opening, land = opening[alone], land[alone]
+        if len(opening) < LEAST_SHIFTED:
+            return None
+        pad, shapes = self.lands.pad[land], self.lands.shapes
+        pad_mm = np.column_stack([self.lands.pad_x_nm, self.lands.pad_y_nm])[land] / NM_PER_MM
+        pad_mm += (shapes.bounds_mm[pad, :2] + shapes.bounds_mm[pad, 2:]) / 2
+        box_nm = self.bounds_nm[opening]
+        way_mm = (box_nm[:, :2] + box_nm[:, 2:]) / 2 / NM_PER_MM - pad_mm
+        median_mm = np.median(way_mm, axis=0)
+        off_mm = np.hypot(*(way_mm - median_mm).T)
+        if np.count_nonzero(off_mm <= SAME_SHIFT_MM + _ROUNDING) < SHARE_SHIFTED * len(off_mm):
+            return None
+        return Shift(*median_mm.tolist())
+
+    @cached_property
+    def covered(self) -> BoolArray:
+        """Whether some opening is meant for each land. Shape (k,)."""
+        own = self.overlaps.is_own
+        return np.bincount(self.overlaps.land[own], minlength=len(self.lands)) > 0
+
+    @cached_property
+    def places_mm(self) -> FloatArray:
+        """Centroids of lands. Shape (k, 2)."""
+        origin = np.column_stack([self.lands.x_nm, self.lands.y_nm]) / NM_PER_MM
+        return origin + self.lands.shapes.centroid_mm[self.lands.shape]
+
+    @cached_property
+    def _most_covering(self) -> IntArray:
+        """The opening that covers most of each land; -1 where there is none. Shape (k,)."""
+        overlaps = self.overlaps
+        order = np.lexsort((overlaps.opening, -np.round(overlaps.area_mm2, 9), overlaps.land))
+        first = order[np.flatnonzero(np.diff(overlaps.land[order], prepend=-1))]
+        most = np.full(len(self.lands), -1, np.int64)
+        most[overlaps.land[first]] = overlaps.opening[first]
+        return most
+
+    @cached_property
+    def _area_mm2(self) -> FloatArray:
+        return self.openings.shapes.area_mm2[self.openings.shape]
+
+    @cached_property
+    def _centre_mm(self) -> FloatArray:
+        origin = np.column_stack([self.openings.x_nm, self.openings.y_nm]) / NM_PER_MM
+        return origin + self.openings.shapes.centroid_mm[self.openings.shape]
+
+    @cached_property
+    def _on_any_mm2(self) -> FloatArray:
+        """Area of each opening on all lands. Shape (n,)."""
+        on_mm2 = np.zeros(len(self.openings))
+        np.add.at(on_mm2, self.overlaps.opening, self.overlaps.area_mm2)
+        return on_mm2
+
+    def _near(self, reach_mm: float) -> tuple[IntArray, IntArray]:
+        """Openings and lands whose boxes lie within reach."""
+        reach_nm = int(np.ceil(reach_mm * NM_PER_MM))
+        grown = self.bounds_nm + reach_nm * np.array([-1, -1, 1, 1])
+        try:
+            return boxes_across(grown, self._land_boxes_nm, self._most_pairs)
+        except TooManyPairsError as found:
+            what = f"up to {found.bound} pairs of openings and lands are near each other"
+            raise TooMuchError(f"{what}; at most {self._most_pairs} are", "neighbours", found.bound) from None
+
+    @cached_property
+    def _land_boxes_nm(self) -> IntArray:
+        lands = self.lands
+        return boxes_nm(lands.shapes, lands.shape, lands.x_nm, lands.y_nm)
+
+    def _way_nm(self, opening: IntArray, land: IntArray) -> tuple[IntArray, IntArray]:
+        """From origins of openings to those of lands."""
+        dx = self.lands.x_nm[land] - self.openings.x_nm[opening]
+        return dx, self.lands.y_nm[land] - self.openings.y_nm[opening]
+
+    def _distinct(self, opening: IntArray, land: IntArray) -> tuple[Distinct, Apart]:
+        """Distinct pairs; rows of lands' shapes stand behind those of openings."""
+        dx, dy = self._way_nm(opening, land)
+        one, other = self.openings.shape[opening], len(self.openings.shapes) + self.lands.shape[land]
+        kinds = distinct_rows(np.column_stack([one, other, dx, dy]))
+        row = kinds.first
+        return kinds, Apart(one[row], other[row], dx[row] / NM_PER_MM, dy[row] / NM_PER_MM)
