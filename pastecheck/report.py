@@ -95,6 +95,12 @@ class OpeningTable:
     """Row of `labels`."""
     labels: tuple[str, ...]
     line: IntArray
+    row: IntArray
+    """Openings of one row, as of the leads of a part, have equal numbers; -1 for those in none."""
+    pitch_mm: FloatArray
+    """Pitch of that row; NaN for those in none."""
+    in_grid: BoolArray
+    """Whether rows cross there, as those of balls do."""
     more: Mapping[str, FloatArray] = field(default_factory=dict)
     """The reading of each opening by the checks in force that have no column above, by names with units."""
 

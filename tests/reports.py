@@ -30,6 +30,8 @@ class Slot(NamedTuple):
     length_mm: float
     label: str = ""
     round: bool = False
+    row: int = -1
+    pitch_mm: float = float("nan")
 
 
 def table(slots: Sequence[Slot], thickness_mm: float = 0.075) -> OpeningTable:
@@ -39,7 +41,7 @@ def table(slots: Sequence[Slot], thickness_mm: float = 0.075) -> OpeningTable:
     area = np.where(is_round, np.pi / 4 * width**2, width * length)
     perimeter = np.where(is_round, np.pi * width, 2 * (width + length))
     labels = ("", *sorted({slot.label for slot in slots} - {""}))
-    sizes = sorted({slot[2:4] + slot[5:] for slot in slots})
+    sizes = sorted({(*slot[2:4], slot.round) for slot in slots})
     return OpeningTable(
         x_mm=np.array([slot.x_mm for slot in slots]),
         y_mm=np.array([slot.y_mm for slot in slots]),
@@ -50,10 +52,13 @@ def table(slots: Sequence[Slot], thickness_mm: float = 0.075) -> OpeningTable:
         area_ratio=area / (perimeter * thickness_mm),
         aspect_ratio=width / thickness_mm,
         web_mm=np.full(len(slots), np.nan),
-        shape=np.array([sizes.index(slot[2:4] + slot[5:]) for slot in slots], np.int64),
+        shape=np.array([sizes.index((*slot[2:4], slot.round)) for slot in slots], np.int64),
         label=np.array([labels.index(slot.label) for slot in slots], np.int64),
         labels=labels,
         line=np.arange(12, 12 + len(slots), dtype=np.int64),
+        row=np.array([slot.row for slot in slots], np.int64),
+        pitch_mm=np.array([slot.pitch_mm for slot in slots]),
+        in_grid=np.zeros(len(slots), bool),
     )
 
 
@@ -62,14 +67,14 @@ def finding(
     check: str,
     value: float,
     limit: float,
-    opening: int,
+    opening: int | None,
     *,
     other: int | None = None,
     level: Level = Level.ERROR,
     remedy: str = "",
 ) -> Finding:
-    """A finding about a row of the table, counted from 1."""
-    row = opening - 1
+    """A finding about a row of the table, counted from 1; about no opening, it is at the first one."""
+    row = opening - 1 if opening else 0
     labels = {openings.labels[openings.label[each - 1]] for each in (opening, other) if each is not None}
     return Finding(
         level=level,
@@ -81,7 +86,7 @@ def finding(
         opening=opening,
         other=other,
         label="+".join(sorted(labels - {""})),
-        line=int(openings.line[row]),
+        line=int(openings.line[row]) if opening else 0,
         fingerprint=f"{check} {opening} {other}",
         text=_text(check, value, limit),
         remedy=remedy,
@@ -103,6 +108,7 @@ def outcome(
     not_applicable: int = 0,
     close: int = 0,
     worst: float | None = None,
+    missing: str = "",
 ) -> RuleOutcome:
     """A judged check; the worst reading is that of the first finding unless another is given."""
     name = check.replace("-", " ")
@@ -118,6 +124,7 @@ def outcome(
         close=close,
         worst=findings[0].value if findings and worst is None else worst,
         findings=tuple(findings),
+        missing=missing,
     )
 
 

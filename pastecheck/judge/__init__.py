@@ -136,6 +136,9 @@ def opening_table(
         label=m.openings.label,
         labels=m.openings.labels,
         line=m.openings.line,
+        row=m.row_of_part,
+        pitch_mm=m.rows.pitch_mm,
+        in_grid=m.rows.are_in_grids,
         more=more,
     )
 

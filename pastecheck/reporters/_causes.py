@@ -1,46 +1,26 @@
 """
 One cause, one line: findings put together as a person would, by opening first and by check second.
 
-Openings, or pairs of openings, belong together when they are of one component, of the same size to 10 um,
-fail the same checks at the same level, and want the same remedy.
+Openings belong together when they are of the same size to 10 um, lie in rows of the same pitch (or in none),
+fail the same checks at the same level, and want the same remedy; whatever component they are of. What two
+such openings of one component fail together, as a web, is told of the openings, and makes their causes one.
+A pair of unlike openings is a thing of its own. Bare lands, and the layer as a whole, stand by themselves.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
+from itertools import pairwise
+from typing import Final, NamedTuple
 
 import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.ragged import distinct_rows
+from pastecheck.geometry.dissolve import connected
+from pastecheck.ragged import distinct_rows, distinct_runs, offsets
 from pastecheck.report import Finding, LayerReport, Level, OpeningTable, steps_of_10_um
+from pastecheck.reporters._told import Cause, Kind, told
 
-
-class Size(NamedTuple):
-    """Outline of an opening in the fewest words that tell it from others."""
-
-    width_mm: float
-    length_mm: float
-    is_round: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Cause:
-    """What a person would mend in one go."""
-
-    level: Level
-    count: int
-    """Openings, or pairs of them."""
-    of_pairs: bool
-    label: str
-    """Component, or components joined by +; empty where the file names none."""
-    sizes: tuple[Size, ...]
-    """Of the openings; of a pair both, where they differ."""
-    worst: tuple[Finding, ...]
-    """The worst finding of each check that failed; errors first, then in the order of the rule set."""
-    within_mm: tuple[float, float, float, float]
-    """Where they are: min x, min y, max x, max y."""
-    remedy: str
+BEFORE_ALL: Final = "registration"
+"""The check whose findings come first: while the layer is shifted, much of the rest comes from that."""
 
 
 class Causes(NamedTuple):
@@ -50,114 +30,185 @@ class Causes(NamedTuple):
     more: int
     """Causes left out."""
     findings_of_more: int
+    of_findings: IntArray
+    """Place of each finding's cause, from 0, worst first; findings in order of the outcomes. Shape (k,)."""
 
 
-class _Columns(NamedTuple):
-    """The findings of a layer in order of the rule set; columns of shape (k,)."""
+class _Found(NamedTuple):
+    """The findings of a layer in order of the outcomes; columns of shape (k,)."""
 
+    findings: Sequence[Finding]
     rule: IntArray
     is_error: BoolArray
     past: FloatArray
     """How far past the limit, as a share of it."""
-    thing: IntArray
-    """Number of the opening or pair; (t,) things."""
+    first: IntArray
+    """Row of the opening; -1 where none was measured."""
+    second: IntArray
+    """Row of the other opening of a pair, or -1."""
+    is_named: BoolArray
+    """Whether the file names a component."""
+    remedy: IntArray
+    """Equal texts have equal numbers."""
+
+
+class _Like(NamedTuple):
+    """Which openings are alike; columns of shape (n,), equal numbers for those that are."""
+
+    size: IntArray
+    outline: IntArray
+    """Of one size, in rows of one pitch or in none."""
+    family: IntArray
+    """That, and of one component."""
+
+
+class _Things(NamedTuple):
+    """What failed, t things: an opening, a pair of unlike openings, or something that is no opening."""
+
+    of_finding: IntArray
+    """The thing that a finding is told of; of a pair of like openings, the first. Shape (k,)."""
+    within: IntArray
+    """Findings of pairs of like openings."""
+    beside: IntArray
+    """Of those the second opening, as a thing."""
+    finding: IntArray
+    """A finding of each thing. Shape (t,)."""
+    kind: IntArray
+    """Shape (t,)."""
+    signature: IntArray
+    """Equal where the same checks failed at the same levels, with the same remedies. Shape (t,)."""
 
 
 def causes(layer: LayerReport, at_most: int) -> Causes:
     """
-    The causes behind a layer's findings: errors first, then what is farthest past its limit.
+    The causes behind a layer's findings: registration, errors, then what is farthest past its limit.
 
     Args:
         layer: A judged layer, in which all findings of one opening, or of one pair, carry the same remedy.
         at_most: How many causes to tell.
+
+    Cost:
+        Findings and openings are sorted some times; each cause that is told takes a look at its own findings.
     """
+    found = _found(layer)
+    if not len(found.findings):
+        return Causes((), 0, 0, np.zeros(0, np.int64))
+    like = _like(layer.table)
+    things = _things(found, like, len(layer.outcomes))
+    cause = _cause_of_things(things, found, like)[things.of_finding]
+    first = next((k for k, one in enumerate(layer.outcomes) if one.check == BEFORE_ALL), -1)
+    nth = _rank(found, cause, first)[cause]
+    end = offsets(np.bincount(nth))
+    told_of = min(at_most, len(end) - 1)
+    order = np.argsort(nth, kind="stable")[: end[told_of]].tolist()
+    kind = things.kind[things.of_finding]
+    row_sizes = _row_sizes(layer.table, like)
+    shown = tuple(
+        told(layer, [found.findings[row] for row in order[a:b]], Kind(kind[order[a]]), row_sizes)
+        for a, b in pairwise(end[: told_of + 1].tolist())
+    )
+    return Causes(shown, len(end) - 1 - told_of, len(nth) - len(order), nth)
+
+
+def _found(layer: LayerReport) -> _Found:
     findings = [finding for outcome in layer.outcomes for finding in outcome.findings]
-    if not findings:
-        return Causes((), 0, 0)
-    columns = _columns(layer, findings)
-    cause = _cause_of_things(layer.table, findings, columns)[columns.thing]
-    ranked = _ranked(columns, cause)
-    rows = [np.flatnonzero(cause == one) for one in ranked[:at_most].tolist()]
-    shown = tuple(_told(layer.table, findings, columns, some) for some in rows)
-    return Causes(shown, len(ranked) - len(rows), len(findings) - sum(map(len, rows)))
-
-
-def _columns(layer: LayerReport, findings: Sequence[Finding]) -> _Columns:
-    value = np.array([finding.value for finding in findings])
-    limit = np.array([finding.limit for finding in findings])
-    scale = np.where(limit == 0, 1.0, np.abs(limit))
-    return _Columns(
-        np.repeat(np.arange(len(layer.outcomes)), [len(outcome.findings) for outcome in layer.outcomes]),
-        np.array([finding.level is Level.ERROR for finding in findings]),
-        np.round(np.abs(value - limit) / scale, 6),
-        distinct_rows(np.column_stack(_openings(findings))).inverse,
+    level, _, value, limit, _, _, opening, other, label, _, _, _, remedy, _ = (
+        zip(*findings, strict=True) if findings else [()] * len(Finding._fields)
     )
-
-
-def _openings(findings: Sequence[Finding]) -> tuple[IntArray, IntArray]:
-    """Rows of both openings of each finding; the second is -1 where there is none."""
-    first = np.array([finding.opening for finding in findings], np.int64) - 1
-    second = np.array([finding.other or 0 for finding in findings], np.int64) - 1
-    return first, second
-
-
-def _cause_of_things(table: OpeningTable, findings: Sequence[Finding], columns: _Columns) -> IntArray:
-    """Number of the cause of each thing. Shape (t,)."""
-    failed = np.zeros(columns.thing.max() + 1, np.int64)
-    bit = 2 * columns.rule + columns.is_error  # room for 31 checks
-    np.bitwise_or.at(failed, columns.thing, np.int64(1) << bit)
-    _, example = np.unique(columns.thing, return_index=True)
-    some = [findings[row] for row in example.tolist()]
-    size = _sizes(table)
-    first, second = _openings(some)
-    one, other = size[first], np.where(second < 0, -1, size[second])
+    values, limits = np.array(value, np.float64), np.array(limit, np.float64)
+    scale = np.where(limits == 0, 1.0, np.abs(limits))
     texts: dict[str, int] = {}
-    label = np.array([texts.setdefault(finding.label, len(texts)) for finding in some], np.int64)
-    remedy = np.array([texts.setdefault(finding.remedy, len(texts)) for finding in some], np.int64)
-    key = (np.minimum(one, other), np.maximum(one, other), label, remedy, failed)
-    return distinct_rows(np.column_stack(key)).inverse
+    return _Found(
+        findings,
+        np.repeat(np.arange(len(layer.outcomes)), [len(outcome.findings) for outcome in layer.outcomes]),
+        np.array([one is Level.ERROR for one in level], bool),
+        np.round(np.abs(values - limits) / scale, 6),
+        np.array([one or 0 for one in opening], np.int64) - 1,
+        np.array([one or 0 for one in other], np.int64) - 1,
+        np.array(label, np.object_) != "",
+        np.array([texts.setdefault(text, len(texts)) for text in remedy], np.int64),
+    )
 
 
-def _sizes(table: OpeningTable) -> IntArray:
-    """Width, length and roundness of each opening as one number. Shape (n,)."""
+def _like(table: OpeningTable) -> _Like:
     width, length = steps_of_10_um(table.width_mm), steps_of_10_um(table.length_mm)
-    return (width << 33) | (length << 1) | table.is_round
+    size = (width << 33) | (length << 1) | table.is_round
+    pitch = np.where(table.row < 0, 0, steps_of_10_um(np.nan_to_num(table.pitch_mm)))
+    outline = distinct_rows(np.column_stack([size, pitch, table.in_grid])).inverse
+    return _Like(size, outline, distinct_rows(np.column_stack([outline, table.label])).inverse)
 
 
-def _ranked(columns: _Columns, cause: IntArray) -> IntArray:
-    """Causes, worst first; among equals the larger one."""
-    kinds = cause.max() + 1
-    error, past, first = np.zeros(kinds, bool), np.zeros(kinds), np.full(kinds, len(cause))
-    np.logical_or.at(error, cause, columns.is_error)
-    np.maximum.at(past, cause, np.where(columns.is_error == error[cause], columns.past, 0.0))
+def _row_sizes(table: OpeningTable, like: _Like) -> IntArray:
+    """A number for the like openings of a component in a row (or in none), and how many. Shape (n, 2)."""
+    row = distinct_rows(np.column_stack([like.family, table.row])).inverse
+    return np.column_stack([row, np.bincount(row)[row]])
+
+
+# -------------------------------------------------------------------------------------- what belongs together
+
+
+def _things(found: _Found, like: _Like, rules: int) -> _Things:
+    n, count = len(like.family), len(found.findings)
+    is_pair, is_bare = found.second >= 0, found.first < 0
+    is_within = is_pair & (like.family[found.first] == like.family[found.second])
+    thing = found.first.copy()
+    across = np.flatnonzero(is_pair & ~is_within)
+    pair = np.sort(np.column_stack([found.first[across], found.second[across]]), axis=1)
+    thing[across] = n + distinct_rows(pair).inverse
+    bare = np.flatnonzero(is_bare)
+    alike = np.column_stack([found.rule[bare], found.is_error[bare], found.remedy[bare]])
+    thing[bare] = n + count + distinct_rows(alike).inverse
+    within = np.flatnonzero(is_within)
+    finding = np.concatenate([np.arange(count), within])
+    of_thing = np.concatenate([thing, found.second[within]])
+    present, example, row = np.unique(of_thing, return_index=True, return_inverse=True)
+    kind = np.where(present < n, Kind.OPENINGS, np.where(present < n + count, Kind.PAIRS, Kind.PLACES))
+    return _Things(
+        row[:count],
+        within,
+        row[count:],
+        finding[example],
+        kind.astype(np.int64),
+        _signatures(found, row, finding, rules),
+    )
+
+
+def _signatures(found: _Found, thing: IntArray, finding: IntArray, rules: int) -> IntArray:
+    """A number for the set of checks, levels and remedies of each thing. Shape (t,)."""
+    marks = 2 * found.rule + found.is_error, 2 * rules + found.remedy
+    many = 1 + int(marks[1].max())
+    both = np.sort(np.concatenate([thing * many + mark[finding] for mark in marks]))
+    of_thing, mark = np.divmod(both[np.append(True, np.diff(both) > 0)], many)
+    return distinct_runs(mark[:, None], offsets(np.bincount(of_thing))).inverse
+
+
+def _cause_of_things(things: _Things, found: _Found, like: _Like) -> IntArray:
+    """Number of the cause of each thing. Shape (t,)."""
+    first, second = found.first[things.finding], found.second[things.finding]
+    is_opening, is_pair = things.kind == Kind.OPENINGS, things.kind == Kind.PAIRS
+    one, other = like.size[first], like.size[second]
+    key = (
+        things.kind,
+        np.where(is_opening, like.outline[first], np.where(is_pair, np.minimum(one, other), 0)),
+        np.where(is_pair, np.maximum(one, other), 0),
+        found.is_named[things.finding],
+        things.signature,
+    )
+    cause = distinct_rows(np.column_stack(key)).inverse
+    joined = connected(int(cause.max()) + 1, cause[things.of_finding[things.within]], cause[things.beside])
+    return np.unique(joined[cause], return_inverse=True)[1].astype(np.int64)
+
+
+def _rank(found: _Found, cause: IntArray, before_all: int) -> IntArray:
+    """Place of each cause, worst first; among equals the larger one."""
+    kinds = int(cause.max()) + 1
+    error, ahead = np.zeros(kinds, bool), np.zeros(kinds, bool)
+    past, first = np.zeros(kinds), np.full(kinds, len(cause))
+    np.logical_or.at(error, cause, found.is_error)
+    np.logical_or.at(ahead, cause, found.rule == before_all)
+    np.maximum.at(past, cause, np.where(found.is_error == error[cause], found.past, 0.0))
     np.minimum.at(first, cause, np.arange(len(cause)))
-    return np.lexsort((first, -np.bincount(cause), -past, ~error))
-
-
-def _told(table: OpeningTable, findings: Sequence[Finding], columns: _Columns, rows: IntArray) -> Cause:
-    """The cause that these findings have in common."""
-    _, at = np.unique(columns.rule[rows], return_index=True)
-    of_checks = [findings[row] for row in rows[at].tolist()]
-    worst = sorted(of_checks, key=lambda finding: finding.level is not Level.ERROR)
-    x_mm = [findings[row].x_mm for row in rows.tolist()]
-    y_mm = [findings[row].y_mm for row in rows.tolist()]
-    return Cause(
-        level=worst[0].level,
-        count=len(np.unique(columns.thing[rows])),
-        of_pairs=worst[0].other is not None,
-        label=worst[0].label,
-        sizes=_sizes_of(table, worst[0]),
-        worst=tuple(worst),
-        within_mm=(min(x_mm), min(y_mm), max(x_mm), max(y_mm)),
-        remedy=worst[0].remedy,
-    )
-
-
-def _sizes_of(table: OpeningTable, finding: Finding) -> tuple[Size, ...]:
-    """Of the opening; of a pair both, the smaller first, unless they are of one size."""
-    rows = [row - 1 for row in (finding.opening, finding.other) if row is not None]
-    distinct = dict(zip(_sizes(table)[rows].tolist(), rows, strict=True))
-    return tuple(
-        Size(float(table.width_mm[row]), float(table.length_mm[row]), bool(table.is_round[row]))
-        for _, row in sorted(distinct.items())
-    )
+    order = np.lexsort((first, -np.bincount(cause), -past, ~error, ~ahead))
+    place = np.empty(kinds, np.int64)
+    place[order] = np.arange(kinds)
+    return place

@@ -105,11 +105,11 @@ def test_colour_only_repeats_what_the_words_say() -> None:
 
 def test_a_long_list_is_cut_with_a_word_on_what_is_missing() -> None:
     # 3 causes more than shown, each of one finding
-    openings = table([Slot(float(k), 0.0, 0.15, 1.5, f"U{k}") for k in range(CAUSES_SHOWN + 3)])
+    openings = table([Slot(float(k), 0.0, 0.15, 1.5 + 0.1 * k, "U1") for k in range(CAUSES_SHOWN + 3)])
     found = [finding(openings, "opening-width", 0.15, 0.17, k + 1) for k in range(len(openings))]
     text = rendered(report(layer(openings, [outcome("opening-width", found)])))
     assert "and 3 more like these, with 3 findings: --json FILE writes every one" in text
-    assert text.count("0.15 x 1.50 mm") == CAUSES_SHOWN
+    assert text.count("1 opening of U1, 0.15 x ") == CAUSES_SHOWN
 
 
 def test_many_diagnostics_are_cut_with_a_word_on_what_is_missing_warnings_first() -> None:
@@ -124,7 +124,7 @@ def test_many_diagnostics_are_cut_with_a_word_on_what_is_missing_warnings_first(
 
 
 def test_a_check_that_measured_nothing_says_so() -> None:
-    assert "Web width measured nothing here, so it says nothing about this layer." in rendered(
+    assert "Measured nothing here, so it says nothing about this layer: web-width." in rendered(
         a_clean_board(), width=120
     )
 
@@ -133,6 +133,61 @@ def test_a_check_without_a_reading_within_reach_says_so() -> None:
     openings = table([Slot(0.0, 0.0, 1.0, 1.0), Slot(9.0, 0.0, 1.0, 1.0)])
     text = rendered(report(layer(openings, [outcome("web-width", measured=2)])))
     assert "none near" in text
+
+
+def test_checks_that_lack_something_are_told_in_a_line_for_each_thing() -> None:
+    openings = table([Slot(0.0, 0.0, 1.0, 1.0)])
+    lands, outline = "--land FILE, and --mask FILE", "--outline FILE"
+    lacking = [("land-coverage", lands), ("board-overhang", outline), ("land-overhang", lands)]
+    outcomes = [outcome(check, measured=0, missing=missing) for check, missing in lacking]
+    text = rendered(report(layer(openings, outcomes)))
+    assert "  Not measured without --land FILE, and --mask FILE: land-coverage, land-overhang.\n" in text
+    assert "  Not measured without --outline FILE: board-overhang.\n" in text
+    assert "nothing about this layer" not in text
+
+
+def test_a_check_without_limits_found_nothing_and_judged_nothing() -> None:
+    openings = table([Slot(0.0, 0.0, 1.0, 1.0)])
+    free = outcome("corner-radius", limits={}, worst=0.0)
+    text = rendered(report(layer(openings, [free, outcome("opening-width", worst=1.0)])))
+    assert "  Measured without limits, for --csv FILE: corner-radius.\n" in text
+    assert "corner-radius 0" not in text
+
+
+def test_a_check_that_found_nothing_is_told_with_its_worst_reading_and_what_it_measured() -> None:
+    openings = table([Slot(0.0, 0.0, 1.0, 1.0)] * 5)
+    width = outcome("opening-width", measured=5, worst=1.0)
+    neck = outcome("neck-width", measured=2, not_applicable=3, worst=0.21)
+    text = rendered(report(layer(openings, [width, neck])))
+    assert "opening-width 1.000 mm   neck-width 0.210 mm (2)" in " ".join(text.split("\n"))
+
+
+def test_a_finding_that_is_of_no_opening_has_no_size_and_no_line() -> None:
+    openings = table([Slot(4.0, 5.0, 1.0, 1.0)])
+    found = [finding(openings, "sheet-fit", -10.0, 0.0, None, remedy="turn it")]
+    lines = rendered(report(layer(openings, [outcome("sheet-fit", found)]))).splitlines()
+    assert lines[3:7] == [
+        "error     Sheet fit",
+        "          sheet fit -10.000 mm is below 0.000 mm",
+        "          at (4.00, 5.00) mm",
+        "      ->  turn it",
+    ]
+
+
+def test_a_row_is_told_with_its_pitch_and_how_many_of_it_failed() -> None:
+    leads = [Slot(0.5 * k, 0.0, 0.3, 1.5, "U1", row=0, pitch_mm=0.5) for k in range(6)]
+    openings = table(leads)
+    failed = [finding(openings, "web-width", 0.2, 0.225, k, other=k + 1) for k in (1, 2)]
+    text = rendered(report(layer(openings, [outcome("web-width", failed)])))
+    assert "error     3 of 6 openings of U1, in a row at 0.50 mm pitch, 0.30 x 1.50 mm\n" in text
+    assert "          web width 0.200 mm is below 0.225 mm (2 pairs)\n" in text
+
+
+def test_many_components_are_named_in_part() -> None:
+    openings = table([Slot(float(k), 0.0, 0.2, 0.3, f"C{k}") for k in range(9)])
+    failed = [finding(openings, "opening-width", 0.2, 0.215, k + 1) for k in range(9)]
+    text = rendered(report(layer(openings, [outcome("opening-width", failed)])))
+    assert "error     9 openings of C0, C1, C2, C3 and 5 more, 0.20 x 0.30 mm\n" in text
 
 
 def test_checks_that_are_not_in_the_rule_set_are_named() -> None:
@@ -157,7 +212,7 @@ def test_a_limit_is_shown_in_full_and_a_reading_never_as_equal_to_it() -> None:
 def test_limits_on_both_sides_are_shown() -> None:
     openings = table([Slot(0.0, 0.0, 1.0, 1.0)])
     limits = {"error_below": 0.35, "warn_below": 0.6, "warn_above": 1.15}
-    coverage = outcome("land-coverage", unit="1", limits=limits, worst=0.9)
+    coverage = outcome("land-coverage", unit="1", limits=limits, worst=0.9, close=1)
     text = rendered(report(layer(openings, [coverage])))
     assert "< 0.35" in text
     assert "< 0.60 or > 1.15" in text

@@ -1,0 +1,118 @@
+"""Causes in words, for people."""
+
+from collections.abc import Sequence
+from typing import Final
+
+from pastecheck.report import Level
+from pastecheck.reporters._harmless import harmless
+from pastecheck.reporters._told import Cause, Failed, Kind, Rows, Size
+
+COMPONENTS_NAMED: Final = 4
+_NUMBERS: Final = ("no", "a", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+def many(count: int, what: str) -> str:
+    """
+    How many of something.
+
+    Example:
+        >>> many(1, "opening"), many(3, "row")
+        ('1 opening', '3 rows')
+    """
+    return f"{count} {what}{'' if count == 1 else 's'}"
+
+
+def what(cause: Cause) -> str:
+    """What a cause is about: `25 of 48 openings of U1, in two rows at 0.50 mm pitch, 0.25 x 1.50 mm`."""
+    if cause.kind is Kind.PLACES:
+        return cause.title if cause.count == 1 else f"{cause.title}, {many(cause.count, 'place')}"
+    count = many(cause.among, "opening")
+    if cause.kind is Kind.PAIRS:
+        count = f"{many(cause.count, 'pair')} of openings"
+    elif cause.count < cause.among:
+        count = f"{cause.count} of {count}"
+    of = f" of {components(cause.components)}" if cause.components else ""
+    rows = f", {_rows(cause.rows)}" if cause.rows else ""
+    sizes = dict.fromkeys(map(size, cause.sizes))  # two that are told apart by a hair read the same
+    return f"{count}{of}{rows}, {' and '.join(sizes)}"
+
+
+def components(names: Sequence[str]) -> str:
+    """
+    Names of components, some of them if they are many.
+
+    Example:
+        >>> components(["U1"]), components(["R1", "R2", "R3", "R4", "R5", "R6"])
+        ('U1', 'R1, R2, R3, R4 and 2 more')
+    """
+    left = len(names) - COMPONENTS_NAMED
+    if left == 1:
+        left = 0  # one more takes no more room than a word that there is one
+    named = [harmless(name) for name in (names[:COMPONENTS_NAMED] if left > 0 else names)]
+    if left > 0:
+        return f"{', '.join(named)} and {left} more"
+    return " and ".join([", ".join(named[:-1]), named[-1]]) if len(named) > 1 else named[0]
+
+
+def size(one: Size) -> str:
+    """
+    Width and length, or the diameter.
+
+    Example:
+        >>> size(Size(0.25, 1.5, is_round=False)), size(Size(0.2749, 0.2749, is_round=True))
+        ('0.25 x 1.50 mm', '0.275 mm round')
+    """
+    if one.is_round:
+        return f"{side(one.width_mm)} mm round"
+    return f"{side(one.width_mm)} x {side(one.length_mm)} mm"
+
+
+def side(length_mm: float) -> str:
+    """A length to the micrometre, less its last digit where that is 0."""
+    return f"{length_mm:.3f}".removesuffix("0")
+
+
+def how_often(failed: Failed, cause: Cause) -> str:
+    """How many of the openings failed a check, and which level that is, where the heading does not say."""
+    words = []
+    is_of_pairs = failed.worst.other is not None
+    if cause.kind is Kind.OPENINGS and is_of_pairs:
+        words.append(many(failed.findings, "pair"))
+    elif cause.kind is Kind.OPENINGS and failed.findings < cause.count:
+        words.append(f"{failed.findings} of them")
+    warnings = failed.findings - failed.errors
+    if failed.errors and warnings:
+        words.append(f"{many(failed.errors, 'error')}, {many(warnings, 'warning')}")
+    elif failed.worst.level is not cause.level:
+        words.append(Level.WARNING.value)
+    return ", ".join(words)
+
+
+def where(cause: Cause) -> str:
+    """The place of a cause, and of the worst of it."""
+    worst = cause.failed[0].worst
+    at = place(worst.x_mm, worst.y_mm)
+    line = f", line {worst.line}" if worst.line else ""
+    low_x, low_y, high_x, high_y = cause.within_mm
+    if (low_x, low_y) == (high_x, high_y):
+        return f"at {at} mm{line}"
+    return f"{place(low_x, low_y)} to {place(high_x, high_y)} mm; worst at {at}{line}"
+
+
+def place(x_mm: float, y_mm: float) -> str:
+    """
+    A place of the layer.
+
+    Example:
+        >>> place(1, -0.001)
+        '(1.00, 0.00)'
+    """
+    return f"({x_mm:z.2f}, {y_mm:z.2f})"
+
+
+def _rows(rows: Rows) -> str:
+    pitch = f"at {side(rows.pitch_mm)} mm pitch"
+    if rows.are_grid:
+        return f"in a grid {pitch}"
+    number = _NUMBERS[rows.number] if rows.number < len(_NUMBERS) else rows.number
+    return f"in {number} row{'' if rows.number == 1 else 's'} {pitch}"
