@@ -16,8 +16,10 @@ import numpy as np
 from pastecheck.drawing import BoolArray, Drawing, Kind
 from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.geometry.uniting import Work
+from pastecheck.lands import profile
 from pastecheck.lands.gathering import gathered
 from pastecheck.lands.parts import Sources, parts_of
+from pastecheck.lands.profile import Profile, profile_of
 from pastecheck.lands.table import NOTHING_KNOWN, Board, Lands
 from pastecheck.lands.windows import windows_of
 from pastecheck.limits import STANDARD, Limits
@@ -25,7 +27,16 @@ from pastecheck.looks import looks_of
 from pastecheck.openings import cut_from
 from pastecheck.source import Diagnostic, DiagnosticLevel, Documented, Span
 
-__all__ = ["DIAGNOSTICS", "NOTHING_KNOWN", "Board", "Lands", "lands_of"]
+__all__ = [
+    "DIAGNOSTICS",
+    "ERRORS",
+    "NOTHING_KNOWN",
+    "Board",
+    "Lands",
+    "Profile",
+    "lands_of",
+    "profile_of",
+]
 
 WITHOUT_MASK: Final = "lands-without-mask"
 
@@ -35,7 +46,10 @@ DIAGNOSTICS: Final[dict[str, Documented]] = {
         "and tracks are not",
         "name the solder mask of the same side too: --mask FILE",
     ),
+    **profile.DIAGNOSTICS,
 }
+
+ERRORS: Final = profile.ERRORS
 
 
 def lands_of(copper: Drawing, mask: Drawing | None, limits: Limits = STANDARD) -> Lands:

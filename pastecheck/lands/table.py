@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from pastecheck.drawing import BoolArray, IntArray
+from pastecheck.lands.profile import Profile
 from pastecheck.openings import Shapes
 from pastecheck.source import Diagnostic
 
@@ -56,6 +57,8 @@ class Board:
 
     lands: Lands | None = None
     """None where no copper was named."""
+    profile: Profile | None = None
+    """What the outline encloses; None where none was named."""
 
 
 NOTHING_KNOWN: Final = Board()

@@ -121,6 +121,16 @@ class OnLands:
         return own
 
     @cached_property
+    def land(self) -> IntArray:
+        """The land that each opening covers most of; -1 where it lies on none. Shape (n,)."""
+        overlaps = self.overlaps
+        order = np.lexsort((overlaps.land, -np.round(overlaps.area_mm2, 9), overlaps.opening))
+        first = order[np.flatnonzero(np.diff(overlaps.opening[order], prepend=-1))]
+        land = np.full(len(self.openings), -1, np.int64)
+        land[overlaps.opening[first]] = overlaps.land[first]
+        return land
+
+    @cached_property
     def share_off(self) -> FloatArray:
         """Share of each opening that lies on no land. Shape (n,)."""
         return 1.0 - self._on_any_mm2 / self._area_mm2
