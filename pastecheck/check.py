@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pastecheck.drawing import FloatArray, IntArray
-from pastecheck.measurements import Measurements
+from pastecheck.measurements import Measurements, Sheet
 
 TextArray = NDArray[np.object_]
 
@@ -136,6 +136,13 @@ class Example:
     thickness_mm: float = 0.1
     reach: float = 1.0
     """For checks that only look so far: `Scope.loosest_below`."""
+    land: str = ""
+    """Drawing commands of the copper, written as `gerber`; empty where a check needs none."""
+    mask: str = ""
+    """Of the solder mask."""
+    outline: str = ""
+    """Of the board's outline."""
+    sheet: Sheet | None = None
 
 
 def region(*corners_mm: tuple[float, float]) -> str:

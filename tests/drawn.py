@@ -1,12 +1,14 @@
 """Layers written as Gerber statements, and read, cut and measured in one step."""
 
 from pastecheck import gerber
-from pastecheck.drawing import FloatArray
+from pastecheck.drawing import Drawing, FloatArray
+from pastecheck.lands import Board, lands_of, profile_of
 from pastecheck.measurements import Foil, Measurements
 from pastecheck.openings import Openings, cut_from
 from pastecheck.units import NM_PER_MM
 
 FOIL = Foil("film", "polyester", 0.1)
+SOURCE = "layer.gbr"
 
 
 def mm_layer(*drawn: str) -> str:
@@ -20,7 +22,20 @@ def cut(*drawn: str) -> Openings:
 
 
 def cut_text(text: str) -> Openings:
-    return cut_from(gerber.read(text.encode(), "layer.gbr"))
+    return cut_from(read_text(text))
+
+
+def read_text(text: str) -> Drawing:
+    return gerber.read(text.encode(), SOURCE)
+
+
+def board(land: str = "", mask: str = "", outline: str = "") -> Board:
+    """What is known of a board, from drawing commands of its layers in millimetres."""
+    copper, opened, edge = (read_text(mm_layer(text)) if text else None for text in (land, mask, outline))
+    return Board(
+        lands=None if copper is None else lands_of(copper, opened),
+        profile=None if edge is None else profile_of(edge),
+    )
 
 
 def measured(text: str) -> Measurements:

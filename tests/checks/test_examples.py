@@ -10,6 +10,7 @@ from pastecheck import checks, gerber
 from pastecheck.check import Check, Example, Readings, Scope, Wish, Worse
 from pastecheck.measurements import Foil, Measurements
 from pastecheck.openings import cut_from
+from tests.drawn import board
 
 EXAMPLES = [
     pytest.param(check, example, id=f"{check_id}: {example.says}")
@@ -28,7 +29,9 @@ PAST = {Worse.BELOW: (1.5,), Worse.ABOVE: (0.6,), Worse.BOTH: (1.5, 0.6)}
 def _measured(example: Example) -> Measurements:
     text = f"%FSLAX46Y46*%\n%MOMM*%\n{example.gerber}\nM02*\n"
     openings = cut_from(gerber.read(text.encode(), "example.gbr"))
-    return Measurements(openings, Foil("film", "polyester", example.thickness_mm))
+    foil = Foil("film", "polyester", example.thickness_mm)
+    known = board(example.land, example.mask, example.outline)
+    return Measurements(openings, foil, sheet=example.sheet, board=known)
 
 
 def _readings(check: Check, example: Example) -> Readings:
