@@ -3,9 +3,10 @@ Neck width: narrowest place inside the opening.
 
 What: the diameter of the smallest disc in the opening that touches two walls across from each other. Walls
 across are parallel to within a degree where the disc touches them, as in a waist, or the disc sits in the
-narrow end of a taper of up to 20 degrees. A corner sharper than that, between sides of 0.05 mm and more, is a
-neck of 0. Corners that are blunter, sharp or rounded, are none. Where nothing else faces it is the largest
-disc. It does not apply where it only repeats the opening width.
+narrow end of a taper of up to 20 degrees: where a wall closes it, or where its walls bend together by more.
+A corner sharper than that, between sides of 0.05 mm and more, is a neck of 0. Corners that are blunter, sharp
+or rounded, are none. Where nothing else faces it is the largest disc. It does not apply where it only repeats
+the opening width.
 
 Why: the blade, the powder and the release all meet at the narrowest place. Between two halves of an opening
 that hang together by a neck the plug tears there, and paste skips it.
@@ -14,8 +15,8 @@ How: in closed form for circles, obrounds and rounded rectangles; in convex outl
 inward until they meet; else from the vertices of the medial axis, and from each inner corner to what lies
 nearest across from it.
 
-Cannot see: how long the neck is, and tapers whose walls bend together by more than 20 degrees at their end
-without a corner, such as the end of an ellipse: that is an end and no neck.
+Cannot see: how long the neck is. Where walls bend together it counts only if that is narrower than 0.9 of
+all else, for every oval narrows towards its ends.
 """
 
 import math

@@ -1,9 +1,10 @@
 """
 Tongue slenderness: length of a film tongue over its width.
 
-What: how long the two walls of the narrowest tongue (see film-tongue) run alongside each other, over its
-width. A wall is what lies along the opening from where the tongue is narrowest, as long as the opening lies
-within 1.2 widths across from it and faces it to within 60 degrees; of both walls the shorter counts.
+What: how long the two walls of a tongue (see film-tongue) run alongside each other, over its width; of all
+tongues that jut into the opening the largest. A wall is what lies along the opening from where the tongue is
+narrowest, as long as the opening lies within 1.2 widths across from it and faces it to within 60 degrees; of
+both walls the shorter counts.
 
 Why: a tongue is a beam held at one end. How far the blade, the tweezers and the squeegee bend it grows with
 the fourth power of its length over its width; a short notch of the same width stays flat.
@@ -11,7 +12,7 @@ the fourth power of its length over its width; a short notch of the same width s
 How: for each distinct outline, piece by piece along its outer wall. Breaks of up to half a width, such as a
 jog, do not end a wall.
 
-Cannot see: any tongue but the narrowest of an opening, and which way the squeegee moves.
+Cannot see: which way the squeegee moves, and tongues wider than 0.6 mm.
 """
 
 import math
@@ -27,17 +28,18 @@ _WIDER = 1.2
 
 
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
-    """Slenderness of the narrowest tongue in each opening."""
-    across, slenderness, error = m.insides.tongues_within(0.0)
-    rows = np.arange(len(slenderness))
-    return Readings(slenderness, error + ROUNDING, rows, place_mm=across.place_mm)
+    """Slenderness of the slenderest tongue in each opening."""
+    found = m.insides.tongues_within(0.0)
+    rows = np.arange(len(found.slenderness))
+    error = found.slenderness_error + ROUNDING
+    return Readings(found.slenderness, error, rows, place_mm=found.slenderest.place_mm)
 
 
 def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     """In words: the depth at which the notch would do, and what it brings to fill it."""
     _, first, kind = np.unique(m.openings.shape[failed.opening], return_index=True, return_inverse=True)
     rows = failed.opening[first]
-    across = m.insides.tongues_within(0.0).across
+    across = m.insides.tongues_within(0.0).slenderest
     width_mm = across.width_mm[rows]
     filled_mm2 = m.insides.film_at_mm2(rows, across.place_mm[rows], _WIDER * width_mm)
     texts = [

@@ -22,6 +22,7 @@ GeometryArray = NDArray[np.object_]
 _ROWS_AT_ONCE = 1_000_000
 _BREAK = 0.5
 """Breaks of up to so many widths do not end a wall; the bottom of a slot, a width long, does."""
+_SAME_MM = 1e-9
 
 
 def wall_lengths(
@@ -32,7 +33,8 @@ def wall_lengths(
 
     A wall is what lies along the outer ring from where a disc touches it, as long as it is within 1.2 widths
     of another piece of the ring and faces it, in the sense of `web_lengths`; breaks of up to half a width
-    are bridged. Other tongues of the same outline do not count.
+    are bridged. Where one such stretch holds both walls, as about a pocket whose ends face each other too, it
+    is cut half way between them. Other tongues of the same outline do not count.
 
     Args:
         outline: Polygons in mm; holes are of no matter. Shape (k,).
@@ -63,7 +65,8 @@ def wall_lengths(
         low, high = _runs(place + found.begin[of_ring], place + found.end[of_ring], at[-1], _BREAK * width)
         sides = rows_of(pieces, side)
         touched = [_place_of(sides, at, touch[row]) for touch in (begin_mm, end_mm)]
-        length[row] = min(_length_about(low, high, touch, at[-1], _BREAK * width) for touch in touched)
+        walls = [_wall_about(low, high, touch, at[-1], _BREAK * width) for touch in touched]
+        length[row] = _shorter(walls, touched, at[-1], _BREAK * width)
     return length
 
 
@@ -110,10 +113,27 @@ def _place_of(sides: Pieces, at: FloatArray, point_mm: FloatArray) -> float:
     return float(at[nearest] + foot[nearest])
 
 
-def _length_about(low: FloatArray, high: FloatArray, place: float, around: float, gap_mm: float) -> float:
-    """Length of the run at a place, or next to it; 0 where there is none."""
-    length = 0.0
+_Wall = tuple[float, float]
+"""Where a run begins along a ring, and how long it is."""
+
+
+def _wall_about(low: FloatArray, high: FloatArray, place: float, around: float, gap_mm: float) -> _Wall:
+    """The run at a place, or next to it; of length 0 where there is none."""
+    begin, length = place, 0.0
     for turn in (0.0, around):
-        met = (low <= place + turn + gap_mm) & (place + turn <= high + gap_mm)
-        length = max(length, float((high - low)[met].max(initial=0.0)))
-    return min(length, around)
+        for met in np.flatnonzero((low <= place + turn + gap_mm) & (place + turn <= high + gap_mm)).tolist():
+            if high[met] - low[met] > length:
+                begin, length = float(low[met]), float(high[met] - low[met])
+    return begin % around, min(length, around)
+
+
+def _shorter(walls: list[_Wall], touched: list[float], around: float, gap_mm: float) -> float:
+    """Length of the shorter of two walls; of one that is both, the shorter part."""
+    (begin, length), (other, other_length) = walls
+    apart = abs(begin - other) % around
+    if min(apart, around - apart) > _SAME_MM or length != other_length:
+        return min(length, other_length)
+    if length >= around - _SAME_MM:
+        return around / 2
+    middle = sum((touch - begin + gap_mm) % around - gap_mm for touch in touched) / 2
+    return min(middle, length - middle)

@@ -10,9 +10,11 @@ from numpy.typing import NDArray
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.geometry.bends import bends_of
 from pastecheck.geometry.corners import corner_radii, shortest_sides
-from pastecheck.geometry.facing import REACH_MM, Discs, InnerDiscs, Tongues, inner_discs, tongues
+from pastecheck.geometry.discs import Discs
+from pastecheck.geometry.facing import InnerDiscs, inner_discs
 from pastecheck.geometry.islands import Within, largest_islands
 from pastecheck.geometry.reshaping import narrow_film
+from pastecheck.geometry.tongues import REACH_MM, Tongues, tongues
 from pastecheck.openings import Openings
 from pastecheck.units import NM_PER_MM
 
@@ -52,8 +54,10 @@ class TonguesOfFilm(NamedTuple):
     across: Across
     """Where it is narrowest."""
     slenderness: FloatArray
-    """How long its walls run alongside each other, over that width."""
+    """How long its walls run alongside each other, over its width: of the slenderest tongue."""
     slenderness_error: FloatArray
+    slenderest: Across
+    """Where that tongue is narrowest."""
 
 
 class FilmIslands(NamedTuple):
@@ -96,7 +100,9 @@ class Insides:
                 column[self._openings.shape]
                 for column in (found.slenderness, _slenderness_error(shapes.outline, found))
             )
-            self._tongues[reach_mm] = TonguesOfFilm(self._gathered(found.narrowest), slenderness, error)
+            self._tongues[reach_mm] = TonguesOfFilm(
+                self._gathered(found.narrowest), slenderness, error, self._gathered(found.slenderest)
+            )
         return self._tongues[reach_mm]
 
     def film_at_mm2(self, rows: IntArray, place_mm: FloatArray, width_mm: FloatArray) -> FloatArray:
@@ -208,7 +214,7 @@ def _slenderness_error(outline: GeometryArray, found: Tongues) -> FloatArray:
     """
     error = np.full(len(outline), np.nan)
     rows = np.flatnonzero(~np.isnan(found.slenderness))
-    width_mm, off_mm = found.narrowest.diameter_mm[rows], found.narrowest.error_mm[rows]
+    width_mm, off_mm = found.slenderest.diameter_mm[rows], found.slenderest.error_mm[rows]
     bends = bends_of(outline[rows])
     facet_mm = np.zeros(len(rows))
     np.maximum.at(facet_mm, bends.owner[bends.ring], np.where(bends.curve_rad != 0, bends.length_mm, 0.0))

@@ -11,9 +11,11 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 
-from pastecheck.geometry.facing import Discs, InnerDiscs, inner_discs, largest_discs, necks, tongues
+from pastecheck.geometry.discs import Discs
+from pastecheck.geometry.facing import InnerDiscs, inner_discs, largest_discs, necks
 from pastecheck.geometry.facing_rules import are_ends_of_tapers, faces
 from pastecheck.geometry.outlines import FLATNESS_MM, convex_core
+from pastecheck.geometry.tongues import tongues
 from tests.geometry.outlines import any_polygons
 from tests.geometry.shapes import column, rectangle
 
@@ -221,9 +223,29 @@ def test_a_span_is_as_worked_out_by_hand(
         pytest.param(
             less(box(0, 0, 1, 1), box(0.4, 0.7, 0.6, 1.1), box(0.4, -1, 0.6, 0.3)), 0.2, 1.5, id="H"
         ),
-        # The lip is 0.1 thick and 0.2 from the other; behind it the pocket widens to 0.6.
+        # The lip is 0.1 thick and 0.2 from the other: 0.5. The pocket behind, 0.6 x 0.7, is longer: the
+        # opening lies across all around it, and half of that is 0.1 of lip, 0.2, 0.7 and half of 0.6.
         pytest.param(
-            less(box(0, 0, 1, 1), box(0.4, 0.5, 0.6, 1.1), box(0.2, 0.2, 0.8, 0.9)), 0.2, 0.5, id="lips"
+            less(box(0, 0, 1, 1), box(0.4, 0.5, 0.6, 1.1), box(0.2, 0.2, 0.8, 0.9)), 0.2, 1.3 / 0.6, id="lips"
+        ),
+        # A short notch of 0.2, and a longer one of 0.25, which is the slenderer.
+        pytest.param(
+            less(box(0, 0, 2, 1), box(0.4, 0.7, 0.6, 1.1), box(1.2, 0.2, 1.45, 1.1)),
+            0.2,
+            0.8 / 0.25,
+            id="two notches",
+        ),
+        # The same in one comb: gaps of 0.1 x 0.2, 0.15 x 0.7 and 0.3 x 0.7.
+        pytest.param(
+            less(box(0, 0, 3, 1), box(0.5, 0.8, 0.6, 2), box(1, 0.3, 1.15, 2), box(2, 0.3, 2.3, 2)),
+            0.1,
+            0.7 / 0.15,
+            id="uneven comb",
+        ),
+        # A slot with a step: 0.1 wide and 0.1 deep at its bottom, 0.2 wide and 0.6 deep above. Its walls go
+        # on over the step, a break of 0.05, and half of the bottom, one of 0.1: 0.6 + 0.05 + 0.1 + 0.05.
+        pytest.param(
+            less(box(0, 0, 1, 1), box(0.4, 0.4, 0.6, 2), box(0.45, 0.3, 0.55, 1)), 0.1, 0.8 / 0.2, id="step"
         ),
     ],
 )

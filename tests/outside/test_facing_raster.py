@@ -23,7 +23,8 @@ from skimage.draw import polygon as pixels_in
 from skimage.morphology import medial_axis
 
 from pastecheck.drawing import BoolArray, FloatArray
-from pastecheck.geometry.facing import InnerDiscs, Tongues, inner_discs, tongues
+from pastecheck.geometry.facing import InnerDiscs, inner_discs
+from pastecheck.geometry.tongues import Tongues, tongues
 from tests.geometry.outlines import outline_of
 from tests.geometry.shapes import column
 
