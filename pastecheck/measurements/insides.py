@@ -72,12 +72,19 @@ class FilmIslands(NamedTuple):
 
 
 class Insides:
-    """Of each distinct outline; computed on first asking, and gathered for the openings."""
+    """Of each distinct outline that openings have, on first asking; gathered for the openings."""
 
     def __init__(self, openings: Openings) -> None:
         """Look at the outlines of some openings."""
         self._openings = openings
-        self._shapes = openings.shapes
+        shapes = openings.shapes
+        is_used = np.zeros(len(shapes), bool)
+        is_used[openings.shape] = True
+        used = np.flatnonzero(is_used)
+        self._outline, self._core = shapes.outline[used], shapes.core[used]
+        self._radius_mm, self._tolerance_mm = shapes.radius_mm[used], shapes.tolerance_mm[used]
+        self._kind: IntArray = (np.cumsum(is_used) - 1)[openings.shape]
+        """Which of these each opening has. Shape (n,)."""
         self._tongues: dict[float, TonguesOfFilm] = {}
 
     @cached_property
@@ -94,11 +101,9 @@ class Insides:
         """Tongues of film not wider than a reach; those of up to 0.6 mm are looked for in any case."""
         reach_mm = max(reach_mm, REACH_MM)
         if reach_mm not in self._tongues:
-            shapes = self._shapes
-            found = tongues(shapes.outline, shapes.tolerance_mm, reach_mm)
+            found = tongues(self._outline, self._tolerance_mm, reach_mm)
             slenderness, error = (
-                column[self._openings.shape]
-                for column in (found.slenderness, _slenderness_error(shapes.outline, found))
+                column[self._kind] for column in (found.slenderness, _slenderness_error(self._outline, found))
             )
             self._tongues[reach_mm] = TonguesOfFilm(
                 self._gathered(found.narrowest), slenderness, error, self._gathered(found.slenderest)
@@ -117,7 +122,7 @@ class Insides:
         Cost:
             Grows with k: it is meant for distinct outlines that failed.
         """
-        film = narrow_film(self._shapes.outline[self._openings.shape[rows]], width_mm)
+        film = narrow_film(self._outline[self._kind[rows]], width_mm)
         point = shapely.points(place_mm - _origins_mm(self._openings)[rows])
         there = shapely.dwithin(film.polygon, np.asarray(point, np.object_)[film.owner], _BESIDE_MM)
         grown_mm2 = np.zeros(len(rows))
@@ -127,37 +132,35 @@ class Insides:
     @cached_property
     def corner_radius_mm(self) -> FloatArray:
         """Smallest radius over convex corners; 0 where one is sharp, NaN where there is none. Shape (n,)."""
-        return self._corner_radius_mm[self._openings.shape]
+        return self._corner_radius_mm[self._kind]
 
     @cached_property
     def corner_radius_error_mm(self) -> FloatArray:
         """Bound of its error: more than the tolerance only where it is read from facets. Shape (n,)."""
-        tolerance_mm = self._shapes.tolerance_mm
-        of_facets_mm = np.nan_to_num(self._corner_radius_mm - self._shapes.radius_mm)
-        mixed_mm = np.where(tolerance_mm > 0, _MIXED_ARCS * of_facets_mm, 0.0)
-        return (tolerance_mm + mixed_mm)[self._openings.shape]
+        of_facets_mm = np.nan_to_num(self._corner_radius_mm - self._radius_mm)
+        mixed_mm = np.where(self._tolerance_mm > 0, _MIXED_ARCS * of_facets_mm, 0.0)
+        return (self._tolerance_mm + mixed_mm)[self._kind]
 
     @cached_property
     def sides(self) -> Lengths:
         """The shortest side of each opening, as a trailing blade meets it."""
-        found = shortest_sides(self._shapes.outline)
-        shape = self._openings.shape
+        found = shortest_sides(self._outline)
         # either end lies where two walls meet that turn by 60 degrees at least
-        error_mm = 4 * self._shapes.tolerance_mm[shape]
-        return Lengths(found.length_mm[shape], error_mm, self._placed(found.place_mm))
+        error_mm = 4 * self._tolerance_mm[self._kind]
+        return Lengths(found.length_mm[self._kind], error_mm, self._placed(found.place_mm))
 
     @cached_property
     def islands(self) -> FilmIslands:
         """The largest film that falls out of each opening."""
-        openings, shapes = self._openings, self._shapes
-        has_hole = shapely.get_num_interior_rings(shapes.outline) > 0
-        holder = np.flatnonzero(has_hole[openings.shape])
+        openings = self._openings
+        has_hole = shapely.get_num_interior_rings(self._outline) > 0
+        holder = np.flatnonzero(has_hole[self._kind])
         columns = FilmIslands(*(np.full(shape, np.nan) for shape in _shapes_of_columns(len(openings))))
         if not len(holder):
             return columns
-        inside, pairs = _within(openings, holder)
-        found = largest_islands(shapes.outline, openings.shape[holder], pairs)
-        off_mm2 = (shapes.tolerance_mm * shapes.perimeter_mm)[openings.shape]
+        inside, pairs = _within(openings, self._kind, holder)
+        found = largest_islands(self._outline, self._kind[holder], pairs)
+        off_mm2 = (openings.shapes.tolerance_mm * openings.shapes.perimeter_mm)[openings.shape]
         error = off_mm2[holder] + np.bincount(pairs.holder, off_mm2[inside], minlength=len(holder))
         columns.area_mm2[holder] = found.area_mm2
         columns.error_mm2[holder] = error
@@ -167,20 +170,19 @@ class Insides:
 
     @cached_property
     def _discs(self) -> InnerDiscs:
-        return inner_discs(self._shapes.core, self._shapes.radius_mm, self._shapes.tolerance_mm)
+        return inner_discs(self._core, self._radius_mm, self._tolerance_mm)
 
     @cached_property
     def _corner_radius_mm(self) -> FloatArray:
-        return corner_radii(self._shapes.core, self._shapes.radius_mm)
+        return corner_radii(self._core, self._radius_mm)
 
     def _gathered(self, discs: Discs) -> Across:
-        shape = self._openings.shape
         place_mm = self._placed((discs.begin_mm + discs.end_mm) / 2)
-        return Across(discs.diameter_mm[shape], discs.error_mm[shape], place_mm)
+        return Across(discs.diameter_mm[self._kind], discs.error_mm[self._kind], place_mm)
 
     def _placed(self, of_shape_mm: FloatArray) -> FloatArray:
-        """Points of shapes, where the openings have them. Shape (n, 2)."""
-        return of_shape_mm[self._openings.shape] + _origins_mm(self._openings)
+        """Points of outlines, where the openings have them. Shape (n, 2)."""
+        return of_shape_mm[self._kind] + _origins_mm(self._openings)
 
 
 def _origins_mm(openings: Openings) -> FloatArray:
@@ -191,7 +193,7 @@ def _shapes_of_columns(count: int) -> tuple[tuple[int, ...], ...]:
     return (count,), (count,), (count, 2), (count,)
 
 
-def _within(openings: Openings, holder: IntArray) -> tuple[IntArray, Within]:
+def _within(openings: Openings, kind: IntArray, holder: IntArray) -> tuple[IntArray, Within]:
     """Openings whose boxes lie in those of holders, rows of the table, and the pairs they make."""
     origin = _origins_mm(openings)
     box = openings.shapes.bounds_mm[openings.shape] + np.tile(origin, 2)
@@ -202,7 +204,7 @@ def _within(openings: Openings, holder: IntArray) -> tuple[IntArray, Within]:
     kept = (box[inside, :2] >= outer[:, :2]).all(axis=1) & (box[inside, 2:] <= outer[:, 2:]).all(axis=1)
     kept &= inside != holder[at]
     inside, at = inside[kept], at[kept]
-    return inside, Within(at, openings.shape[inside], origin[inside] - origin[holder[at]])
+    return inside, Within(at, kind[inside], origin[inside] - origin[holder[at]])
 
 
 def _slenderness_error(outline: GeometryArray, found: Tongues) -> FloatArray:
