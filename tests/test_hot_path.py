@@ -46,13 +46,15 @@ def grid(rows: int) -> str:
     """
     Rows of 20 things at 1 mm: rectangles, discs and overlapping pairs; their webs pass.
 
-    A disc of 0.4 beside a rectangle of 0.5 x 0.6 leaves 0.55; the pairs are two rectangles 0.1 apart.
+    A disc of 0.4 beside a rectangle of 0.5 x 0.6 leaves 0.55; the pairs are two rectangles 0.1 apart. Aside
+    stands a chip.
     """
     lines = ["%ADD10R,0.5X0.6*%", "%ADD11C,0.4*%"]
     for code, columns, x_nm in ((10, range(0, 10, 2), 0), (11, range(1, 10, 2), 0), (10, range(10, 20), 0)):
         lines.append(f"D{code}*")
         lines += [f"X{x * 10**6 + x_nm}Y{y * 10**6}D03*" for y in range(rows) for x in columns]
     lines += [f"X{x * 10**6 + 100_000}Y{y * 10**6}D03*" for y in range(rows) for x in range(10, 20)]
+    lines += ["X-5000000Y0D03*", "X-4000000Y0D03*"]
     return mm_layer(*lines)
 
 
@@ -103,7 +105,7 @@ def test_judging_compares_columns_that_cannot_be_iterated() -> None:
     outcomes = judge(m, rulesets.load(RULES))
     table = opening_table(m, rulesets.load(RULES))
     assert [outcome.findings for outcome in outcomes] == [()] * len(outcomes)
-    assert len(table.width_mm) == 60
+    assert len(table.width_mm) == 62
 
 
 def lines_executed(job: Callable[[], object]) -> int:
@@ -142,7 +144,7 @@ def test_ten_times_the_openings_execute_no_more_lines() -> None:
 
     def check(rows: int) -> None:
         m = Measurements(openings_of(rows), rule_set.foil)
-        assert len(m.openings) == 20 * rows
+        assert len(m.openings) == 20 * rows + 2
         assert not any(outcome.findings for outcome in judge(m, rule_set))
         opening_table(m, rule_set)
 

@@ -23,7 +23,7 @@ _BIN_RAD: Final = np.radians(2)
 _BINS: Final = 90
 _QUARTER_BINS: Final = 45
 _NEAR_MM: Final = 0.5
-_PAIRS_AT_ONCE: Final = 2_000_000
+_PAIRS_AT_ONCE: Final = 300_000
 
 
 class Things(NamedTuple):
@@ -77,7 +77,7 @@ def nearest_along(things: Things, axis_rad: FloatArray, reach_mm: FloatArray, wa
         strip = BESIDE_MM + reach * np.sin(_BIN_RAD / 2) + SLACK_MM
         along = things.x_mm * np.cos(angle) + things.y_mm * np.sin(angle)
         across = things.y_mm * np.cos(angle) - things.x_mm * np.sin(angle)
-        for i, j in _pairs_in_strips(along, across, (rows, others), reach, strip):
+        for i, j in pairs_in_strips(along, across, (rows, others), reach, strip):
             _keep_nearest(things, (axis, reach_mm), (i, j), nearest)
     return nearest
 
@@ -137,7 +137,7 @@ def nearest_round(things: Things, reach_mm: float) -> IntArray:
     rows = round_
     for reach in (min(_NEAR_MM, reach_mm), reach_mm):
         crowded = [np.zeros(0, np.int64)]
-        for i, j in _pairs_in_strips(things.x_mm, things.y_mm, (rows, round_), reach, reach):
+        for i, j in pairs_in_strips(things.x_mm, things.y_mm, (rows, round_), reach, reach):
             crowded.append(_keep_eight(things, i, j, reach, nearest))
         rows = np.setdiff1d(rows, np.concatenate(crowded), assume_unique=True)
     return _seen(things, nearest)
@@ -182,29 +182,42 @@ def _seen(things: Things, nearest: IntArray) -> IntArray:
     return np.where(hidden, -1, nearest)
 
 
-def _pairs_in_strips(
-    along: FloatArray, across: FloatArray, rows: tuple[IntArray, IntArray], reach: float, strip: float
+def pairs_in_strips(
+    along: FloatArray,
+    across: FloatArray,
+    rows: tuple[IntArray, IntArray],
+    reach: float,
+    strip: float,
+    most: int | None = None,
 ) -> Iterator[tuple[IntArray, IntArray]]:
     """
     Pairs of rows that may lie within `reach` along and `strip` across of each other, and some more.
 
-    All pairs of one row come together, so that the nearest may be taken of each batch.
+    All pairs of one row come together, so that the nearest may be taken of each batch. Rows that would have
+    more than `most` pairs have none.
     """
     ones, others = rows
     if not len(ones):
         return
-    lane = np.floor(across[others] / strip).astype(np.int64)
-    low, lane_low = float(along[others].min()), int(lane.min())
+    lane = np.floor(across[others] / strip)
+    low, lane_low = float(along[others].min()), float(lane.min())
     span = float(np.ptp(along[others])) + 3 * reach
     key = (lane - lane_low) * span + (along[others] - low)
     order = np.argsort(key)
     key, others = key[order], others[order]
     loose = reach + 4 * float(np.spacing(key[-1] + span))
-    lanes = (np.floor(across[ones] / strip).astype(np.int64) - lane_low)[:, None] + np.arange(-1, 2)
-    middle = lanes * span + (along[ones] - low)[:, None]
-    begin = np.searchsorted(key, middle - loose)
-    count = np.searchsorted(key, middle + loose, side="right") - begin
-    batch = np.cumsum(count.sum(axis=1)) // _PAIRS_AT_ONCE
+    middle = (np.floor(across[ones] / strip) - lane_low) * span + (along[ones] - low)
+    # in order of what is looked up, so that a search begins where the last one ended
+    order = np.argsort(middle)
+    ones, middle = ones[order], middle[order]
+    lanes = [middle + step * span for step in (-1, 0, 1)]
+    begin = np.column_stack([np.searchsorted(key, at - loose) for at in lanes])
+    count = np.column_stack([np.searchsorted(key, at + loose, side="right") for at in lanes]) - begin
+    pairs = count.sum(axis=1)
+    if most is not None:
+        few = pairs <= most
+        ones, begin, count, pairs = ones[few], begin[few], count[few], pairs[few]
+    batch = np.cumsum(pairs) // _PAIRS_AT_ONCE
     for part in np.split(np.arange(len(ones)), np.flatnonzero(np.diff(batch)) + 1):
-        i = np.repeat(ones[part], count[part].sum(axis=1))
+        i = np.repeat(ones[part], pairs[part])
         yield i, others[rows_of_runs(begin[part].ravel(), count[part].ravel())]

@@ -142,19 +142,48 @@ def places_apart(core: GeometryArray, radius_mm: FloatArray, pairs: Apart, gap_m
         gap_mm: The gap of each pair. Shape (k,).
     """
     place = np.empty((len(gap_mm), 2))
-    for larger, rows in _by_larger(core, pairs):
-        some = pairs.rows(rows)
-        first, second = cores_apart(core, some)
-        radii_mm = radius_mm[some.one], radius_mm[some.other]
-        if larger is not None:
-            is_first = some.one == larger
-            near = _near_parts(core[larger], np.where(is_first, second, first), gap_mm[rows] + sum(radii_mm))
-            first, second = np.where(is_first, near, first), np.where(is_first, second, near)
-        place[rows] = nearest_places(first, radii_mm[0], second, radii_mm[1])
+    for first, second, rows in _nearest_parts(core, radius_mm, pairs, gap_mm):
+        one, other = pairs.one[rows], pairs.other[rows]
+        place[rows] = nearest_places(first, radius_mm[one], second, radius_mm[other])
     vertices = shapely.get_num_coordinates(core)
     moved = (vertices[pairs.one] < vertices[pairs.other])[:, None]
     place += np.where(moved, np.column_stack([pairs.dx_mm, pairs.dy_mm]), 0.0)
     return place
+
+
+def directions_apart(
+    core: GeometryArray, radius_mm: FloatArray, pairs: Apart, gap_mm: FloatArray
+) -> FloatArray:
+    """
+    Direction from one solid to the other where they are nearest. Shape (k,), in (-pi, pi].
+
+    Args:
+        core: Columns as of `gaps_apart`.
+        radius_mm: As well.
+        pairs: As well; their cores lie apart.
+        gap_mm: The gap of each pair. Shape (k,).
+    """
+    direction = np.empty(len(gap_mm))
+    for first, second, rows in _nearest_parts(core, radius_mm, pairs, gap_mm):
+        ends = shapely.get_coordinates(shapely.shortest_line(first, second)).reshape(-1, 2, 2)
+        way = ends[:, 1] - ends[:, 0]
+        direction[rows] = np.arctan2(way[:, 1], way[:, 0])
+    return direction
+
+
+def _nearest_parts(
+    core: GeometryArray, radius_mm: FloatArray, pairs: Apart, gap_mm: FloatArray
+) -> Iterator[tuple[GeometryArray, GeometryArray, IntArray]]:
+    """Cores of pairs as they lie to each other, some pairs at a time; of very large ones what is nearest."""
+    for larger, rows in _by_larger(core, pairs):
+        some = pairs.rows(rows)
+        first, second = cores_apart(core, some)
+        if larger is not None:
+            is_first = some.one == larger
+            distance_mm = gap_mm[rows] + radius_mm[some.one] + radius_mm[some.other]
+            near = _near_parts(core[larger], np.where(is_first, second, first), distance_mm)
+            first, second = np.where(is_first, near, first), np.where(is_first, second, near)
+        yield first, second, rows
 
 
 def _near_parts(

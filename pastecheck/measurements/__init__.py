@@ -1,24 +1,32 @@
 """Foil, and what checks ask about a layer's openings: shared columns, each computed once on first asking."""
 
+from copy import copy
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 
-from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.density import OpenFraction, open_fraction
+from pastecheck.geometry.density import Placed as Outlines
+from pastecheck.geometry.overlaps import Beyond
 from pastecheck.geometry.rows import Rows
 from pastecheck.geometry.vertices import turning
 from pastecheck.geometry.width import Sides, turned_rectangles
 from pastecheck.lands import NOTHING_KNOWN, Board
 from pastecheck.limits import STANDARD, Limits
+from pastecheck.measurements.couples import Parts, Placed, parts_of_two_lands
+from pastecheck.measurements.edges import beyond_board
 from pastecheck.measurements.foil import Foil, Sheet
 from pastecheck.measurements.insides import Insides
-from pastecheck.measurements.lands import OnLands
-from pastecheck.measurements.rows import row_of_part, rows_among
+from pastecheck.measurements.lands import OnLands, Shift
+from pastecheck.measurements.rows import FINE_PITCH_MM, are_leads, fraction_error, row_of_part, rows_among
+from pastecheck.measurements.slenderness import SLENDER_TO_MM, SlenderFinder, SlenderWebs, Stroke
 from pastecheck.measurements.webs import WebFinder, Webs
 from pastecheck.openings import Openings
 from pastecheck.units import NM_PER_MM
 
-__all__ = ["Foil", "Measurements", "Sheet", "Webs"]
+__all__ = ["FINE_PITCH_MM", "SLENDER_TO_MM", "Foil", "Measurements", "Sheet", "Webs"]
 
 
 class Measurements:
@@ -137,6 +145,10 @@ class Measurements:
         """
         return self._web_finder.within(reach_mm)
 
+    def slender_webs(self, reach_mm: float) -> SlenderWebs:
+        """Webs as of `webs_within`, with their length over their width."""
+        return self._slender_finder.within(reach_mm)
+
     def web_places_mm(self, first: IntArray, second: IntArray) -> FloatArray:
         """Middle of the narrowest place of each web. Shape (k, 2)."""
         return self._web_finder.places_mm(first, second)
@@ -150,6 +162,39 @@ class Measurements:
     def row_of_part(self) -> IntArray:
         """Number of the row as a reader sees it: one, though leads are missing in it; -1 for none."""
         return row_of_part(self.rows, self.openings, self.centroid_mm, self._sides)
+
+    @cached_property
+    def are_leads(self) -> BoolArray:
+        """Whether openings are in a row of leads, and no balls, panes or chips side by side."""
+        return are_leads(self.rows, self.openings.label, self.land)
+
+    @cached_property
+    def fraction_error(self) -> FloatArray:
+        """Bound of the error of `rows.fraction`."""
+        return fraction_error(self.rows, self.openings, self.width_error_mm)
+
+    @cached_property
+    def parts_of_two_lands(self) -> Parts:
+        """Which two openings are those of one part, as of a chip."""
+        shapes = self.openings.shapes
+        error_mm2 = (shapes.tolerance_mm * shapes.perimeter_mm)[self.openings.shape]
+        sides = self.width_mm, self.length_mm, self.direction_rad
+        placed = Placed(self.centroid_mm, *sides, self.area_mm2, error_mm2, self.openings.label)
+        return parts_of_two_lands(placed, self.land)
+
+    def open_fraction(self, window_mm: float, least: int) -> OpenFraction:
+        """Share of a square window about each opening that is cut away; NaN with fewer openings in it."""
+        openings = self.openings
+        outlines = Outlines(
+            openings.shapes.outline, openings.shape, np.column_stack([openings.x_nm, openings.y_nm])
+        )
+        middle_nm = (self.bounds_nm[:, :2] + self.bounds_nm[:, 2:]) // 2
+        return open_fraction(middle_nm, self.bounds_nm, self.area_mm2, outlines, window_mm, least)
+
+    @cached_property
+    def stroke(self) -> Stroke | None:
+        """The way for the squeegee: along the slender webs; None where there is none to mind."""
+        return self._slender_finder.stroke()
 
     @cached_property
     def insides(self) -> Insides:
@@ -167,6 +212,42 @@ class Measurements:
         if self.board.lands is None:
             raise ValueError("the lands of the board are not known")
         return OnLands(self.openings, self.board.lands, self.bounds_nm, self.limits.neighbours)
+
+    @cached_property
+    def land(self) -> IntArray | None:
+        """The land that each opening covers most of, -1 for none. Shape (n,); None if lands are unknown."""
+        return None if self.board.lands is None else self.on_lands.land
+
+    @cached_property
+    def shift(self) -> Shift | None:
+        """How all openings lie off their lands, where they do, as the layers were given."""
+        return self.on_lands.shift
+
+    def registered(self) -> "Measurements":
+        """The same layer with the lands moved under its openings, where all lie off in the same way."""
+        if self.shift is None or self.board.lands is None:
+            return self
+        moved = copy(self)
+        moved.__dict__.pop("on_lands", None)
+        moved.__dict__.pop("land", None)
+        moved.board = replace(self.board, lands=self.board.lands.moved(*self.shift.whole_nm))
+        return moved
+
+    @cached_property
+    def beyond_board(self) -> Beyond:
+        """
+        How far each opening reaches beyond the board, where its outline is known. Shape (n,).
+
+        Raises:
+            ValueError: If it is not.
+        """
+        if self.board.profile is None:
+            raise ValueError("the outline of the board is not known")
+        return beyond_board(self.openings, self.bounds_nm, self.board.profile)
+
+    @cached_property
+    def _slender_finder(self) -> SlenderFinder:
+        return SlenderFinder(self.openings, self._web_finder)
 
     @cached_property
     def _web_finder(self) -> WebFinder:

@@ -34,7 +34,7 @@ class Webs(NamedTuple):
         return Webs(self.first[kept], self.second[kept], self.gap_mm[kept], self.error_mm[kept])
 
 
-class _Pairs(NamedTuple):
+class DistinctPairs(NamedTuple):
     """Distinct pairs of shapes at a distance."""
 
     apart: Apart
@@ -72,7 +72,7 @@ class WebFinder:
         degree = np.bincount(np.concatenate([first, second]), minlength=len(self.openings))
         # boxes are near far more often than what is in them
         self._refuse_many(int(np.minimum(degree[first], degree[second]).sum()) // _BOXES_NEAR)
-        pairs = self._distinct_pairs(first, second)
+        pairs = self.distinct_pairs(first, second)
         shapes = self.openings.shapes
         one, other = pairs.apart.one, pairs.apart.other
         gap_mm = np.maximum(gaps_apart(shapes.core, shapes.radius_mm, pairs.apart, reach_mm), 0.0)
@@ -85,7 +85,7 @@ class WebFinder:
 
     def places_mm(self, first: IntArray, second: IntArray) -> FloatArray:
         """Middle of the narrowest place of each web. Shape (k, 2)."""
-        pairs = self._distinct_pairs(first, second)
+        pairs = self.distinct_pairs(first, second)
         shapes = self.openings.shapes
         reach_mm = self._webs[0] if self._webs else float(np.ptp(self.bounds_nm)) / NM_PER_MM
         gap_mm = gaps_apart(shapes.core, shapes.radius_mm, pairs.apart, reach_mm)
@@ -94,7 +94,7 @@ class WebFinder:
         place = np.column_stack([self.openings.x_nm[origin], self.openings.y_nm[origin]]) / NM_PER_MM
         return place + about_one[pairs.kinds.inverse]
 
-    def _distinct_pairs(self, first: IntArray, second: IntArray) -> _Pairs:
+    def distinct_pairs(self, first: IntArray, second: IntArray) -> DistinctPairs:
         """Pairs by their shapes and relative place; a pair and the same pair turned about are one kind."""
         shape, x_nm, y_nm = self.openings.shape, self.openings.x_nm, self.openings.y_nm
         dx, dy = x_nm[second] - x_nm[first], y_nm[second] - y_nm[first]
@@ -106,7 +106,7 @@ class WebFinder:
         kinds = distinct_rows(np.column_stack([one, other, sign * dx, sign * dy]))
         row = kinds.first
         way_mm = (sign * dx)[row] / NM_PER_MM, (sign * dy)[row] / NM_PER_MM
-        return _Pairs(Apart(one[row], other[row], *way_mm), swapped, kinds)
+        return DistinctPairs(Apart(one[row], other[row], *way_mm), swapped, kinds)
 
     def _crossed(self, webs: Webs) -> BoolArray:
         """
