@@ -11,8 +11,7 @@ from pastecheck.geometry.walls import outer
 
 GeometryArray = NDArray[np.object_]
 
-_QUARTER = 16
-"""Facets of a quarter turn: within 0.5 % of a radius."""
+_SPECK_MM2 = 1e-9
 
 
 class Parts(NamedTuple):
@@ -33,21 +32,25 @@ def stretched(outline: GeometryArray, along_rad: FloatArray, factor: FloatArray)
 
 
 def wide_parts(outline: GeometryArray, width_mm: FloatArray | float) -> Parts:
-    """What is left of outlines without all that a disc of some diameter does not reach; corners get round."""
-    inner = shapely.buffer(outline, -np.asarray(width_mm) / 2, quad_segs=_QUARTER)
-    left = shapely.buffer(inner, np.asarray(width_mm) / 2, quad_segs=_QUARTER)
-    return _parts(np.asarray(left, np.object_))
+    """What is left of outlines without all that is narrower than a width; right corners stay sharp."""
+    inner = _moved(outline, -np.asarray(width_mm) / 2)
+    return _parts(shapely.intersection(_moved(inner, np.asarray(width_mm) / 2), outline))
 
 
 def narrow_film(outline: GeometryArray, width_mm: FloatArray | float) -> Parts:
-    """Film outside outer rings that a disc of some diameter does not reach: notches, and inner corners."""
+    """Film outside outer rings, between walls that are closer than a width; inner corners are none."""
     filled = outer(outline)
-    grown = shapely.buffer(filled, np.asarray(width_mm) / 2, quad_segs=_QUARTER)
-    closed = shapely.buffer(grown, -np.asarray(width_mm) / 2, quad_segs=_QUARTER)
-    return _parts(np.asarray(shapely.difference(closed, filled), np.object_))
+    closed = _moved(_moved(filled, np.asarray(width_mm) / 2), -np.asarray(width_mm) / 2)
+    return _parts(shapely.difference(closed, filled))
+
+
+def _moved(outline: GeometryArray, way_mm: FloatArray) -> GeometryArray:
+    """Outlines with all walls moved outward; where two move apart they are drawn on until they meet."""
+    return np.asarray(shapely.buffer(outline, way_mm, join_style="mitre"), np.object_)
 
 
 def _parts(geometry: GeometryArray) -> Parts:
+    """The polygons of geometries of any kind; a slip of the walls leaves lines and specks of no area."""
     polygon, owner = shapely.get_parts(geometry, return_index=True)
-    kept = (shapely.get_dimensions(polygon) == 2) & (shapely.area(polygon) > 0)
+    kept = (shapely.get_dimensions(polygon) == 2) & (shapely.area(polygon) > _SPECK_MM2)
     return Parts(polygon[kept], owner[kept])

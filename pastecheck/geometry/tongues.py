@@ -30,7 +30,7 @@ REACH_MM = 0.6
 _SIDES_AT_ONCE = 50_000
 _ROUNDING_MM = 1e-6
 _BESIDE_MM = 0.01
-"""The middle of a disc lies so near to the film of its tongue, whose corners are cut round."""
+"""The middle of a disc lies in the film of its tongue, or so near to it."""
 _WIDER = 1.2
 """A tongue reaches as far as it is no wider than so many of its narrowest widths."""
 

@@ -23,7 +23,7 @@ GeometryArray = NDArray[np.object_]
 _MIXED_ARCS: Final = 0.05
 """Part of a radius by which that of a flattened corner may be off; see `corner_radii`."""
 _BESIDE_MM: Final = 0.01
-"""The middle of a disc between two walls lies so near to the film there, which is cut with round corners."""
+"""The middle of a disc between two walls lies in the film there, or so near to it."""
 
 
 class Across(NamedTuple):

@@ -242,10 +242,13 @@ def test_a_span_is_as_worked_out_by_hand(
             0.7 / 0.15,
             id="uneven comb",
         ),
-        # A slot with a step: 0.1 wide and 0.1 deep at its bottom, 0.2 wide and 0.6 deep above. Its walls go
-        # on over the step, a break of 0.05, and half of the bottom, one of 0.1: 0.6 + 0.05 + 0.1 + 0.05.
+        # A slot with a step: 0.09 wide and 0.1 deep at its bottom, 0.2 wide and 0.6 deep above. Its walls go
+        # on over the step, a break of 0.055, and half of the bottom, one of 0.09: 0.6 + 0.055 + 0.1 + 0.045.
         pytest.param(
-            less(box(0, 0, 1, 1), box(0.4, 0.4, 0.6, 2), box(0.45, 0.3, 0.55, 1)), 0.1, 0.8 / 0.2, id="step"
+            less(box(0, 0, 1, 1), box(0.4, 0.4, 0.6, 2), box(0.455, 0.3, 0.545, 1)),
+            0.09,
+            0.8 / 0.2,
+            id="step",
         ),
     ],
 )
