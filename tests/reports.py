@@ -7,18 +7,55 @@ from typing import NamedTuple
 import numpy as np
 
 from pastecheck.report import (
+    CuttingTime,
     Finding,
+    Job,
     LayerReport,
     Level,
     OpeningTable,
     Report,
     RuleOutcome,
     RuleSetSummary,
+    SheetNeeded,
+    SmallOpenings,
+    Squeegee,
+    Totals,
 )
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 from pastecheck.units import shown_apart
 
 SHA256 = "5e" * 32
+
+
+TOTALS = Totals(
+    outlines=5,
+    cut_length_mm=1230.0,
+    opening_volume_mm3=0.05,
+    deposit_volume_mm3=0.05,
+    has_efficiency=False,
+    paste_mg=0.207,  # 0.05 x 4.14
+    paste_g_cm3=4.14,
+)
+JOB = Job(
+    cutter="drag knife",
+    time=CuttingTime(speed_mm_s=20.0, passes=2, lifts=10, seconds=126.0),
+    squeegee=Squeegee(direction_deg=90.0, webs=2, prevails=True),
+    smallest=(
+        SmallOpenings(
+            0.1, 0.14, is_round=False, count=1, components=("R9",), within_mm=(7, 5, 7, 5), opening=5
+        ),
+    ),
+    sheet=SheetNeeded(
+        short_mm=30.0,
+        long_mm=40.0,
+        margin_mm=10.0,
+        unusable_mm=0.0,
+        is_of_board=False,
+        spare_mm=None,
+        is_turned=False,
+    ),
+    is_mirrored=False,
+)
 
 
 class Slot(NamedTuple):
@@ -147,6 +184,8 @@ def layer(
         diagnostics=tuple(diagnostics),
         outcomes=tuple(outcomes),
         table=openings,
+        totals=TOTALS,
+        job=JOB,
     )
 
 

@@ -4,6 +4,8 @@ Deposit volume: paste that the opening leaves on the board.
 What: area x thickness x transfer efficiency. The efficiency, the share of the opening's volume that ends up
 on the land, is 1 unless the rule set gives a table of it against the area ratio (`transfer-efficiency`): the
 user's own estimate, from weighing or from a microscope. Between its pairs it is linear, beyond them constant.
+The totals of a layer, in the JSON report and on the terminal, give the mass of all deposits as well; for it a
+rule set may give the density of the paste in g/cm3 (`density-g-cm3`).
 
 Why: it is the paste that makes the joint, and what deposits of one part have in common tells how evenly it
 will be soldered.
@@ -36,12 +38,19 @@ class Params:
 
     transfer_efficiency: tuple[tuple[float, float], ...] = ((0.0, 1.0),)
     """Pairs of area ratio and efficiency, in ascending order of the ratio."""
+    density_g_cm3: float = 4.14
+    """
+    Of the paste. The default is Indium's for 87.75 % SAC305 (Calculating Solder Paste Usage): by
+    1 / density = share / 7.4 + (1 - share) / 1, with the metal's and the flux's densities.
+    """
 
     def __post_init__(self) -> None:
         """Refuse what is no table of efficiencies."""
         ratios, efficiencies = (
             zip(*self.transfer_efficiency, strict=True) if self.transfer_efficiency else ((), ())
         )
+        if not self.density_g_cm3 > 0:
+            raise ValueError("expected a density of the paste above 0 g/cm3, such as 4.14")
         if not ratios or any(after <= before for before, after in pairwise(ratios)):
             raise ValueError("expected area ratios in ascending order, each once")
         if not all(0 <= efficiency <= MOST for efficiency in efficiencies):

@@ -9,6 +9,7 @@ import numpy as np
 from pastecheck.check import NO_OPENING, Check, Unit, Worse
 from pastecheck.checks import catalogue
 from pastecheck.drawing import FloatArray
+from pastecheck.jobsheet import job, totals
 from pastecheck.judge.findings import outcome_of
 from pastecheck.judge.identity import identities
 from pastecheck.judge.readings import JudgedRule, judged_rule, reach
@@ -103,6 +104,7 @@ def layer_report(
     """A layer judged, with its table of measurements; what the openings say is added to the diagnostics."""
     said = (*diagnostics, *m.openings.diagnostics)
     found = judged(m, rule_set)
+    total = totals(m, rule_set, found.readings.get("deposit_volume_mm3"))
     return LayerReport(
         file=source.file,
         sha256=source.sha256,
@@ -114,6 +116,8 @@ def layer_report(
         diagnostics=tuple(sorted(said, key=lambda one: (one.span.line, one.span.column, one.code))),
         outcomes=found.outcomes,
         table=opening_table(m, rule_set, found.readings),
+        totals=total,
+        job=job(m, rule_set, total, source.side),
     )
 
 

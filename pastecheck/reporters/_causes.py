@@ -87,6 +87,9 @@ def causes(layer: LayerReport, at_most: int) -> Causes:
         layer: A judged layer, in which all findings of one opening, or of one pair, carry the same remedy.
         at_most: How many causes to tell.
 
+    Raises:
+        ValueError: If a reading or limit is not finite, which is a defect of what found it.
+
     Cost:
         Findings and openings are sorted some times; each cause that is told takes a look at its own findings.
     """
@@ -116,6 +119,8 @@ def _found(layer: LayerReport) -> _Found:
         zip(*findings, strict=True) if findings else [()] * len(Finding._fields)
     )
     values, limits = np.array(value, np.float64), np.array(limit, np.float64)
+    if not (np.isfinite(values).all() and np.isfinite(limits).all()):
+        raise ValueError("a finding has a number that is not finite")
     scale = np.where(limits == 0, 1.0, np.abs(limits))
     texts: dict[str, int] = {}
     return _Found(

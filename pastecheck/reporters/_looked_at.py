@@ -49,7 +49,7 @@ def _clean(outcomes: Sequence[RuleOutcome]) -> Iterator[RenderableType]:
 
 def _in_short(outcome: RuleOutcome) -> Text:
     counted = f" ({outcome.measured})" if outcome.not_applicable else ""
-    return Text(outcome.check).append(f" {worst_shown(outcome)}{counted}", style=QUIET)
+    return Text(outcome.check, overflow="fold").append(f" {worst_shown(outcome)}{counted}", style=QUIET)
 
 
 def _not_judged(outcomes: Sequence[RuleOutcome], rule_set: RuleSetSummary) -> Iterator[RenderableType]:

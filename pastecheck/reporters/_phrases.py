@@ -94,7 +94,7 @@ def where(cause: Cause) -> str:
     at = place(worst.x_mm, worst.y_mm)
     line = f", line {worst.line}" if worst.line else ""
     low_x, low_y, high_x, high_y = cause.within_mm
-    if (low_x, low_y) == (high_x, high_y):
+    if (low_x, low_y) == (high_x, high_y) or (cause.count == 1 and cause.kind is not Kind.PLACES):
         return f"at {at} mm{line}"
     return f"{place(low_x, low_y)} to {place(high_x, high_y)} mm; worst at {at}{line}"
 

@@ -144,10 +144,10 @@ def _components(
         names = {table.labels[row] for row in distinct(table.label[openings]).tolist()}
     else:
         names = {finding.label for finding in findings}
-    return tuple(sorted(names - {""}, key=_natural))
+    return tuple(sorted(names - {""}, key=natural))
 
 
-def _natural(name: str) -> tuple[list[tuple[int, str]], str]:
+def natural(name: str) -> tuple[list[tuple[int, str]], str]:
     """A key by which U2 comes before U10."""
     parts = re.findall(r"0*([0-9]+)|([^0-9]+)", name)
     return [(len(digits), digits or text) for digits, text in parts], name

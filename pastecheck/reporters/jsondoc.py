@@ -6,7 +6,8 @@ equal reports are equal bytes and two of them can be compared line by line.
 """
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import asdict
 from importlib.resources import files
 from itertools import chain
 from json.encoder import encode_basestring_ascii
@@ -14,8 +15,12 @@ from typing import Any
 
 import numpy as np
 
-from pastecheck.report import Finding, LayerReport, Report, RuleOutcome, RuleSetSummary
+from pastecheck.drawing import IntArray
+from pastecheck.report import Finding, Job, LayerReport, Report, RuleOutcome, RuleSetSummary, Totals
 from pastecheck.reporters import Reporter
+from pastecheck.reporters._causes import causes
+from pastecheck.reporters._told import Cause
+from pastecheck.source import Diagnostic
 
 FORMAT = "pastecheck report"
 FORMAT_VERSION = 1
@@ -27,9 +32,12 @@ _PLACE_DECIMALS = 6
 _AT_ONCE = 1_000
 """Findings; more at once are slower, for they leave the processor's cache."""
 
+GROUPS_TOLD = 1_000
+"""Of a layer, the worst; who wants more of them groups the findings, which have the number of theirs."""
+
 _FINDING = (
     '{"level": %s, "value": %r, "limit": %r, "at_mm": [%r, %r], "opening": %s, "other": %s, "label": %s, '
-    '"line": %d, "fingerprint": %s, "text": %s, "remedy": %s, "status": %s}'
+    '"line": %d, "fingerprint": %s, "text": %s, "remedy": %s, "status": %s, "group": %d}'
 )
 
 
@@ -81,36 +89,77 @@ def _rule_set(rule_set: RuleSetSummary) -> dict[str, Any]:
 
 
 def _layer(layer: LayerReport) -> Iterator[str]:
+    found = causes(layer, GROUPS_TOLD)
     yield _opened(
         {
             "file": layer.file,
             "sha256": layer.sha256,
             "side": layer.side,
             "in_inches": layer.in_inches,
-            "bounds_mm": [_rounded(value, _PLACE_DECIMALS) for value in layer.bounds_mm],
+            "bounds_mm": _places(layer.bounds_mm),
             "openings": layer.openings,
             "open_area_mm2": _rounded(layer.open_area_mm2),
             "verdict": layer.verdict.value,
-            "diagnostics": [
-                {
-                    "code": said.code,
-                    "level": said.level.value,
-                    "text": said.text,
-                    "line": said.span.line,
-                    "column": said.span.column,
-                }
-                for said in layer.diagnostics
-            ],
+            "diagnostics": [_diagnostic(said) for said in layer.diagnostics],
+            "totals": _members(layer.totals),
+            "job": _job(layer.job),
+            "groups_left_out": found.more,
         }
     )
+    yield ', "groups": ['
+    for number, cause in enumerate(found.shown):
+        yield (",\n" if number else "\n") + _dumps(_group(number + 1, cause))
+    yield "\n]" if found.shown else "]"
     yield ', "rules": ['
-    for number, outcome in enumerate(layer.outcomes):
+    group = np.split(found.of_findings + 1, np.cumsum([len(one.findings) for one in layer.outcomes]))
+    for number, (outcome, groups) in enumerate(zip(layer.outcomes, group, strict=False)):
         yield ",\n" if number else "\n"
-        yield from _rule(outcome)
+        yield from _rule(outcome, groups)
     yield "\n]}"
 
 
-def _rule(outcome: RuleOutcome) -> Iterator[str]:
+def _diagnostic(said: Diagnostic) -> dict[str, Any]:
+    return {
+        "code": said.code,
+        "level": said.level.value,
+        "text": said.text,
+        "line": said.span.line,
+        "column": said.span.column,
+    }
+
+
+def _job(job: Job) -> dict[str, Any]:
+    members = _members(job)
+    if job.time is not None:
+        members["time"]["within_s"] = [_rounded(seconds) for seconds in job.time.within_s]
+    return members
+
+
+def _group(number: int, cause: Cause) -> dict[str, Any]:
+    return {
+        "group": number,
+        "level": cause.level.value,
+        "kind": cause.kind.name.lower(),
+        "count": cause.count,
+        "among": cause.among,
+        "components": list(cause.components),
+        "rows": None if cause.rows is None else _finite(cause.rows._asdict()),
+        "sizes": [_finite(size._asdict()) for size in cause.sizes],
+        "within_mm": _places(cause.within_mm),
+        "checks": [
+            {
+                "check": one.worst.check,
+                "findings": one.findings,
+                "errors": one.errors,
+                "worst": _rounded(one.worst.value),
+            }
+            for one in cause.failed
+        ],
+        "remedies": list(cause.remedies),
+    }
+
+
+def _rule(outcome: RuleOutcome, group: IntArray) -> Iterator[str]:
     yield _opened(
         {
             "check": outcome.check,
@@ -129,11 +178,12 @@ def _rule(outcome: RuleOutcome) -> Iterator[str]:
     yield ', "findings": ['
     for start in range(0, len(outcome.findings), _AT_ONCE):
         yield ",\n" if start else "\n"
-        yield _some_findings(outcome.findings[start : start + _AT_ONCE])
+        some = slice(start, start + _AT_ONCE)
+        yield _some_findings(outcome.findings[some], group[some].tolist())
     yield "\n]}" if outcome.findings else "]}"
 
 
-def _some_findings(findings: tuple[Finding, ...]) -> str:
+def _some_findings(findings: tuple[Finding, ...], group: list[int]) -> str:
     """Findings a line each, written column by column, for there can be very many."""
     level, _, value, limit, x_mm, y_mm, opening, other, label, line, fingerprint, text, remedy, status = zip(
         *findings, strict=True
@@ -152,6 +202,7 @@ def _some_findings(findings: tuple[Finding, ...]) -> str:
         _texts(text),
         _texts(remedy),
         _texts(status),
+        group,
     )
     pattern = ",\n".join([_FINDING] * len(findings))
     return pattern % tuple(chain.from_iterable(zip(*columns, strict=True)))
@@ -169,6 +220,25 @@ def _numbers(column: tuple[float, ...], decimals: int) -> list[float]:
         raise ValueError("a finding has a number that is not finite")
     numbers: list[float] = (np.round(values, decimals) + 0.0).tolist()  # no negative zero
     return numbers
+
+
+def _places(values: Iterable[float]) -> list[float]:
+    return [_rounded(value, _PLACE_DECIMALS) for value in values]
+
+
+def _members(one: Totals | Job) -> dict[str, Any]:
+    """The fields of plain data, and of what is in it, under their own names."""
+    members: dict[str, Any] = _finite(asdict(one))
+    return members
+
+
+def _finite(value: Any) -> Any:  # noqa: ANN401 -- whatever JSON holds
+    """The same with all numbers rounded as elsewhere."""
+    if isinstance(value, Mapping):
+        return {name: _finite(one) for name, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(one) for one in value]
+    return _rounded(value) if isinstance(value, float) else value
 
 
 def _opened(members: Mapping[str, Any]) -> str:

@@ -1,7 +1,8 @@
 """
 The report for a person at a terminal, who may be tired.
 
-First the verdict, then what is wrong and what to do about it, then what was looked at.
+First the verdict, then what is wrong and what to do about it, then what was looked at, and last what is
+wanted at the bench.
 
 Plain ASCII, so that it reads the same everywhere; colour only repeats what the words say.
 """
@@ -15,6 +16,7 @@ from rich.text import Text
 
 from pastecheck.report import LayerReport, Level, Report, RuleSetSummary
 from pastecheck.reporters._causes import causes
+from pastecheck.reporters._for_the_job import caution, for_the_job
 from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._looked_at import looked_at
 from pastecheck.reporters._phrases import how_often, many, what, where
@@ -25,11 +27,6 @@ from pastecheck.units import shown_um
 
 CAUSES_SHOWN = 20
 DIAGNOSTICS_SHOWN = 8
-
-CAUTION = (
-    "Take care: blades and cut foil are sharp; wear gloves with paste, which may hold lead; draw off the "
-    "fumes of flux. The data sheets and the rules where you work come first."
-)
 
 _INDENT = 10
 """Columns that the level of a cause takes, so that everything else stands in line."""
@@ -88,8 +85,9 @@ def _parts(report: Report) -> Iterator[RenderableType]:
         yield from _findings(layer)
         yield from _diagnostics(layer.diagnostics)
         yield from looked_at(layer, report.rule_set)
+        yield from for_the_job(layer)
         yield ""
-    yield Text(CAUTION, style=QUIET)
+    yield Text(caution(report.layers, report.rule_set), style=QUIET)
 
 
 def _headline(layer: LayerReport) -> Text:

@@ -7,6 +7,7 @@ import pytest
 
 from pastecheck.report import Report
 from pastecheck.reporters import jsondoc
+from pastecheck.reporters.jsondoc import GROUPS_TOLD
 from tests.reports import Slot, a_bad_board, a_clean_board, finding, layer, outcome, renamed, report, table
 
 
@@ -30,7 +31,7 @@ def test_a_report_is_as_the_schema_says(of: Report) -> None:
     jsonschema.Draft202012Validator(jsondoc.schema()).validate(document(of))
 
 
-@pytest.mark.parametrize("place", ["", "layers", "rules", "findings", "limits"])
+@pytest.mark.parametrize("place", ["", "layers", "rules", "findings", "limits", "groups", "totals", "job"])
 def test_the_schema_refuses_what_it_does_not_know(place: str) -> None:
     made = document(a_bad_board())
     layer_ = made["layers"][0]
@@ -40,6 +41,9 @@ def test_the_schema_refuses_what_it_does_not_know(place: str) -> None:
         "layers": layer_,
         "rules": rule,
         "findings": rule["findings"][0],
+        "groups": layer_["groups"][0],
+        "totals": layer_["totals"],
+        "job": layer_["job"],
         "limits": rule["limits"],
     }
     places[place]["surprise"] = 1
@@ -82,7 +86,77 @@ def test_a_report_has_the_members_that_others_rely_on() -> None:
         "remedy": "neither opening can give way enough: use laser-cut film or steel foil, or paste this part "
         "by hand",
         "status": "new",
+        "group": 2,
     }
+
+
+def test_groups_tell_what_findings_have_in_common() -> None:
+    (top,) = document(a_bad_board())["layers"]
+    assert [group["group"] for group in top["groups"]] == [1, 2, 3]
+    assert top["groups"][1] == {
+        "group": 2,
+        "level": "error",
+        "kind": "openings",
+        "count": 3,
+        "among": 3,
+        "components": ["U1"],
+        "rows": None,
+        "sizes": [{"width_mm": 0.15, "length_mm": 1.5, "is_round": False}],
+        "within_mm": [1.0, 2.0, 1.6, 2.0],
+        "checks": [
+            {"check": "opening-width", "findings": 3, "errors": 3, "worst": 0.15},
+            {"check": "web-width", "findings": 2, "errors": 2, "worst": 0.15},
+        ],
+        "remedies": [
+            finding["remedy"] for finding in (top["rules"][1]["findings"][1], top["rules"][2]["findings"][0])
+        ],
+    }
+    of_findings = [[one["group"] for one in rule["findings"]] for rule in top["rules"]]
+    assert of_findings == [[1], [1, 2, 2, 2, 3], [2, 2]]
+
+
+def test_groups_beyond_those_told_are_counted() -> None:
+    openings = table([Slot(float(k), 0.0, 0.15, 1.5 + 0.1 * k) for k in range(GROUPS_TOLD + 2)])
+    found = [finding(openings, "opening-width", 0.15, 0.17, k + 1) for k in range(len(openings))]
+    (top,) = document(report(layer(openings, [outcome("opening-width", found)])))["layers"]
+    assert (len(top["groups"]), top["groups_left_out"]) == (GROUPS_TOLD, 2)
+    assert sorted(one["group"] for one in top["rules"][0]["findings"]) == list(range(1, GROUPS_TOLD + 3))
+
+
+def test_totals_and_job_have_units_in_their_names() -> None:
+    (top,) = document(a_bad_board())["layers"]
+    assert top["totals"] == {
+        "outlines": 5,
+        "cut_length_mm": 1230.0,
+        "opening_volume_mm3": 0.05,
+        "deposit_volume_mm3": 0.05,
+        "has_efficiency": False,
+        "paste_mg": 0.207,
+        "paste_g_cm3": 4.14,
+    }
+    # 126 s, less or more by 30 %
+    time = {"speed_mm_s": 20.0, "passes": 2, "lifts": 10, "seconds": 126.0, "within_s": [88.2, 163.8]}
+    assert top["job"]["time"] == time
+    assert top["job"]["squeegee"] == {"direction_deg": 90.0, "webs": 2, "prevails": True}
+    assert top["job"]["is_mirrored"] is False
+    assert top["job"]["smallest"][0]["components"] == ["R9"]
+
+
+def test_what_the_rule_set_does_not_say_is_null() -> None:
+    (bad,) = a_bad_board().layers
+    bare = replace(bad, job=replace(bad.job, time=None, squeegee=None, is_mirrored=None))
+    made = document(report(bare))
+    jsonschema.Draft202012Validator(jsondoc.schema()).validate(made)
+    job = made["layers"][0]["job"]
+    assert (job["time"], job["squeegee"], job["is_mirrored"], job["sheet"]["spare_mm"]) == (None,) * 4
+
+
+def test_a_finding_of_no_opening_is_as_the_schema_says() -> None:
+    openings = table([Slot(4.0, 5.0, 1.0, 1.0)])
+    found = [finding(openings, "sheet-fit", -10.0, 0.0, None)]
+    made = document(report(layer(openings, [outcome("sheet-fit", found)])))
+    jsonschema.Draft202012Validator(jsondoc.schema()).validate(made)
+    assert made["layers"][0]["groups"][0]["kind"] == "places"
 
 
 def test_no_worst_reading_is_null() -> None:

@@ -4,10 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from pastecheck.report import Level
+from pastecheck.report import Job, Level, Squeegee, Totals
 from pastecheck.reporters.terminal import CAUSES_SHOWN, DIAGNOSTICS_SHOWN, rendered
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 from tests.reports import (
+    JOB,
+    TOTALS,
     Slot,
     a_bad_board,
     a_clean_board,
@@ -216,3 +218,122 @@ def test_limits_on_both_sides_are_shown() -> None:
     text = rendered(report(layer(openings, [coverage])))
     assert "< 0.35" in text
     assert "< 0.60 or > 1.15" in text
+
+
+# ---------------------------------------------------------------------------------------------- for the job
+
+
+def job_lines(job: Job, totals: Totals = TOTALS) -> dict[str, str]:
+    """What the block for the job says, by the words in front."""
+    (clean,) = a_clean_board().layers
+    lines = rendered(report(replace(clean, job=job, totals=totals)), width=200).splitlines()
+    start = lines.index("For the job") + 1
+    return {line[2:12].strip(): line[12:] for line in lines[start : start + 6]}
+
+
+def test_the_job_is_told_in_six_lines() -> None:
+    assert job_lines(JOB) == {
+        "cut": "5 outlines, 1.23 m; 2 passes at 20 mm/s, 10 lifts: 1.5 to 2.7 min",
+        "paste": "0.05 mm3, 0.21 mg at 4.14 g/cm3: all that the openings hold",
+        "squeegee": "along y, as 2 slender webs do",
+        "look for": "1 of 0.10 x 0.14 mm (R9)",
+        "sheet": "30 x 40 mm at least: 10 mm bare about the openings",
+        "side": "cut it as drawn; what lay on the carrier goes onto the board, the blade's lip faces the "
+        "squeegee",
+    }
+
+
+def test_where_the_rule_set_gives_no_speed_no_time_is_told() -> None:
+    assert (
+        job_lines(replace(JOB, time=None))["cut"]
+        == "5 outlines, 1.23 m; no time, for the rule set gives no speed"
+    )
+
+
+@pytest.mark.parametrize(
+    ("squeegee", "says"),
+    [
+        (None, "any way: no web is so slender that the direction matters"),
+        (Squeegee(0.4, 3, prevails=True), "along x, as 3 slender webs do"),
+        (Squeegee(179.6, 1, prevails=True), "along x, as 1 slender web does"),
+        (Squeegee(90.0, 3, prevails=True), "along y, as 3 slender webs do"),
+        (Squeegee(30.0, 3, prevails=True), "at 30 degrees to the x axis as drawn, along 3 slender webs"),
+        (
+            Squeegee(45.0, 8, prevails=False),
+            "at 45 degrees to the board, for 8 slender webs lie in all directions",
+        ),
+    ],
+)
+def test_the_way_of_the_squeegee_is_told_as_it_is_done_by_hand(squeegee: Squeegee | None, says: str) -> None:
+    assert job_lines(replace(JOB, squeegee=squeegee))["squeegee"] == says
+
+
+def test_the_users_own_transfer_efficiency_is_said_to_be_in_the_paste() -> None:
+    totals = replace(TOTALS, deposit_volume_mm3=120.0, paste_mg=1234.0, has_efficiency=True)
+    assert job_lines(JOB, totals)["paste"] == "120 mm3, 1.23 g at 4.14 g/cm3: by your transfer efficiency"
+
+
+@pytest.mark.parametrize(
+    ("spare_mm", "turned", "says"),
+    [
+        (12.0, False, "; yours does"),
+        (12.0, True, "; yours does, turned by 90 degrees"),
+        (-3.26, True, "by 3.3 mm"),
+    ],
+)
+def test_the_rule_sets_own_sheet_is_held_against_the_smallest(
+    spare_mm: float, *, turned: bool, says: str
+) -> None:
+    sheet = replace(JOB.sheet, spare_mm=spare_mm, is_turned=turned, unusable_mm=5.0)
+    text = job_lines(replace(JOB, sheet=sheet))["sheet"]
+    assert text.startswith("30 x 40 mm at least: 10 mm bare about the openings, 5 mm out of reach")
+    assert text.endswith(says)
+
+
+def test_a_sheet_for_a_known_board_is_told_of_the_board() -> None:
+    assert "about the board" in job_lines(replace(JOB, sheet=replace(JOB.sheet, is_of_board=True)))["sheet"]
+
+
+@pytest.mark.parametrize(
+    ("mirrored", "says"),
+    [
+        (True, "cut it mirrored"),
+        (False, "cut it as drawn"),
+        (None, "cut a top layer as drawn, a bottom layer mirrored"),
+    ],
+)
+def test_a_laser_leaves_no_lip(*, mirrored: bool | None, says: str) -> None:
+    assert job_lines(replace(JOB, cutter="laser", is_mirrored=mirrored))["side"] == says
+
+
+def test_the_smallest_openings_without_components_are_told_by_their_place() -> None:
+    (small,) = JOB.smallest
+    nameless = replace(small, components=(), is_round=True, length_mm=0.1)
+    two = replace(nameless, count=2, within_mm=(1.0, 2.0, 3.0, 4.0))
+    assert job_lines(replace(JOB, smallest=(nameless, two)))["look for"] == (
+        "1 of 0.10 mm round at (7.00, 5.00); 2 of 0.10 mm round, (1.00, 2.00) to (3.00, 4.00)"
+    )
+
+
+@pytest.mark.parametrize(
+    ("material", "cutter", "warns"),
+    [
+        ("polyester (PET)", "drag knife", "Polyester creeps"),
+        ("polyimide", "laser", "nicked once tears on: look at it before each print. Never put vinyl"),
+        ("stainless steel", "laser", "come first. Never put vinyl"),
+    ],
+)
+def test_cautions_are_those_of_the_material_and_the_cutter(material: str, cutter: str, warns: str) -> None:
+    clean = a_clean_board()
+    (top,) = clean.layers
+    rule_set = replace(clean.rule_set, foil_material=material)
+    told = replace(clean, rule_set=rule_set, layers=(replace(top, job=replace(JOB, cutter=cutter)),))
+    assert warns in " ".join(rendered(told).split())
+
+
+def test_an_opening_read_at_two_places_is_told_at_one() -> None:
+    openings = table([Slot(4.0, 5.0, 0.15, 1.5)])
+    side = finding(openings, "side-length", 0.15, 0.195, 1, level=Level.WARNING)._replace(y_mm=4.25)
+    outcomes = [outcome("opening-width", [finding(openings, "opening-width", 0.15, 0.17, 1)])]
+    text = rendered(report(layer(openings, [*outcomes, outcome("side-length", [side])])))
+    assert "          at (4.00, 5.00) mm, line 12\n" in text

@@ -1,0 +1,139 @@
+"""
+For the job sheet: what a layer comes to, and how it is cut and printed.
+
+Its figures are `common practice, no source` where nothing else is said; the user's own are better.
+"""
+
+from typing import Final
+
+import numpy as np
+import shapely
+
+from pastecheck.checks import deposit_volume
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.sheets import sheet_fit, smallest_sheet_mm
+from pastecheck.measurements import Measurements
+from pastecheck.ragged import distinct_rows
+from pastecheck.report import (
+    CuttingTime,
+    Job,
+    SheetNeeded,
+    SmallOpenings,
+    Totals,
+    is_round,
+    steps_of_10_um,
+)
+from pastecheck.rulesets import RuleSet
+
+MARGIN_MM: Final = 10.0
+"""Bare foil about the openings where the rule set asks for none: for tape, and for the squeegee's paste."""
+SIZES_LOOKED_AT: Final = 3
+AS_SMALL: Final = 2.0
+"""What has more than so many times the area of the smallest opening is not looked for among the smallest."""
+
+
+def totals(m: Measurements, rule_set: RuleSet, deposit_mm3: FloatArray | None) -> Totals:
+    """
+    What all openings come to.
+
+    Args:
+        m: The layer.
+        rule_set: With the density of the paste, as a setting of deposit-volume.
+        deposit_mm3: What the check deposit-volume reads of each opening; None where it is not in force.
+            Shape (n,).
+    """
+    rings = 1 + shapely.get_num_interior_rings(m.openings.shapes.outline)
+    volume_mm3 = float(m.area_mm2.sum()) * m.foil.thickness_mm
+    params = next((rule.params for rule in rule_set.rules if rule.check == "deposit-volume"), None)
+    known = params if isinstance(params, deposit_volume.Params) else deposit_volume.Params()
+    deposits_mm3 = volume_mm3 if deposit_mm3 is None else float(deposit_mm3.sum())
+    return Totals(
+        outlines=int(rings[m.openings.shape].sum()),
+        cut_length_mm=float(m.perimeter_mm.sum()),
+        opening_volume_mm3=volume_mm3,
+        deposit_volume_mm3=deposits_mm3,
+        has_efficiency=known.transfer_efficiency != deposit_volume.Params().transfer_efficiency,
+        paste_mg=deposits_mm3 * known.density_g_cm3,  # 1 g/cm3 is 1 mg/mm3
+        paste_g_cm3=known.density_g_cm3,
+    )
+
+
+def job(m: Measurements, rule_set: RuleSet, total: Totals, side: str) -> Job:
+    """
+    How a layer is cut and printed.
+
+    Args:
+        m: The layer.
+        rule_set: With the cutter, the sheet, and how it is cut.
+        total: As of `totals`.
+        side: top, bottom or unknown.
+    """
+    return Job(
+        cutter=rule_set.cutter,
+        time=_time(rule_set, total),
+        squeegee=None,
+        smallest=_smallest(m),
+        sheet=_sheet(m, rule_set),
+        is_mirrored={"top": False, "bottom": True}.get(side),
+    )
+
+
+def _time(rule_set: RuleSet, total: Totals) -> CuttingTime | None:
+    cutting = rule_set.cutting
+    if cutting is None:
+        return None
+    lifts = cutting.passes * total.outlines
+    seconds = cutting.passes * total.cut_length_mm / cutting.speed_mm_s + cutting.lift_s * lifts
+    return CuttingTime(cutting.speed_mm_s, cutting.passes, lifts, seconds)
+
+
+def _smallest(m: Measurements) -> tuple[SmallOpenings, ...]:
+    """Openings of the smallest sizes by area: small plugs stay in the film, and small holes clog."""
+    looks_round = is_round(m.width_mm, m.length_mm, m.area_mm2)
+    size = np.column_stack([steps_of_10_um(m.width_mm), steps_of_10_um(m.length_mm), looks_round])
+    kinds = distinct_rows(size)
+    area_mm2 = np.full(len(kinds.first), np.inf)
+    np.minimum.at(area_mm2, kinds.inverse, m.area_mm2)
+    order = np.lexsort((kinds.first, area_mm2))[:SIZES_LOOKED_AT]
+    small = order[area_mm2[order] <= AS_SMALL * area_mm2[order[0]]]
+    return tuple(_small(m, np.flatnonzero(kinds.inverse == kind), looks_round) for kind in small.tolist())
+
+
+def _small(m: Measurements, rows: IntArray, looks_round: BoolArray) -> SmallOpenings:
+    first, place_mm = int(rows[0]), m.centroid_mm[rows]
+    low, high = place_mm.min(axis=0), place_mm.max(axis=0)
+    labels = {m.openings.labels[row] for row in np.unique(m.openings.label[rows]).tolist()}
+    return SmallOpenings(
+        width_mm=float(m.width_mm[first]),
+        length_mm=float(m.length_mm[first]),
+        is_round=bool(looks_round[first]),
+        count=len(rows),
+        components=tuple(sorted(labels - {""})),
+        within_mm=(float(low[0]), float(low[1]), float(high[0]), float(high[1])),
+        opening=first + 1,
+    )
+
+
+def _sheet(m: Measurements, rule_set: RuleSet) -> SheetNeeded:
+    low_x, low_y, high_x, high_y = m.bounds_mm
+    extent_mm = high_x - low_x, high_y - low_y
+    margin_mm = _margin_mm(rule_set)
+    unusable_mm = 0.0 if rule_set.sheet is None else rule_set.sheet.unusable_mm
+    short_mm, long_mm = smallest_sheet_mm(extent_mm, margin_mm, unusable_mm)
+    fit = None if rule_set.sheet is None else sheet_fit(extent_mm, rule_set.sheet.usable_mm, margin_mm)
+    return SheetNeeded(
+        short_mm=short_mm,
+        long_mm=long_mm,
+        margin_mm=margin_mm,
+        unusable_mm=unusable_mm,
+        is_of_board=False,
+        spare_mm=None if fit is None else fit.spare_mm,
+        is_turned=fit is not None and fit.is_turned,
+    )
+
+
+def _margin_mm(rule_set: RuleSet) -> float:
+    """What the rule set asks for at the edge of the sheet, or what is usual."""
+    limits = [rule.limits for rule in rule_set.rules if rule.check == "edge-margin"]
+    wanted = [limit for each in limits for name, limit in each.items() if name.endswith("_below")]
+    return max(wanted, default=MARGIN_MM)

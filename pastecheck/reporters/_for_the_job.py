@@ -1,0 +1,155 @@
+"""What a person writes on the job sheet before the film goes into the cutter, in few lines."""
+
+from collections.abc import Iterator
+from typing import Final
+
+from rich.console import RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from pastecheck.report import CuttingTime, LayerReport, RuleSetSummary, SmallOpenings, Squeegee, Totals
+from pastecheck.reporters._harmless import harmless
+from pastecheck.reporters._phrases import components, many, place, size
+from pastecheck.reporters._styles import QUIET
+from pastecheck.reporters._told import Size, natural
+
+_SQUARE_DEG: Final = 1.0
+"""A stroke so near to an axis goes along it, by hand."""
+
+GENERAL: Final = (
+    "Take care: blades and cut foil are sharp; wear gloves with paste, which may hold lead; draw off the "
+    "fumes of flux. The data sheets and the rules where you work come first."
+)
+_OF_MATERIALS: Final = (
+    ("polyester", "Polyester creeps when it gets hot: no oven; clean it with isopropanol, not with acetone."),
+    ("polyimide", "A web of polyimide that is nicked once tears on: look at it before each print."),
+    ("laser", "Never put vinyl (PVC) under a laser."),
+)
+
+
+def for_the_job(layer: LayerReport) -> Iterator[RenderableType]:
+    """How to cut and print the layer."""
+    job = layer.job
+    lines = Table.grid(padding=(0, 2, 0, 0))
+    lines.add_column(no_wrap=True, overflow="fold", style=QUIET)
+    lines.add_column(overflow="fold")
+    for name, text in (
+        ("cut", _cut(layer.totals, job.time)),
+        ("paste", _paste(layer.totals)),
+        ("squeegee", _squeegee(job.squeegee)),
+        ("look for", _smallest(job.smallest)),
+        ("sheet", _sheet(layer)),
+        ("side", _side(layer)),
+    ):
+        lines.add_row(name, Text(text))
+    yield ""
+    yield Text("For the job")
+    yield Padding(lines, (0, 0, 0, 2))
+
+
+def caution(layers: tuple[LayerReport, ...], rule_set: RuleSetSummary) -> str:
+    """The usual cautions, and those that a material or a cutter asks for."""
+    said = f"{rule_set.foil_material} {layers[0].job.cutter if layers else ''}".lower()
+    return " ".join([GENERAL, *(text for word, text in _OF_MATERIALS if word in said)])
+
+
+def _cut(totals: Totals, time: CuttingTime | None) -> str:
+    text = f"{many(totals.outlines, 'outline')}, {totals.cut_length_mm / 1000:.2f} m"
+    if time is None:
+        return f"{text}; no time, for the rule set gives no speed"
+    return (
+        f"{text}; {_passes(time.passes)} at {time.speed_mm_s:g} mm/s, "
+        f"{many(time.lifts, 'lift')}: {_duration(*time.within_s)}"
+    )
+
+
+def _passes(passes: int) -> str:
+    return "1 pass" if passes == 1 else f"{passes} passes"
+
+
+def _duration(least_s: float, most_s: float) -> str:
+    """
+    A time in the unit that suits it.
+
+    Example:
+        >>> _duration(36.4, 67.6), _duration(254, 471), _duration(4000, 7600)
+        ('36 to 68 s', '4.2 to 7.9 min', '1.1 to 2.1 h')
+    """
+    for seconds, unit in ((3600.0, "h"), (60.0, "min")):
+        if most_s >= 2 * seconds:
+            digits = 0 if least_s >= 10 * seconds else 1
+            return f"{least_s / seconds:.{digits}f} to {most_s / seconds:.{digits}f} {unit}"
+    return f"{least_s:.0f} to {most_s:.0f} s"
+
+
+def _paste(totals: Totals) -> str:
+    told = "by your transfer efficiency" if totals.has_efficiency else "all that the openings hold"
+    milligrams = totals.paste_mg
+    mass = f"{_figure(milligrams / 1000)} g" if milligrams >= 1000 else f"{_figure(milligrams)} mg"
+    return f"{_figure(totals.deposit_volume_mm3)} mm3, {mass} at {totals.paste_g_cm3:g} g/cm3: {told}"
+
+
+def _figure(number: float) -> str:
+    """
+    A number to three digits or so, none of them an exponent.
+
+    Example:
+        >>> _figure(1234.5), _figure(13.97), _figure(0.207)
+        ('1234', '14.0', '0.21')
+    """
+    return f"{number:.{0 if number >= 100 else 1 if number >= 10 else 2}f}"
+
+
+def _squeegee(squeegee: Squeegee | None) -> str:
+    if squeegee is None:
+        return "any way: no web is so slender that the direction matters"
+    webs = f"{many(squeegee.webs, 'slender web')}"
+    if not squeegee.prevails:
+        return f"at {squeegee.direction_deg:.0f} degrees to the board, for {webs} lie in all directions"
+    off_deg = (squeegee.direction_deg + 45) % 90 - 45
+    if abs(off_deg) > _SQUARE_DEG:
+        return f"at {squeegee.direction_deg:.0f} degrees to the x axis as drawn, along {webs}"
+    axis = "x" if squeegee.direction_deg < 45 or squeegee.direction_deg > 135 else "y"
+    return f"along {axis}, as {webs} do" if squeegee.webs > 1 else f"along {axis}, as {webs} does"
+
+
+def _smallest(smallest: tuple[SmallOpenings, ...]) -> str:
+    return "; ".join(map(_small, smallest))
+
+
+def _small(one: SmallOpenings) -> str:
+    count = f"{one.count} of {size(Size(one.width_mm, one.length_mm, is_round=one.is_round))}"
+    if one.components:
+        return f"{count} ({components(sorted(one.components, key=natural))})"
+    low_x, low_y, high_x, high_y = one.within_mm
+    if one.count == 1:
+        return f"{count} at {place(low_x, low_y)}"
+    return f"{count}, {place(low_x, low_y)} to {place(high_x, high_y)}"
+
+
+def _sheet(layer: LayerReport) -> str:
+    sheet = layer.job.sheet
+    around = "the board" if sheet.is_of_board else "the openings"
+    text = (
+        f"{sheet.short_mm:.0f} x {sheet.long_mm:.0f} mm at least: {sheet.margin_mm:g} mm bare about {around}"
+    )
+    if sheet.unusable_mm:
+        text += f", {sheet.unusable_mm:g} mm out of reach"
+    if sheet.spare_mm is None:
+        return text
+    turned = ", turned by 90 degrees" if sheet.is_turned else ""
+    if sheet.spare_mm < 0:
+        return f"{text}; yours is too small by {-sheet.spare_mm:.1f} mm"
+    return f"{text}; yours does{turned}"
+
+
+def _side(layer: LayerReport) -> str:
+    mirrored = layer.job.is_mirrored
+    how = "cut it mirrored" if mirrored else "cut it as drawn"
+    if mirrored is None:
+        how = "cut a top layer as drawn, a bottom layer mirrored"
+    down = ""
+    if "knife" in layer.job.cutter.lower():
+        down = "; what lay on the carrier goes onto the board, the blade's lip faces the squeegee"
+    return harmless(f"{how}{down}")
