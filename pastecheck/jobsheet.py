@@ -19,6 +19,7 @@ from pastecheck.report import (
     Job,
     SheetNeeded,
     SmallOpenings,
+    Squeegee,
     Totals,
     is_round,
     steps_of_10_um,
@@ -71,7 +72,7 @@ def job(m: Measurements, rule_set: RuleSet, total: Totals, side: str) -> Job:
     return Job(
         cutter=rule_set.cutter,
         time=_time(rule_set, total),
-        squeegee=None,
+        squeegee=_squeegee(m),
         smallest=_smallest(m),
         sheet=_sheet(m, rule_set),
         is_mirrored={"top": False, "bottom": True}.get(side),
@@ -85,6 +86,13 @@ def _time(rule_set: RuleSet, total: Totals) -> CuttingTime | None:
     lifts = cutting.passes * total.outlines
     seconds = cutting.passes * total.cut_length_mm / cutting.speed_mm_s + cutting.lift_s * lifts
     return CuttingTime(cutting.speed_mm_s, cutting.passes, lifts, seconds)
+
+
+def _squeegee(m: Measurements) -> Squeegee | None:
+    stroke = m.stroke
+    if stroke is None:
+        return None
+    return Squeegee(float(np.degrees(stroke.direction_rad)) % 180, stroke.webs, stroke.prevails)
 
 
 def _smallest(m: Measurements) -> tuple[SmallOpenings, ...]:

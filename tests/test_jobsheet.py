@@ -140,6 +140,45 @@ def test_the_smallest_are_told_with_the_components_that_the_file_names() -> None
     assert (small.count, small.components) == (3, ("R1", "R2"))
 
 
+# -------------------------------------------------------------------------------------------------- squeegee
+
+
+def slots(aperture: str, count: int, step_nm: tuple[int, int], at_nm: tuple[int, int] = (0, 0)) -> list[str]:
+    """A row of openings of one aperture."""
+    code = 10 + sum(map(ord, aperture)) % 900
+    flashes = [f"X{at_nm[0] + k * step_nm[0]}Y{at_nm[1] + k * step_nm[1]}D03*" for k in range(count)]
+    return [f"%ADD{code}{aperture}*%", f"D{code}*", *flashes]
+
+
+def test_the_squeegee_goes_along_the_slender_webs() -> None:
+    # 0.25 x 1.5 mm side by side along x at 0.5 mm: webs of 1.5 / 0.25 = 6, along y
+    found = job_of(*slots("R,0.25X1.5", 5, (500_000, 0))).squeegee
+    assert found is not None
+    assert found.direction_deg == pytest.approx(90.0)
+    assert (found.webs, found.prevails) == (4, True)
+
+
+def test_about_a_part_with_four_equal_sides_the_squeegee_goes_askew() -> None:
+    upright, level = (
+        slots("R,0.25X1.5", 5, (500_000, 0)),
+        slots("R,1.5X0.25", 5, (0, 500_000), (5_000_000, 0)),
+    )
+    found = job_of(*upright, *level).squeegee
+    assert found is not None
+    assert found.direction_deg == pytest.approx(45.0)
+    assert (found.webs, found.prevails) == (8, False)
+
+
+def test_a_stroke_along_x_is_one_of_0_degrees() -> None:
+    found = job_of(*slots("R,1.5X0.25", 5, (0, 500_000))).squeegee
+    assert found is not None
+    assert found.direction_deg == pytest.approx(0.0)
+
+
+def test_without_slender_webs_the_squeegee_goes_any_way() -> None:
+    assert job_of(*SQUARE).squeegee is None
+
+
 # ----------------------------------------------------------------------------------------------------- sheet
 
 
