@@ -30,6 +30,8 @@ from pastecheck.measurements import Measurements
 MOST: Final = 1.5
 """No more than the opening holds, and half as much again where the print stands higher than the foil."""
 _TURNS: Final = 60
+_OTHER_FOIL: Final = 16.0
+"""No foil is looked for that is so many times as thick, or as thin."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,10 +116,11 @@ def _thickness_mm(m: Measurements, failed: Readings, limit: float, params: Param
     """Foil with which as much is printed; NaN where there is none near, for thick foil releases less."""
     rows = failed.opening
     area_mm2, over = m.area_mm2[rows], m.area_ratio[rows] * m.foil.thickness_mm
+    least_mm, most_mm = m.foil.thickness_mm / _OTHER_FOIL, m.foil.thickness_mm * _OTHER_FOIL
     thickness_mm = np.full(len(rows), m.foil.thickness_mm)
-    with np.errstate(divide="ignore", over="ignore"):
-        for _ in range(_TURNS):
-            thickness_mm = limit / (area_mm2 * params.efficiency(over / thickness_mm))
+    for _ in range(_TURNS):
+        printed_mm2 = area_mm2 * params.efficiency(over / thickness_mm)
+        thickness_mm = np.clip(limit / np.maximum(printed_mm2, ROUNDING), least_mm, most_mm)
     volume_mm3 = area_mm2 * thickness_mm * params.efficiency(over / thickness_mm)
     return np.where(np.abs(volume_mm3 - limit) <= 1e-6 * limit, thickness_mm, np.nan)
 
