@@ -169,3 +169,5 @@ class Check:
     examples: tuple[Example, ...]
     params: type = NoParams
     needs: Needs = Needs.NOTHING
+    mended: "Callable[[Measurements], Measurements] | None" = None
+    """Where a finding of this check explains others: the layer as if it were mended. All is judged by that."""

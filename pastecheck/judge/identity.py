@@ -19,10 +19,21 @@ def fingerprints(check: str, identity: TextArray, failed: Readings, place_mm: Fl
     one = identity[failed.opening]
     one[bare] = [f"@{x:.2f},{y:.2f}" for x, y in steps.tolist()]
     if failed.other is None:
-        return [f"{check} {each}" for each in one.tolist()]
+        return _told_apart([f"{check} {each}" for each in one.tolist()], failed)
     two = identity[failed.other].tolist()
     both = zip(one.tolist(), two, strict=True)
     return [f"{check} {a} {b}" if a < b else f"{check} {b} {a}" for a, b in both]
+
+
+def _told_apart(names: list[str], failed: Readings) -> list[str]:
+    """Names, the second of those that are equal marked #2, and so on: an opening may lie on several lands."""
+    _, first, kind = np.unique(names, return_index=True, return_inverse=True)
+    if len(first) == len(names):
+        return names
+    order = np.argsort(failed.values, kind="stable")
+    rank = np.empty(len(names), np.int64)
+    rank[order] = _ranks(kind[order])
+    return [f"{name}#{nth + 1}" if nth else name for name, nth in zip(names, rank.tolist(), strict=True)]
 
 
 def identities(m: Measurements, failed: Sequence[Readings]) -> TextArray:

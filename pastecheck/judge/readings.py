@@ -1,6 +1,6 @@
 """Readings held against limits: the only place where the two are compared."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -41,6 +41,22 @@ def reach(m: Measurements, limits: Mapping[str, float], unit: Unit) -> float:
     return max(below) + 2 * max(ROUNDING, rounding(m, unit)) if below else 0.0
 
 
+def judged_rules(
+    m: Measurements, rules: Sequence[Rule], known: Mapping[str, Check]
+) -> tuple[Measurements, list[JudgedRule]]:
+    """
+    The readings of all rules held against their limits; and what was judged.
+
+    Where a check fails that explains findings of others, that is the layer as if it were mended: so the
+    others tell what would be left.
+    """
+    for rule in rules:
+        mended = known[rule.check].mended
+        if mended and len(judged_rule(m, rule, known[rule.check]).failure.failed.values):
+            m = mended(m)
+    return m, [judged_rule(m, rule, known[rule.check]) for rule in rules]
+
+
 def judged_rule(m: Measurements, rule: Rule, check: Check) -> JudgedRule:
     """The readings of one rule held against its limits; raises ValueError if one is infinite."""
     missing = _missing(m, check.needs)
@@ -77,8 +93,13 @@ def judged_rule(m: Measurements, rule: Rule, check: Check) -> JudgedRule:
 
 def _missing(m: Measurements, needs: Needs) -> str:
     """What of it a check needs and is not there."""
-    there = {Needs.NOTHING: True, Needs.SHEET: m.sheet is not None}
-    return "" if there.get(needs, False) else needs.value
+    there = {
+        Needs.NOTHING: True,
+        Needs.SHEET: m.sheet is not None,
+        Needs.LANDS: m.board.lands is not None,
+        Needs.OUTLINE: m.board.profile is not None,
+    }
+    return "" if there[needs] else needs.value
 
 
 def rounding(m: Measurements, unit: Unit) -> float:

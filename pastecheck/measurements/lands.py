@@ -14,6 +14,7 @@ from pastecheck.geometry.overlaps import Beyond, beyond, common, joined_runs
 from pastecheck.geometry.pairs import Apart, gaps_apart, places_apart
 from pastecheck.geometry.width import Sides, turned_rectangles
 from pastecheck.lands import Lands
+from pastecheck.measurements.bare_lands import Bare, bare_lands
 from pastecheck.openings import Openings, boxes_nm
 from pastecheck.ragged import Distinct, distinct_rows, distinct_runs, offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
@@ -35,6 +36,8 @@ SAME_SHIFT_MM: Final = 0.02
 """All openings are shifted if at least that share of them lies so close to the median."""
 
 _ROUNDING: Final = 1e-9
+_BOX_MM: Final = 2e-6
+"""Boxes about openings are whole nanometres, at most one too large."""
 
 
 class Overlaps(NamedTuple):
@@ -76,6 +79,11 @@ class Shift(NamedTuple):
 
     x_mm: float
     y_mm: float
+
+    @property
+    def whole_nm(self) -> tuple[int, int]:
+        """The way, in whole nanometres."""
+        return round(self.x_mm * NM_PER_MM), round(self.y_mm * NM_PER_MM)
 
     @property
     def length_mm(self) -> float:
@@ -136,6 +144,13 @@ class OnLands:
         return 1.0 - self._on_any_mm2 / self._area_mm2
 
     @cached_property
+    def share_off_error(self) -> FloatArray:
+        """Bound of the error of `share_off`. Shape (n,)."""
+        error_mm2 = np.zeros(len(self.openings))
+        np.add.at(error_mm2, self.overlaps.opening, self.overlaps.error_mm2)
+        return error_mm2 / self._area_mm2
+
+    @cached_property
     def coverage(self) -> Coverage:
         """
         Area of openings on a land over the land's area; and what is left of them beyond a whole land.
@@ -159,6 +174,15 @@ class OnLands:
         off_mm2 = (self.lands.shapes.tolerance_mm * self.lands.shapes.perimeter_mm)[shape]
         error = 2 * (error_mm2 + value * off_mm2) / land_mm2
         return Coverage(land, self._most_covering[land], value, error)
+
+    def lands_of(self, opening: IntArray, value: FloatArray) -> IntArray:
+        """The lands whose coverage has a value, told with an opening. Shape (k,)."""
+        known = np.column_stack([self.coverage.opening, self.coverage.value.view(np.int64)])
+        asked = np.column_stack([opening, np.ascontiguousarray(value).view(np.int64)])
+        kind = distinct_rows(np.concatenate([known, asked])).inverse
+        land = np.zeros(int(kind.max(initial=-1)) + 1, np.int64)
+        land[kind[: len(known)]] = self.coverage.land
+        return land[kind[len(known) :]]
 
     @cached_property
     def is_thermal(self) -> BoolArray:
@@ -266,14 +290,10 @@ class OnLands:
         alone = (np.bincount(opening, minlength=len(self.openings))[opening] == 1) & (
             np.bincount(overlaps.land, minlength=len(self.lands))[land] == 1
         )
-        opening, land = opening[alone], land[alone]
+        opening = opening[alone]
         if len(opening) < LEAST_SHIFTED:
             return None
-        pad, shapes = self.lands.pad[land], self.lands.shapes
-        pad_mm = np.column_stack([self.lands.pad_x_nm, self.lands.pad_y_nm])[land] / NM_PER_MM
-        pad_mm += (shapes.bounds_mm[pad, :2] + shapes.bounds_mm[pad, 2:]) / 2
-        box_nm = self.bounds_nm[opening]
-        way_mm = (box_nm[:, :2] + box_nm[:, 2:]) / 2 / NM_PER_MM - pad_mm
+        way_mm = self.off_centre_mm[opening]
         median_mm = np.median(way_mm, axis=0)
         off_mm = np.hypot(*(way_mm - median_mm).T)
         if np.count_nonzero(off_mm <= SAME_SHIFT_MM + _ROUNDING) < SHARE_SHIFTED * len(off_mm):
@@ -281,10 +301,37 @@ class OnLands:
         return Shift(*median_mm.tolist())
 
     @cached_property
+    def off_centre_mm(self) -> FloatArray:
+        """
+        The way from the middle of the pad that an opening covers most of to the opening's own. Shape (n, 2).
+
+        Middles are those of boxes. Without meaning where an opening lies on no land.
+        """
+        pad, shapes = self.lands.pad[self.land], self.lands.shapes
+        origin_nm = np.column_stack([self.lands.pad_x_nm, self.lands.pad_y_nm])[self.land]
+        pad_mm = origin_nm / NM_PER_MM + (shapes.bounds_mm[pad, :2] + shapes.bounds_mm[pad, 2:]) / 2
+        middle_mm = (self.bounds_nm[:, :2] + self.bounds_nm[:, 2:]) / 2 / NM_PER_MM
+        way_mm: FloatArray = middle_mm - pad_mm
+        return way_mm
+
+    @cached_property
+    def middle_error_mm(self) -> float:
+        """How far off the middles of boxes can be."""
+        tolerance_mm = [
+            shapes.tolerance_mm.max(initial=0.0) for shapes in (self.openings.shapes, self.lands.shapes)
+        ]
+        return float(sum(tolerance_mm)) + _BOX_MM
+
+    @cached_property
     def covered(self) -> BoolArray:
         """Whether some opening is meant for each land. Shape (k,)."""
         own = self.overlaps.is_own
         return np.bincount(self.overlaps.land[own], minlength=len(self.lands)) > 0
+
+    @cached_property
+    def bare(self) -> Bare:
+        """Lands without an opening that are in a row, or one of two of a part."""
+        return bare_lands(self.lands, self.pad_sides, self.covered)
 
     @cached_property
     def places_mm(self) -> FloatArray:
