@@ -12,7 +12,7 @@ from pastecheck.drawing import FloatArray
 from pastecheck.jobsheet import job, totals
 from pastecheck.judge.findings import outcome_of
 from pastecheck.judge.identity import identities
-from pastecheck.judge.readings import JudgedRule, judged_rule, reach
+from pastecheck.judge.readings import JudgedRule, judged_rules, reach
 from pastecheck.measurements import Measurements
 from pastecheck.remedies import remedies
 from pastecheck.report import LayerReport, OpeningTable, RuleOutcome, RuleSetSummary
@@ -64,7 +64,7 @@ def judged(m: Measurements, rule_set: RuleSet, checks: Mapping[str, Check] | Non
         ValueError: If a check reads something infinite, which is a defect of the check.
     """
     known = catalogue() if checks is None else checks
-    rules = [judged_rule(m, rule, known[rule.check]) for rule in rule_set.rules]
+    m, rules = judged_rules(m, rule_set.rules, known)
     texts = remedies(m, rule_set, [one.failure for one in rules])
     identity = identities(m, [one.failure.failed for one in rules])
     outcomes = (outcome_of(m, one, identity, remedy) for one, remedy in zip(rules, texts, strict=True))
@@ -84,7 +84,8 @@ def _column_name(one: JudgedRule) -> str:
 def _of_each_opening(m: Measurements, one: JudgedRule) -> FloatArray:
     """The worst reading of each opening; NaN where it has none. Shape (n,)."""
     readings = one.readings
-    if readings.other is None and len(readings.values) == len(m.openings):
+    rows = np.arange(len(m.openings))
+    if readings.other is None and np.array_equal(readings.opening, rows):
         return readings.values
     worst = np.full(len(m.openings), np.nan)
     keep = np.fmax if one.check.worse is Worse.ABOVE else np.fmin
