@@ -15,8 +15,10 @@ from pastecheck.units import NM_PER_MM
 AS_A_CIRCLE: Final = 0.94
 """An octagon has 0.948 of the area of a circle as long as its outline, a square with corners of a quarter
 of its side 0.933: of the first no side is the long one, or points along a row."""
-FINE_PITCH_MM: Final = 0.66
-"""Rows up to 0.65 mm, rounded to a mil: at wider pitches leads leave more than 0.235 mm between openings."""
+FINE_PITCH_MM: Final = 0.665
+"""
+Rows up to 0.65 mm, or 26 mil where a file rounds to a mil. Leads of wider ones leave more than 0.235 mm.
+"""
 LEAST_OF_PART: Final = 3
 """So many openings of a row bear one label, if it is a row of that part's leads."""
 
@@ -71,7 +73,7 @@ def are_leads(rows: Rows, label: IntArray, land: IntArray | None = None) -> Bool
     """
     Which openings are in a row of leads: not balls of a grid, not panes, not chips side by side.
 
-    What is wide and close, at a pitch above 0.66 mm, could be chips or panes as well: it is taken for leads
+    What is wide and close, at a pitch above 0.65 mm, could be chips or panes as well: it is taken for leads
     only where three of a row bear one label and lie on lands of their own.
 
     Args:

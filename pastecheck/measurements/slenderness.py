@@ -66,7 +66,7 @@ class SlenderFinder:
         return self._webs[1]
 
     def _measured(self, reach_mm: float) -> SlenderWebs:
-        webs = self._finder.within(reach_mm)
+        webs = self._finder.within(reach_mm + _ROUNDING)  # one at the reach is within it
         pairs = self._finder.distinct_pairs(webs.first, webs.second)
         apart, row = pairs.apart, pairs.kinds.first
         gap_mm, error_mm = webs.gap_mm[row], webs.error_mm[row]
