@@ -18,6 +18,8 @@ from pastecheck.gerber.lexer import decoded
 from pastecheck.layer_names import (
     COPPER,
     DRILL,
+    INNER,
+    MASK,
     OUTLINE,
     PASTE,
     UNKNOWN,
@@ -39,6 +41,8 @@ _LABEL: Final = re.compile(
 )
 _ATTRIBUTE: Final = re.compile(rb"(TA\s*\.AperFunction|TO\s*\.N)\s*,\s*([^,*]*)")
 _TITLES: Final = {"IN": "the image name", "LN": "the layer name"}
+_SIDES: Final = {"top": "top", "bot": "bottom", "inr": INNER}
+_KINDS: Final = {"copper": COPPER, "soldermask": MASK, "profile": OUTLINE, "paste": PASTE}
 _COPPER_ONLY: Final = frozenset({"conductor", "viapad"})
 """What only apertures of copper are for. Those of pads should be its own too, but may be met in paste."""
 
@@ -59,7 +63,7 @@ class Evidence(NamedTuple):
     kind: str
     """paste, or another layer in plain words; empty where nothing tells, or things contradict each other."""
     side: str
-    """top, bottom or unknown."""
+    """top, bottom, inner (of copper) or unknown."""
     reason: str
     """What says so, such as `the image name 'Solderpaste Top'`."""
     source: Source
@@ -99,15 +103,27 @@ def evidence_of(head: bytes, path: str) -> Evidence:
     if hint.is_firm and any(paste) and not all(paste):
         who = f"{content.reason} says {content.kind}, but {hint.reason} says {hint.kind}"
         return _NOTHING._replace(contradiction=who)
-    return content._replace(side=_one_side(content.side, hint.side)) if all(paste) else content
+    same = content.kind == hint.kind
+    return content._replace(side=_one_side(content.side, hint.side)) if same else content
 
 
 def _by_function(function: str, hint: NameHint) -> Evidence:
     fields = [field.strip().lower() for field in function.split(",")]
-    sides = [side for field, side in (("top", "top"), ("bot", "bottom")) if field in fields]
+    sides = [side for field, side in _SIDES.items() if field in fields]
     side = sides[0] if sides else hint.side
     is_paste = fields[0] == PASTE
     return Evidence(PASTE if is_paste else quoted(function), side, ".FileFunction", Source.FUNCTION)
+
+
+def kind_of_function(function: str) -> str:
+    """
+    What kind of layer a value of .FileFunction is, in plain words; empty for those that matter nowhere.
+
+    Example:
+        >>> kind_of_function("Copper,L1,Top"), kind_of_function("Soldermask,Bot"), kind_of_function("Other,x")
+        ('copper', 'solder mask', '')
+    """
+    return _KINDS.get(function.partition(",")[0].strip().lower(), "")
 
 
 def _by_name(hint: NameHint) -> Evidence:

@@ -12,8 +12,10 @@ import yaml
 PASTE: Final = "paste"
 OUTLINE: Final = "outline"
 COPPER: Final = "copper"
+MASK: Final = "solder mask"
 DRILL: Final = "drill"
 UNKNOWN: Final = "unknown"
+INNER: Final = "inner"
 
 _LOADER: type[yaml.SafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _WORD = re.compile(r"[A-Z]?[a-z]+|[A-Z]+(?![a-z])")
@@ -29,7 +31,7 @@ class NameHint(NamedTuple):
     kind: str
     """paste, or another layer in plain words; empty where the name says nothing."""
     side: str
-    """top, bottom or unknown."""
+    """top, bottom, inner (of copper) or unknown."""
     reason: str
     """What in the name says so, such as `the extension .gtp`."""
     is_gerber: bool
@@ -60,7 +62,7 @@ def hint_of(name: str) -> NameHint:
         >>> hint_of("board-PasteTop.gbr")[:3]
         ('paste', 'top', "the word 'paste'")
         >>> hint_of("board.GTL")[:2], hint_of("paste-pump-F_Cu.gbr")[:2]
-        (('copper', 'unknown'), ('copper', 'unknown'))
+        (('copper', 'top'), ('copper', 'top'))
     """
     known, path = _known(), PurePosixPath(name[-_LONGEST:])
     extension = path.suffix[1:].lower()
@@ -71,9 +73,8 @@ def hint_of(name: str) -> NameHint:
     said = _last_said(words)
     if said is None:
         return NameHint("", UNKNOWN, "", is_gerber)
-    side = _side(words, said) if said.kind == PASTE else UNKNOWN
     is_last = all(_tells_nothing(word) for word in words[said.at + 1 :])
-    return NameHint(said.kind, side, f"the word '{said.word}'", is_gerber, is_last)
+    return NameHint(said.kind, _side(words, said), f"the word '{said.word}'", is_gerber, is_last)
 
 
 def hint_of_title(title: str) -> NameHint:
@@ -108,8 +109,9 @@ def _hint_of_extension(extension: str) -> NameHint | None:
         if extension in extensions:
             return NameHint(PASTE, side, reason, is_gerber=True, is_firm=True)
     for kind, other in known["others"].items():
-        if extension in other["extensions"]:
-            return NameHint(kind, UNKNOWN, reason, is_gerber=True, is_firm=True)
+        for side, extensions in other["extensions"].items():
+            if extension in extensions:
+                return NameHint(kind, side, reason, is_gerber=True, is_firm=True)
     return None
 
 

@@ -27,7 +27,7 @@ from pastecheck.layer_files import (
     refuse_too_much,
     unreadable,
 )
-from pastecheck.layer_names import hint_of, may_be_paste
+from pastecheck.layer_names import INNER, UNKNOWN, hint_of, may_be_paste
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.rulesets.yamltree import nearest
 from pastecheck.source import Diagnostic, DiagnosticLevel, Documented, Span
@@ -185,7 +185,8 @@ def _named(file: File, *, as_paste: bool, limits: Limits) -> Layer:
         span = _place_of_function(path, content) if evidence.source is Source.FUNCTION else Span(path)
         raise InputError(says, span, _AS_PASTE, "not-paste")
     note = _note("as-paste", f"{says}; taken for paste, as told", path)
-    return Layer(path, content, evidence.side, (note,), Source.USER)
+    side = UNKNOWN if evidence.side == INNER else evidence.side
+    return Layer(path, content, side, (note,), Source.USER)
 
 
 def _says(evidence: Evidence) -> str:

@@ -14,7 +14,7 @@ _OF_THE_FILE = re.compile(rb"(?:[%*]|#@!)\s*[Tt][Ff]\s*\Z")
 _BEFORE_IT = 100
 
 
-def read(data: bytes, path: str, limits: Limits = STANDARD) -> Drawing:
+def read(data: bytes, path: str, limits: Limits = STANDARD, *, negative: bool = False) -> Drawing:
     """
     What a layer file draws.
 
@@ -24,6 +24,8 @@ def read(data: bytes, path: str, limits: Limits = STANDARD) -> Drawing:
         data: The file.
         path: Its name, as errors show it.
         limits: How much is read at most.
+        negative: Whether a negative image is read as it is drawn, and not refused. That of a solder mask
+            draws the openings either way.
 
     Raises:
         GerberSyntaxError: If it cannot be read.
@@ -32,7 +34,7 @@ def read(data: bytes, path: str, limits: Limits = STANDARD) -> Drawing:
     Source:
         The Gerber Layer Format Specification, Ucamco, revision 2023.08 (read as a summary).
     """
-    return drawing_of(statements_of(data, path, limits.statements), limits)
+    return drawing_of(statements_of(data, path, limits.statements), limits, negative=negative)
 
 
 def file_function(data: bytes) -> str:

@@ -20,7 +20,6 @@ from pastecheck.gerber.codes import (
     EXTRA_VALUES,
     IMAGE_TRANSFORM,
     MALFORMED_STATEMENT,
-    NEGATIVE_IMAGE,
     NO_ROTATION,
     REDEFINED_APERTURE,
     UNKNOWN_STATEMENT,
@@ -176,9 +175,7 @@ def _command(statements: Statements, at: int, raw: bytes) -> Effect:
     if code in IMAGE_COMMANDS:
         return _image(statements, at, code, text[2:].upper())
     if code in _WITHOUT_EFFECT:
-        if re.fullmatch(_WITHOUT_EFFECT[code], text[2:].upper(), re.DOTALL):
-            return _remark(code)
-        raise _transforms_the_image(text, statements, at)
+        return _deprecated(statements, at, text)
     if not text or _COMMENT.match(raw):
         return _nothing
     if code in _CHANGES_THE_IMAGE:
@@ -186,6 +183,16 @@ def _command(statements: Statements, at: int, raw: bytes) -> Effect:
     if re.match(r"[A-Z]{2}", code):
         return lambda state, at: state.remark(unknown(code), at)
     raise _syntax(f"unknown command {quoted(text)}", statements, at, UNKNOWN_STATEMENT)
+
+
+def _deprecated(statements: Statements, at: int, text: str) -> Effect:
+    """What a deprecated command does that may be without effect."""
+    code, values = text[:2].upper(), text[2:].upper()
+    if re.fullmatch(_WITHOUT_EFFECT[code], values, re.DOTALL):
+        return _remark(code)
+    if code + values == "IPNEG":
+        return _both(_remark(code), lambda state, at: state.negative_image_at.append(at))
+    raise _transforms_the_image(text, statements, at)
 
 
 def _remark(what: str) -> Effect:
@@ -201,9 +208,6 @@ def _both(one: Effect, other: Effect) -> Effect:
 
 
 def _transforms_the_image(text: str, statements: Statements, at: int) -> GerberUnsupportedError:
-    if text[:2].upper() == "IP":
-        what = "the image is negative: the file draws what is to be left, not what is to be cut"
-        return GerberUnsupportedError(what, statements.span(at), "export a positive image", NEGATIVE_IMAGE)
     what = f"the deprecated command {quoted(text)} changes the whole image, which is not read"
     return GerberUnsupportedError(what, statements.span(at), EXPORT_AGAIN, IMAGE_TRANSFORM)
 

@@ -5,7 +5,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.drawing import BoolArray, Drawing, IntArray, Kind
-from pastecheck.errors import GerberSyntaxError
+from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
 from pastecheck.gerber.apertures import Matrix, Transform
 from pastecheck.gerber.blocks import Batch, Call, expanded
 from pastecheck.gerber.codes import (
@@ -13,6 +13,7 @@ from pastecheck.gerber.codes import (
     CONTRADICTION,
     EXPORT_AGAIN,
     LEGACY,
+    NEGATIVE_IMAGE,
     NEGATIVE_POLARITY,
     NO_END,
     NO_FORMAT,
@@ -41,9 +42,9 @@ _END: Final = (0, 2)
 _COORDINATES: Final = list(b"XYIJ")
 
 
-def drawing_of(statements: Statements, limits: Limits) -> Drawing:
+def drawing_of(statements: Statements, limits: Limits, *, negative: bool = False) -> Drawing:
     """
-    Interpret a file.
+    Interpret a file; one whose image is negative as it is drawn, if that may be.
 
     Raises:
         GerberSyntaxError: If it cannot be read.
@@ -57,6 +58,10 @@ def drawing_of(statements: Statements, limits: Limits) -> Drawing:
     state = state_of(statements, rare[: np.searchsorted(rare, end)].tolist(), limits)
     _remark_end(state, statements, end)
     _remark_polarity(state)
+    if state.negative_image_at and not negative:
+        what = "the image is negative: the file draws what is to be left, not what is to be cut"
+        span = statements.span(state.negative_image_at[0])
+        raise GerberUnsupportedError(what, span, "export a positive image", NEGATIVE_IMAGE)
     words = words.until(end)
     format_, inches = _settled(state, statements, words)
     state.inches = inches

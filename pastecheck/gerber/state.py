@@ -52,6 +52,8 @@ class State:
     function: str = ""
     negative_at: list[int] = field(default_factory=list)
     """Where the file calls itself negative."""
+    negative_image_at: list[int] = field(default_factory=list)
+    """Where it says that its image is (IPNEG)."""
     definitions: dict[int, list[Definition]] = field(default_factory=dict)
     """By aperture number, in order; more than one only where they differ."""
     macros: dict[str, Macro] = field(default_factory=dict)

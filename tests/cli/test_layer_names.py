@@ -13,20 +13,20 @@ from tests.cli.conftest import Run
 @pytest.mark.parametrize(
     ("name", "kind", "side"),
     [
-        ("paste-pump-F_Cu.gbr", "copper", "unknown"),
-        ("paste-pump-B_Mask.gbr", "solder mask", "unknown"),
+        ("paste-pump-F_Cu.gbr", "copper", "top"),
+        ("paste-pump-B_Mask.gbr", "solder mask", "bottom"),
         ("paste-pump-F_Paste.gbr", "paste", "top"),
         ("stencil-jig-outline.gbr", "outline", "unknown"),
         ("copper-counter-paste-bottom.gbr", "paste", "bottom"),
         ("paste-mask-top.gbr", "paste", "top"),
         ("toppastemask.gbr", "paste", "top"),
         ("SMDPasteBot.gbr", "paste", "bottom"),
-        ("board-CuTop.gbr", "copper", "unknown"),
+        ("board-CuTop.gbr", "copper", "top"),
         ("board-Edge_Cuts.gbr", "outline", "unknown"),
-        ("board.StopTop", "solder mask", "unknown"),
+        ("board.StopTop", "solder mask", "top"),
         ("board.PasteTop", "paste", "top"),
         ("boardoutlinelayer.gbr", "outline", "unknown"),
-        ("silkscreentop.gbr", "legend", "unknown"),
+        ("silkscreentop.gbr", "legend", "top"),
     ],
 )
 def test_the_last_word_that_tells_a_layer_counts(name: str, kind: str, side: str) -> None:
