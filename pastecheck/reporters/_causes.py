@@ -1,10 +1,10 @@
 """
 One cause, one line: findings put together as a person would, by opening first and by check second.
 
-Openings belong together when they are of the same size to 10 um, lie in rows of the same pitch (or in none),
-fail the same checks at the same level, and want the same remedy; whatever component they are of. What two
-such openings of one component fail together, as a web, is told of the openings, and makes their causes one.
-A pair of unlike openings is a thing of its own. Bare lands, and the layer as a whole, stand by themselves.
+Openings belong together when they are of the same size to 10 um, fail the same checks at the same level, and
+want the same remedy; whatever component and row they are of. What two such openings of one component fail
+together, as a web, is told of the openings, and makes their causes one. A pair of unlike openings is a thing
+of its own. Bare lands, and the layer as a whole, stand by themselves.
 """
 
 from collections.abc import Sequence
@@ -56,10 +56,8 @@ class _Like(NamedTuple):
     """Which openings are alike; columns of shape (n,), equal numbers for those that are."""
 
     size: IntArray
-    outline: IntArray
-    """Of one size, in rows of one pitch or in none."""
     family: IntArray
-    """That, and of one component."""
+    """Of one size and one component."""
 
 
 class _Things(NamedTuple):
@@ -138,9 +136,7 @@ def _found(layer: LayerReport) -> _Found:
 def _like(table: OpeningTable) -> _Like:
     width, length = steps_of_10_um(table.width_mm), steps_of_10_um(table.length_mm)
     size = (width << 33) | (length << 1) | table.is_round
-    pitch = np.where(table.row < 0, 0, steps_of_10_um(np.nan_to_num(table.pitch_mm)))
-    outline = distinct_rows(np.column_stack([size, pitch, table.in_grid])).inverse
-    return _Like(size, outline, distinct_rows(np.column_stack([outline, table.label])).inverse)
+    return _Like(size, distinct_rows(np.column_stack([size, table.label])).inverse)
 
 
 def _row_sizes(table: OpeningTable, like: _Like) -> IntArray:
@@ -194,7 +190,7 @@ def _cause_of_things(things: _Things, found: _Found, like: _Like) -> IntArray:
     one, other = like.size[first], like.size[second]
     key = (
         things.kind,
-        np.where(is_opening, like.outline[first], np.where(is_pair, np.minimum(one, other), 0)),
+        np.where(is_opening, one, np.where(is_pair, np.minimum(one, other), 0)),
         np.where(is_pair, np.maximum(one, other), 0),
         found.is_named[things.finding],
         things.signature,

@@ -8,6 +8,7 @@ from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._told import Cause, Failed, Kind, Rows, Size
 
 COMPONENTS_NAMED: Final = 4
+_SAME_PITCH_MM: Final = 0.01
 _NUMBERS: Final = ("no", "a", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
@@ -32,7 +33,7 @@ def what(cause: Cause) -> str:
     elif cause.count < cause.among:
         count = f"{cause.count} of {count}"
     of = f" of {components(cause.components)}" if cause.components else ""
-    rows = f", {_rows(cause.rows)}" if cause.rows else ""
+    rows = f", {_rows(cause.rows, cause.count)}" if cause.rows else ""
     sizes = dict.fromkeys(map(size, cause.sizes))  # two that are told apart by a hair read the same
     return f"{count}{of}{rows}, {' and '.join(sizes)}"
 
@@ -110,9 +111,18 @@ def place(x_mm: float, y_mm: float) -> str:
     return f"({x_mm:z.2f}, {y_mm:z.2f})"
 
 
-def _rows(rows: Rows) -> str:
-    pitch = f"at {side(rows.pitch_mm)} mm pitch"
+def _rows(rows: Rows, of: int) -> str:
+    pitch = f"at {_pitch(rows)} mm pitch"
+    part = "" if rows.openings == of else "most " if 2 * rows.openings >= of else "some "
     if rows.are_grid:
-        return f"in a grid {pitch}"
+        return f"{part}in a grid {pitch}"
     number = _NUMBERS[rows.number] if rows.number < len(_NUMBERS) else rows.number
-    return f"in {number} row{'' if rows.number == 1 else 's'} {pitch}"
+    return f"{part}in {number} row{'' if rows.number == 1 else 's'} {pitch}"
+
+
+def _pitch(rows: Rows) -> str:
+    """One figure, or from and to where they differ by more than what rounding does."""
+    least, largest = rows.least_pitch_mm, rows.largest_pitch_mm
+    if largest - least > _SAME_PITCH_MM:
+        return f"{least:.2f} to {largest:.2f}"
+    return side((least + largest) / 2)

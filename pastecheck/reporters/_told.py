@@ -34,8 +34,12 @@ class Rows(NamedTuple):
     """The rows that openings are in."""
 
     number: int
-    pitch_mm: float
+    openings: int
+    """How many of the openings are in them."""
+    least_pitch_mm: float
+    largest_pitch_mm: float
     are_grid: bool
+    """Whether most of them cross."""
 
 
 class Failed(NamedTuple):
@@ -154,12 +158,18 @@ def natural(name: str) -> tuple[list[tuple[int, str]], str]:
 
 
 def _rows(table: OpeningTable, openings: IntArray) -> Rows | None:
-    """None where the openings are in no row."""
-    rows = distinct(table.row[openings])
-    if rows[0] < 0:
+    """None where none of the openings is in a row."""
+    in_rows = openings[table.row[openings] >= 0]
+    if not len(in_rows):
         return None
-    are_grid = bool(table.in_grid[openings[0]])
-    return Rows(len(rows), float(np.median(table.pitch_mm[openings])), are_grid)
+    pitch_mm = table.pitch_mm[in_rows]
+    return Rows(
+        number=len(distinct(table.row[in_rows])),
+        openings=len(in_rows),
+        least_pitch_mm=float(pitch_mm.min()),
+        largest_pitch_mm=float(pitch_mm.max()),
+        are_grid=bool(2 * np.count_nonzero(table.in_grid[in_rows]) > len(in_rows)),
+    )
 
 
 def _sizes(table: OpeningTable, finding: Finding) -> tuple[Size, ...]:

@@ -124,41 +124,38 @@ def test_a_round_opening_is_not_a_square_one() -> None:
 # ------------------------------------------------------------------------------------------------------ rows
 
 
-def test_rows_of_one_pitch_are_one_cause_and_counted() -> None:
+def test_rows_are_counted_with_their_pitch_and_openings() -> None:
     openings = table([*leads(12, row=0), *leads(12, row=1), *leads(12, row=2)])
     failed = [finding(openings, "pitch-fraction", 0.6, 0.57, k) for k in range(1, 19)]
     (cause,) = of(openings, pitch_fraction=failed).shown
     # all of the first row and 6 of the second; the third is not concerned
-    assert (cause.count, cause.among, cause.rows) == (18, 24, Rows(2, 0.5, are_grid=False))
+    assert (cause.count, cause.among, cause.rows) == (18, 24, Rows(2, 18, 0.5, 0.5, are_grid=False))
 
 
-def test_rows_of_two_pitches_are_two_causes() -> None:
+def test_rows_of_two_pitches_that_want_the_same_are_one_cause() -> None:
     openings = table([*leads(4), *leads(3, row=1, pitch_mm=0.65)])
     failed = [finding(openings, "opening-width", 0.3, 0.4, k) for k in range(1, 8)]
-    found = of(openings, opening_width=failed).shown
-    assert [cause.rows for cause in found] == [Rows(1, 0.5, are_grid=False), Rows(1, 0.65, are_grid=False)]
+    (cause,) = of(openings, opening_width=failed).shown
+    assert cause.rows == Rows(2, 7, 0.5, 0.65, are_grid=False)
 
 
-def test_pitches_that_inches_have_rounded_are_one() -> None:
-    openings = table([*leads(4, pitch_mm=0.5), *leads(3, row=1, pitch_mm=0.5003)])
-    failed = [finding(openings, "opening-width", 0.3, 0.4, k) for k in range(1, 8)]
-    assert [cause.count for cause in of(openings, opening_width=failed).shown] == [7]
-
-
-def test_an_opening_outside_rows_is_not_told_of_them() -> None:
+def test_an_opening_outside_rows_is_not_counted_as_one_in_them() -> None:
     openings = table([*leads(4), Slot(9.0, 9.0, 0.3, 1.5, "U1")])
     failed = [finding(openings, "opening-width", 0.3, 0.4, k) for k in range(1, 6)]
-    assert [cause.rows for cause in of(openings, opening_width=failed).shown] == [
-        Rows(1, 0.5, are_grid=False),
-        None,
-    ]
+    (cause,) = of(openings, opening_width=failed).shown
+    assert (cause.count, cause.rows) == (5, Rows(1, 4, 0.5, 0.5, are_grid=False))
+
+
+def test_openings_outside_rows_have_none() -> None:
+    (cause,) = causes(narrow(some(3)), 10).shown
+    assert cause.rows is None
 
 
 def test_openings_of_a_grid_are_told_of_a_grid() -> None:
     openings = table([*leads(4), *leads(4, row=1)])
     grid = replace(openings, in_grid=openings.row >= 0)
     (cause,) = of(grid, area_ratio=[finding(grid, "area-ratio", 0.3, 0.4, k) for k in range(1, 9)]).shown
-    assert cause.rows == Rows(2, 0.5, are_grid=True)
+    assert cause.rows == Rows(2, 8, 0.5, 0.5, are_grid=True)
 
 
 def test_failures_of_pairs_and_of_openings_of_one_row_are_one_cause() -> None:

@@ -185,6 +185,25 @@ def test_a_row_is_told_with_its_pitch_and_how_many_of_it_failed() -> None:
     assert "          web width 0.200 mm is below 0.225 mm (2 pairs)\n" in text
 
 
+@pytest.mark.parametrize(
+    ("slots", "grid", "says"),
+    [
+        ([(0, 0.5), (0, 0.5)], False, "2 openings, in a row at 0.50 mm pitch, "),
+        ([(0, 0.635), (1, 0.6352)], False, "2 openings, in two rows at 0.635 mm pitch, "),
+        ([(0, 0.5), (1, 0.65)], False, "2 openings, in two rows at 0.50 to 0.65 mm pitch, "),
+        ([(0, 0.8), (1, 0.8), (-1, 0.0)], True, "3 openings, most in a grid at 0.80 mm pitch, "),
+        ([(0, 0.5), (-1, 0.0), (-1, 0.0)], False, "3 openings, some in a row at 0.50 mm pitch, "),
+        ([(k, 0.5) for k in range(11)], False, "11 openings, in 11 rows at 0.50 mm pitch, "),
+    ],
+)
+def test_rows_are_told_in_few_words(slots: list[tuple[int, float]], *, grid: bool, says: str) -> None:
+    openings = table([Slot(float(k), 0.0, 0.2, 0.3, "", row=r, pitch_mm=p) for k, (r, p) in enumerate(slots)])
+    openings = replace(openings, in_grid=(openings.row >= 0) & grid)
+    failed = [finding(openings, "opening-width", 0.2, 0.215, k + 1) for k in range(len(slots))]
+    text = rendered(report(layer(openings, [outcome("opening-width", failed)])))
+    assert f"error     {says}0.20 x 0.30 mm\n" in text
+
+
 def test_many_components_are_named_in_part() -> None:
     openings = table([Slot(float(k), 0.0, 0.2, 0.3, f"C{k}") for k in range(9)])
     failed = [finding(openings, "opening-width", 0.2, 0.215, k + 1) for k in range(9)]
