@@ -2,7 +2,7 @@
 
 from dataclasses import fields
 
-from pastecheck import errors, layers, openings, rulesets
+from pastecheck import board_files, errors, lands, layers, openings, rulesets
 from pastecheck.check import Check
 from pastecheck.checks import catalogue, documentation
 from pastecheck.gerber import codes as reader
@@ -72,6 +72,10 @@ def codes() -> dict[str, Documented]:
         errors.DOCUMENTATION,
         layers.ERRORS,
         layers.DIAGNOSTICS,
+        board_files.ERRORS,
+        board_files.DIAGNOSTICS,
+        lands.ERRORS,
+        lands.DIAGNOSTICS,
         reader.DOCUMENTATION,
         openings.DIAGNOSTICS,
     )

@@ -77,6 +77,11 @@ def head_of(path: Path) -> bytes:
         return stream.read(_MARKS_END)
 
 
+def archive_above(path: Path) -> Path | None:
+    """The .zip archive that a path leads into, as reports show files in archives."""
+    return next((one for one in path.parents if one.is_file() and archive_kind(head_of(one)) == "zip"), None)
+
+
 def file_at(path: Path, shown: str) -> File:
     """
     A file, or a pipe.

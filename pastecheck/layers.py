@@ -18,6 +18,7 @@ from pastecheck.layer_evidence import HEAD_BYTES, Evidence, Source, evidence_of
 from pastecheck.layer_files import (
     File,
     Files,
+    archive_above,
     archive_kind,
     content_of,
     file_at,
@@ -122,7 +123,7 @@ def _layers_in(argument: str, *, as_paste: bool, limits: Limits) -> Iterator[Lay
         if path.is_dir():
             yield from _found_in(shown, files_of_folder(path, shown, limits), limits)
             return
-        if archive := _archive_above(path):
+        if archive := archive_above(path):
             yield _member(archive, shown, as_paste=as_paste, limits=limits)
             return
         kind = archive_kind(head_of(path))
@@ -135,14 +136,9 @@ def _layers_in(argument: str, *, as_paste: bool, limits: Limits) -> Iterator[Lay
         else:
             yield _named(file_at(path, shown), as_paste=as_paste, limits=limits)
     except FileNotFoundError:
-        raise InputError("there is no such file", Span(shown), _instead_of(path), "no-file") from None
+        raise InputError("there is no such file", Span(shown), instead_of(path), "no-file") from None
     except (OSError, ValueError) as problem:
         raise unreadable(shown, problem) from None
-
-
-def _archive_above(path: Path) -> Path | None:
-    """The .zip archive that a path leads into, as reports show files in archives."""
-    return next((one for one in path.parents if one.is_file() and archive_kind(head_of(one)) == "zip"), None)
 
 
 def _member(archive: Path, shown: str, *, as_paste: bool, limits: Limits) -> Layer:
@@ -155,7 +151,7 @@ def _member(archive: Path, shown: str, *, as_paste: bool, limits: Limits) -> Lay
         raise InputError("the archive holds no such file", Span(shown), hint, "no-file")
 
 
-def _instead_of(path: Path) -> str:
+def instead_of(path: Path) -> str:
     """A hint for somebody who named a file that is not there."""
     folder = path.parent
     try:
@@ -182,7 +178,7 @@ def _named(file: File, *, as_paste: bool, limits: Limits) -> Layer:
         return Layer(path, content, evidence.side, _why(evidence, path), source)
     says = _says(evidence)
     if not as_paste:
-        span = _place_of_function(path, content) if evidence.source is Source.FUNCTION else Span(path)
+        span = place_of_function(path, content) if evidence.source is Source.FUNCTION else Span(path)
         raise InputError(says, span, _AS_PASTE, "not-paste")
     note = _note("as-paste", f"{says}; taken for paste, as told", path)
     side = UNKNOWN if evidence.side == INNER else evidence.side
@@ -211,7 +207,8 @@ def _why(evidence: Evidence, path: str) -> tuple[Diagnostic, ...]:
     return ()
 
 
-def _place_of_function(shown: str, content: bytes) -> Span:
+def place_of_function(shown: str, content: bytes) -> Span:
+    """Where a file says what layer it is."""
     at = max(content.find(b".FileFunction"), 0)
     start = max(content.rfind(b"\n", 0, at), content.rfind(b"\r", 0, at)) + 1
     line = content.count(b"\n", 0, at) or content.count(b"\r", 0, at)

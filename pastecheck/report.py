@@ -213,6 +213,16 @@ class Job:
     """Whether it is to be mirrored for the cutter, which works from the squeegee's side; None: not known."""
 
 
+@dataclass(frozen=True, slots=True)
+class BesideFile:
+    """A file that told what a paste layer does not: copper, mask or outline."""
+
+    option: str
+    """How it was named: land, mask or outline."""
+    file: str
+    sha256: str
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class LayerReport:
     """One layer, judged."""
@@ -231,6 +241,8 @@ class LayerReport:
     table: OpeningTable
     totals: Totals
     job: Job
+    beside: tuple[BesideFile, ...] = ()
+    """Copper, mask and outline, where they were named; diagnostics may be about them."""
 
     @property
     def verdict(self) -> Verdict:

@@ -48,14 +48,17 @@ def _checked(arguments: list[str]) -> int:
 
 def _judged(options: argparse.Namespace, paths: Sequence[str]) -> "Report":
     """The report, made once it is sure that reports may go to the paths."""
-    from pastecheck import layers, outputs, run
+    from pastecheck import board_files, layers, outputs, run
 
     rule_set = _rule_set_of(options)
-    outputs.refuse_unfit(paths, [*options.layers, rule_set.file, *rule_set.extended])
+    named = {option: getattr(options, option.value) for option in board_files.Option}
+    beside = [path for paths_of_option in named.values() for path in paths_of_option]
+    outputs.refuse_unfit(paths, [*options.layers, *beside, rule_set.file, *rule_set.extended])
     limits = _limits(options.limit)
     found = layers.layers_of(options.layers, as_paste=options.as_paste, limits=limits)
     outputs.refuse_unfit(paths, [layer.path for layer in found])
-    return run.checked(found, rule_set, limits, everything=options.everything)
+    files = board_files.board_files_of(named, limits)
+    return run.checked(found, rule_set, limits, board_files=files, everything=options.everything)
 
 
 def _limits(raised: Sequence[str]) -> Limits:
@@ -102,6 +105,7 @@ def _parser(formats: Mapping[str, "Reporter"]) -> Parser:
         "their names say",
     )
     _add_what_to_judge_by(parser)
+    _add_what_is_beside(parser)
     for option, format_ in formats.items():
         text = f"write {format_.says}, to FILE; - is standard output, and then nothing else goes there"
         parser.add_argument(f"--{option}", metavar="FILE", action="append", default=[], help=text)
@@ -123,6 +127,16 @@ def _add_what_to_judge_by(parser: Parser) -> None:
         metavar="LENGTH",
         help='film thickness instead of the rule set\'s, with its unit: "75 um", "3 mil", "0.1 mm"',
     )
+
+
+def _add_what_is_beside(parser: Parser) -> None:
+    for option, text in (
+        ("land", "copper of the same side: what openings lie on, and how much of it they cover"),
+        ("mask", "solder mask of the same side; without it only flashed pads of the copper are lands"),
+        ("outline", "outline of the board: what lies beyond it"),
+    ):
+        again = "" if option == "outline" else "; may be given once for each side"
+        parser.add_argument(f"--{option}", metavar="FILE", action="append", default=[], help=text + again)
 
 
 def _add_how_to_end(parser: Parser) -> None:

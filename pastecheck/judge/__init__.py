@@ -15,7 +15,7 @@ from pastecheck.judge.identity import identities
 from pastecheck.judge.readings import JudgedRule, judged_rules, reach
 from pastecheck.measurements import Measurements
 from pastecheck.remedies import remedies
-from pastecheck.report import LayerReport, OpeningTable, RuleOutcome, RuleSetSummary
+from pastecheck.report import BesideFile, LayerReport, OpeningTable, RuleOutcome, RuleSetSummary
 from pastecheck.rulesets import RuleSet
 from pastecheck.source import Diagnostic
 
@@ -30,6 +30,8 @@ class Source(NamedTuple):
     sha256: str
     side: str
     """top, bottom or unknown."""
+    beside: tuple[BesideFile, ...] = ()
+    """Copper, mask and outline that belong to it."""
 
 
 class Judged(NamedTuple):
@@ -114,12 +116,23 @@ def layer_report(
         bounds_mm=m.bounds_mm,
         openings=len(m.openings),
         open_area_mm2=float(m.area_mm2.sum()),
-        diagnostics=tuple(sorted(said, key=lambda one: (one.span.line, one.span.column, one.code))),
+        diagnostics=_in_order(said, source.file),
         outcomes=found.outcomes,
         table=opening_table(m, rule_set, found.readings),
         totals=total,
         job=job(m, rule_set, total, source.side),
+        beside=source.beside,
     )
+
+
+def _in_order(said: tuple[Diagnostic, ...], file: str) -> tuple[Diagnostic, ...]:
+    """By their places; those about other files than the layer behind."""
+
+    def place(one: Diagnostic) -> tuple[bool, str, int, int, str]:
+        span = one.span
+        return span.path != file, span.path, span.line, span.column, one.code
+
+    return tuple(sorted(said, key=place))
 
 
 def opening_table(

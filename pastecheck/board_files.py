@@ -1,0 +1,322 @@
+"""
+Copper, solder mask and outline of a board -> what is known of it beside a paste layer.
+
+The files are named by the user, and are matched with the paste layers by their side. What is plainly another
+layer, or lies elsewhere than the paste layer, is refused: against wrong lands every reading would be wrong.
+"""
+
+from collections.abc import Mapping, Sequence
+from enum import StrEnum
+from pathlib import Path
+from types import MappingProxyType
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from pastecheck import copper, gerber
+from pastecheck.drawing import Drawing
+from pastecheck.errors import InputError, NoOpeningsError, UsageError
+from pastecheck.gerber.codes import NEGATIVE_POLARITY
+from pastecheck.lands import Board, Lands, lands_of, profile_of
+from pastecheck.layer_evidence import Evidence, Source, evidence_of, kind_of_function
+from pastecheck.layer_files import (
+    File,
+    archive_above,
+    archive_kind,
+    content_of,
+    file_at,
+    head_of,
+    opened_archive,
+    unreadable,
+)
+from pastecheck.layer_names import COPPER, INNER, MASK, OUTLINE, UNKNOWN
+from pastecheck.layers import Layer, instead_of, place_of_function
+from pastecheck.limits import STANDARD, Limits
+from pastecheck.measurements import Measurements
+from pastecheck.source import Diagnostic, DiagnosticLevel, Documented, Span
+from pastecheck.units import quoted
+
+_WRONG: Final = "wrong-layer"
+_OTHER_SIDE: Final = "other-side"
+_NO_LANDS: Final = "no-lands"
+_ELSEWHERE: Final = "elsewhere"
+_AS_NAMED: Final = "layer-as-named"
+_FEW: Final = "few-on-lands"
+
+_RENAME: Final = "name the outline; if this is it, give the file another name"
+_LEAST_ON_LANDS: Final = 0.5
+"""Share of openings on lands below which copper and paste hardly belong together."""
+
+
+class Option(StrEnum):
+    """How the user names a file, and what it is to be."""
+
+    LAND = "land"
+    MASK = "mask"
+    OUTLINE = "outline"
+
+    @property
+    def kind(self) -> str:
+        """In the words of layer names."""
+        return {Option.LAND: COPPER, Option.MASK: MASK, Option.OUTLINE: OUTLINE}[self]
+
+
+class BoardFile(NamedTuple):
+    """A file beside the paste layer, read but not yet understood."""
+
+    option: Option
+    path: str
+    """As reports show it, with `/`."""
+    content: bytes
+    side: str
+    """top, bottom or unknown; that of an outline means nothing."""
+    diagnostics: tuple[Diagnostic, ...] = ()
+    source: Source = Source.NOTHING
+    """What tells that it is one."""
+
+
+Beside = Mapping[Option, BoardFile]
+"""The files that belong to one paste layer."""
+NO_FILES: Final[Beside] = MappingProxyType({})
+
+
+class Known(NamedTuple):
+    """What files tell of a board, and what has to be said of them."""
+
+    board: Board
+    diagnostics: tuple[Diagnostic, ...]
+
+
+# ------------------------------------------------------------------------------------------------- finding
+
+
+def board_files_of(named: Mapping[Option, Sequence[str]], limits: Limits = STANDARD) -> tuple[BoardFile, ...]:
+    """
+    The files that options name.
+
+    Args:
+        named: Paths by option.
+        limits: How much is read at most.
+
+    Raises:
+        InputError: If one cannot be read, or is plainly another layer.
+        UsageError: If a name is empty.
+    """
+    return tuple(_found(option, path, limits) for option, paths in named.items() for path in paths)
+
+
+def _found(option: Option, argument: str, limits: Limits) -> BoardFile:
+    if not argument:
+        raise UsageError(f"the name after --{option} is empty", Span("pastecheck"), "name a Gerber file")
+    path = Path(argument)
+    shown = path.as_posix()
+    try:
+        if path.is_dir():
+            raise InputError("this is a folder", Span(shown), f"name the {option.kind} layer in it", _WRONG)
+        if archive := archive_above(path):
+            with opened_archive(archive, archive.as_posix(), limits) as files:
+                for file in files.files:
+                    if file.path == shown:
+                        return _understood(option, file, limits)
+            hint = "name it as the report names files in archives: archive.zip/file"
+            raise InputError("the archive holds no such file", Span(shown), hint, "no-file")
+        if kind := archive_kind(head_of(path)):
+            raise InputError(f"this is {kind}", Span(shown), "name the file in it, or unpack it", "archive")
+        return _understood(option, file_at(path, shown), limits)
+    except FileNotFoundError:
+        raise InputError("there is no such file", Span(shown), instead_of(path), "no-file") from None
+    except (OSError, ValueError) as problem:
+        raise unreadable(shown, problem) from None
+
+
+def _understood(option: Option, file: File, limits: Limits) -> BoardFile:
+    """A file that the user named; refused where it or its name says plainly that it is another layer."""
+    content, path = content_of(file, limits), file.path
+    evidence = evidence_of(content, path)
+    function = gerber.file_function(content)
+    kind = kind_of_function(function) or "" if function else evidence.kind
+    is_meant = kind == option.kind and not (option is Option.LAND and evidence.side == INNER)
+    if is_meant:
+        return BoardFile(option, path, content, evidence.side, (), evidence.source)
+    if evidence.source is not Source.NOTHING and not evidence.contradiction:
+        span = place_of_function(path, content) if evidence.source is Source.FUNCTION else Span(path)
+        hint = f"name the outer {option.kind} layer of that side" if option is not Option.OUTLINE else _RENAME
+        raise InputError(_says(evidence, option), span, hint, _WRONG)
+    text = f"taken for the {option.kind} as it was named; nothing tells for sure what layer it is"
+    note = Diagnostic(_AS_NAMED, DiagnosticLevel.NOTE, text, Span(path))
+    return BoardFile(option, path, content, UNKNOWN, (note,), Source.NOTHING)
+
+
+def _says(evidence: Evidence, option: Option) -> str:
+    what = f"{evidence.side} {evidence.kind}" if evidence.side == INNER else evidence.kind
+    if evidence.source is Source.FUNCTION:
+        return f"the file says that it is {what}, and --{option} takes {option.kind}"
+    return f"{evidence.reason} says {what}, and --{option} takes {option.kind}"
+
+
+# ------------------------------------------------------------------------------------------------ matching
+
+
+def beside(layers: Sequence[Layer], files: Sequence[BoardFile]) -> tuple[Beside, ...]:
+    """
+    The files that belong to each paste layer, by their sides.
+
+    A file whose side is not told belongs to the layer that is alone in having none.
+
+    Raises:
+        InputError: If a file is of the other side.
+        UsageError: If it is not clear to which layer a file belongs.
+    """
+    found: list[dict[Option, BoardFile]] = [{} for _ in layers]
+    for option in Option:
+        for file in sorted(
+            (one for one in files if one.option is option), key=lambda one: one.side == UNKNOWN
+        ):
+            rows = range(len(layers)) if option is Option.OUTLINE else [_row(file, layers, found)]
+            for row in rows:
+                if option in found[row]:
+                    other = quoted(found[row][option].path)
+                    text = (
+                        f"two files are named by --{option} for one paste layer: {other}, {quoted(file.path)}"
+                    )
+                    raise UsageError(text, Span("pastecheck"), "name one of them for each side")
+                found[row][option] = file
+    for layer, files_of_layer in zip(layers, found, strict=True):
+        if Option.MASK in files_of_layer and Option.LAND not in files_of_layer:
+            text = f"a mask is named for {quoted(layer.path)}, and no copper"
+            raise UsageError(text, Span("pastecheck"), "a land is a part of both: add --land FILE")
+    return tuple(found)
+
+
+def _row(file: BoardFile, layers: Sequence[Layer], found: Sequence[Beside]) -> int:
+    """The paste layer that a file belongs to."""
+    if any(file.content == layer.content for layer in layers):
+        hint = f"name the {file.option.kind} of that side"
+        raise InputError("this is the paste layer itself", Span(file.path), hint, _WRONG)
+    told = [row for row, layer in enumerate(layers) if UNKNOWN not in (layer.side, file.side)]
+    same = [row for row in told if layers[row].side == file.side]
+    if not same and len(told) == len(layers):
+        sides = " and ".join(sorted({f"the {layer.side}" for layer in layers}))
+        text = f"this is of the {file.side} side, and what is judged is of {sides}"
+        raise InputError(text, Span(file.path), f"name the {file.option.kind} of that side", _OTHER_SIDE)
+    rows = same or [row for row in range(len(layers)) if row not in told and file.option not in found[row]]
+    if len(rows) == 1:
+        return rows[0]
+    text = f"it is not clear to which paste layer {quoted(file.path)} belongs"
+    raise UsageError(
+        text, Span("pastecheck"), "check one paste layer at a time, with its own copper and mask"
+    )
+
+
+# ------------------------------------------------------------------------------------------------- reading
+
+
+def known_of(files: Beside, limits: Limits = STANDARD) -> Known:
+    """
+    What files tell of a board.
+
+    Raises:
+        InputError: If one cannot be read or measured honestly, or is drawn like another layer.
+    """
+    drawings = {option: _drawing(file, limits) for option, file in files.items()}
+    lands = profile = None
+    if Option.LAND in files:
+        lands = _lands(files, drawings, limits)
+    if Option.OUTLINE in files:
+        profile = profile_of(drawings[Option.OUTLINE], limits)
+    said = [one for option, file in files.items() for one in (*file.diagnostics, *_told(drawings[option]))]
+    said += [one for known in (lands, profile) if known is not None for one in known.diagnostics]
+    return Known(Board(lands, profile), tuple(said))
+
+
+def _drawing(file: BoardFile, limits: Limits) -> Drawing:
+    drawing = gerber.read(file.content, file.path, limits, negative=file.option is Option.MASK)
+    looks = copper.tracks_or_pours(drawing) if file.option is Option.MASK else ""
+    if looks and file.source is Source.NOTHING:
+        hint = "name the solder mask of that side"
+        raise InputError(f"it is drawn like copper: {looks}, not a mask", Span(file.path), hint, _WRONG)
+    return drawing
+
+
+def _told(drawing: Drawing) -> tuple[Diagnostic, ...]:
+    """What matters of what the reader says of a file that is not cut: warnings, but for the polarity's."""
+    return tuple(
+        one
+        for one in drawing.diagnostics
+        if one.level is DiagnosticLevel.WARNING and one.code != NEGATIVE_POLARITY
+    )
+
+
+def _lands(files: Beside, drawings: Mapping[Option, Drawing], limits: Limits) -> Lands:
+    land, mask = files[Option.LAND], files.get(Option.MASK)
+    try:
+        lands = lands_of(drawings[Option.LAND], drawings.get(Option.MASK), limits)
+    except NoOpeningsError:
+        file, what = (
+            (land, "nothing is flashed in the copper") if mask is None else (mask, "the mask opens nothing")
+        )
+        hint = "check that it is the right layer" if mask else "add --mask FILE, or check that it is copper"
+        raise InputError(f"{what}, so it leaves no lands", Span(file.path), hint, _NO_LANDS) from None
+    if not len(lands):
+        hint = "check that copper and mask are of one board, side and origin"
+        text = "no copper lies in any opening of the mask, so there are no lands"
+        raise InputError(text, Span(land.path), hint, _NO_LANDS)
+    return lands
+
+
+def doubts_about(m: Measurements, files: Beside) -> tuple[Diagnostic, ...]:
+    """
+    A warning where few openings lie on lands.
+
+    Raises:
+        InputError: If none does, or none lies on the board: then a file is of another board, side or origin.
+    """
+    said: tuple[Diagnostic, ...] = ()
+    if m.board.profile is not None and not (m.beyond_board.reach_mm < m.width_mm).any():
+        raise _elsewhere(files[Option.OUTLINE], "no opening lies inside the outline")
+    if m.board.lands is not None:
+        on, count = int(np.count_nonzero(m.on_lands.land >= 0)), len(m.openings)
+        if not on:
+            raise _elsewhere(files[Option.LAND], "no opening lies on any land")
+        if on < _LEAST_ON_LANDS * count:
+            text = f"only {on} of {count} openings lie on lands; check that copper and mask are of this side"
+            said = (Diagnostic(_FEW, DiagnosticLevel.WARNING, text, Span(files[Option.LAND].path)),)
+    return said
+
+
+def _elsewhere(file: BoardFile, what: str) -> InputError:
+    hint = "check that it is of the same board and side, not mirrored, and exported with the same origin"
+    return InputError(what, Span(file.path), hint, _ELSEWHERE)
+
+
+# --------------------------------------------------------------------------------------------------- codes
+
+ERRORS: Final[dict[str, Documented]] = {
+    _WRONG: Documented(
+        "a file named by --land, --mask or --outline says, or shows, that it is another layer",
+        "name the layer that the option takes; if this is it, give the file another name",
+    ),
+    _OTHER_SIDE: Documented(
+        "a copper or mask layer is of the top and the paste layer of the bottom, or the other way",
+        "name the layer of the same side",
+    ),
+    _NO_LANDS: Documented(
+        "copper and mask together leave no lands",
+        "check that they are of one board, side and origin; without a mask the copper has to be flashed",
+    ),
+    _ELSEWHERE: Documented(
+        "no opening of the paste layer lies on a land, or on the board",
+        "check that all layers are of the same board and side, and exported with the same origin",
+    ),
+}
+
+DIAGNOSTICS: Final[dict[str, Documented]] = {
+    _AS_NAMED: Documented(
+        "neither the file nor its name tells for sure what layer it is; it was taken as it was named",
+        "check that it is the layer that the option takes",
+    ),
+    _FEW: Documented(
+        "most openings lie on no land: copper or mask may be of the other side, or of another revision",
+        "check copper and mask, and where they lie",
+    ),
+}
