@@ -2,9 +2,9 @@
 One cause, one line: findings put together as a person would, by opening first and by check second.
 
 Openings belong together when they are of the same size to 10 um, fail the same checks at the same level, and
-want the same remedy; whatever component and row they are of. What two such openings of one component fail
-together, as a web, is told of the openings, and makes their causes one. A pair of unlike openings is a thing
-of its own. Bare lands, and the layer as a whole, stand by themselves.
+want the same remedy; whatever component and row they are of. What two openings of one size and component fail
+together, as a web, is told of the openings, and joins them: so a row is one, with all that is wrong in it. A
+pair of unlike openings is a thing of its own. Bare lands, and the layer as a whole, stand by themselves.
 """
 
 from collections.abc import Sequence
@@ -61,20 +61,14 @@ class _Like(NamedTuple):
 
 
 class _Things(NamedTuple):
-    """What failed, t things: an opening, a pair of unlike openings, or something that is no opening."""
+    """What failed, t things: openings that pairs join, a pair of unlike ones, or what is no opening."""
 
     of_finding: IntArray
-    """The thing that a finding is told of; of a pair of like openings, the first. Shape (k,)."""
-    within: IntArray
-    """Findings of pairs of like openings."""
-    beside: IntArray
-    """Of those the second opening, as a thing."""
+    """The thing that a finding is told of. Shape (k,)."""
     finding: IntArray
     """A finding of each thing. Shape (t,)."""
     kind: IntArray
     """Shape (t,)."""
-    signature: IntArray
-    """Equal where the same checks failed at the same levels, with the same remedies. Shape (t,)."""
 
 
 def causes(layer: LayerReport, at_most: int) -> Causes:
@@ -95,8 +89,8 @@ def causes(layer: LayerReport, at_most: int) -> Causes:
     if not len(found.findings):
         return Causes((), 0, 0, np.zeros(0, np.int64))
     like = _like(layer.table)
-    things = _things(found, like, len(layer.outcomes))
-    cause = _cause_of_things(things, found, like)[things.of_finding]
+    things = _things(found, like)
+    cause = _cause_of_things(things, found, like, len(layer.outcomes))[things.of_finding]
     first = next((k for k, one in enumerate(layer.outcomes) if one.check == BEFORE_ALL), -1)
     nth = _rank(found, cause, first)[cause]
     end = offsets(np.bincount(nth))
@@ -148,42 +142,24 @@ def _row_sizes(table: OpeningTable, like: _Like) -> IntArray:
 # -------------------------------------------------------------------------------------- what belongs together
 
 
-def _things(found: _Found, like: _Like, rules: int) -> _Things:
+def _things(found: _Found, like: _Like) -> _Things:
     n, count = len(like.family), len(found.findings)
     is_pair, is_bare = found.second >= 0, found.first < 0
     is_within = is_pair & (like.family[found.first] == like.family[found.second])
-    thing = found.first.copy()
+    within = np.flatnonzero(is_within)
+    thing = connected(n, found.first[within], found.second[within])[found.first]
     across = np.flatnonzero(is_pair & ~is_within)
     pair = np.sort(np.column_stack([found.first[across], found.second[across]]), axis=1)
     thing[across] = n + distinct_rows(pair).inverse
     bare = np.flatnonzero(is_bare)
     alike = np.column_stack([found.rule[bare], found.is_error[bare], found.remedy[bare]])
     thing[bare] = n + count + distinct_rows(alike).inverse
-    within = np.flatnonzero(is_within)
-    finding = np.concatenate([np.arange(count), within])
-    of_thing = np.concatenate([thing, found.second[within]])
-    present, example, row = np.unique(of_thing, return_index=True, return_inverse=True)
+    present, example, of_finding = np.unique(thing, return_index=True, return_inverse=True)
     kind = np.where(present < n, Kind.OPENINGS, np.where(present < n + count, Kind.PAIRS, Kind.PLACES))
-    return _Things(
-        row[:count],
-        within,
-        row[count:],
-        finding[example],
-        kind.astype(np.int64),
-        _signatures(found, row, finding, rules),
-    )
+    return _Things(of_finding.astype(np.int64), example.astype(np.int64), kind.astype(np.int64))
 
 
-def _signatures(found: _Found, thing: IntArray, finding: IntArray, rules: int) -> IntArray:
-    """A number for the set of checks, levels and remedies of each thing. Shape (t,)."""
-    marks = 2 * found.rule + found.is_error, 2 * rules + found.remedy
-    many = 1 + int(marks[1].max())
-    both = np.sort(np.concatenate([thing * many + mark[finding] for mark in marks]))
-    of_thing, mark = np.divmod(both[np.append(True, np.diff(both) > 0)], many)
-    return distinct_runs(mark[:, None], offsets(np.bincount(of_thing))).inverse
-
-
-def _cause_of_things(things: _Things, found: _Found, like: _Like) -> IntArray:
+def _cause_of_things(things: _Things, found: _Found, like: _Like, rules: int) -> IntArray:
     """Number of the cause of each thing. Shape (t,)."""
     first, second = found.first[things.finding], found.second[things.finding]
     is_opening, is_pair = things.kind == Kind.OPENINGS, things.kind == Kind.PAIRS
@@ -193,11 +169,18 @@ def _cause_of_things(things: _Things, found: _Found, like: _Like) -> IntArray:
         np.where(is_opening, one, np.where(is_pair, np.minimum(one, other), 0)),
         np.where(is_pair, np.maximum(one, other), 0),
         found.is_named[things.finding],
-        things.signature,
+        _signatures(found, things.of_finding, rules),
     )
-    cause = distinct_rows(np.column_stack(key)).inverse
-    joined = connected(int(cause.max()) + 1, cause[things.of_finding[things.within]], cause[things.beside])
-    return np.unique(joined[cause], return_inverse=True)[1].astype(np.int64)
+    return distinct_rows(np.column_stack(key)).inverse
+
+
+def _signatures(found: _Found, thing: IntArray, rules: int) -> IntArray:
+    """Equal numbers for things that fail the same checks at the same levels, with the same remedies."""
+    marks = 2 * found.rule + found.is_error, 2 * rules + found.remedy
+    many = 1 + int(marks[1].max())
+    both = np.sort(np.concatenate([thing * many + mark for mark in marks]))
+    of_thing, mark = np.divmod(both[np.append(True, np.diff(both) > 0)], many)
+    return distinct_runs(mark[:, None], offsets(np.bincount(of_thing))).inverse
 
 
 def _rank(found: _Found, cause: IntArray, before_all: int) -> IntArray:

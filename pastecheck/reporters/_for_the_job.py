@@ -1,6 +1,7 @@
 """What a person writes on the job sheet before the film goes into the cutter, in few lines."""
 
 from collections.abc import Iterator
+from math import ceil
 from typing import Final
 
 from rich.console import RenderableType
@@ -131,17 +132,19 @@ def _small(one: SmallOpenings) -> str:
 def _sheet(layer: LayerReport) -> str:
     sheet = layer.job.sheet
     around = "the board" if sheet.is_of_board else "the openings"
-    text = (
-        f"{sheet.short_mm:.0f} x {sheet.long_mm:.0f} mm at least: {sheet.margin_mm:g} mm bare about {around}"
-    )
+    text = f"{ceil(sheet.short_mm)} x {ceil(sheet.long_mm)} mm at least"
+    text += f": {_tenth(sheet.margin_mm)} mm bare about {around}"
     if sheet.unusable_mm:
-        text += f", {sheet.unusable_mm:g} mm out of reach"
+        text += f", {_tenth(sheet.unusable_mm)} mm out of reach"
     if sheet.spare_mm is None:
         return text
-    turned = ", turned by 90 degrees" if sheet.is_turned else ""
     if sheet.spare_mm < 0:
-        return f"{text}; yours is too small by {-sheet.spare_mm:.1f} mm"
-    return f"{text}; yours does{turned}"
+        return f"{text}; yours is too small by {_tenth(-sheet.spare_mm)} mm"
+    return f"{text}; yours does{', turned by 90 degrees' if sheet.is_turned else ''}"
+
+
+def _tenth(length_mm: float) -> str:
+    return f"{length_mm:.1f}".removesuffix(".0")
 
 
 def _side(layer: LayerReport) -> str:
