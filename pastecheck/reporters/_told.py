@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from pastecheck.drawing import IntArray
-from pastecheck.report import Finding, LayerReport, Level, OpeningTable, steps_of_10_um
+from pastecheck.report import Finding, LayerReport, Level, OpeningTable, is_round, steps_of_10_um
 
 
 class Kind(IntEnum):
@@ -175,9 +175,11 @@ def _rows(table: OpeningTable, openings: IntArray) -> Rows | None:
 def _sizes(table: OpeningTable, finding: Finding) -> tuple[Size, ...]:
     """Of the opening; of a pair both, the smaller first, unless they are of one size."""
     rows = [row - 1 for row in (finding.opening, finding.other) if row is not None]
-    width_mm, length_mm, is_round = table.width_mm[rows], table.length_mm[rows], table.is_round[rows]
-    kinds = np.column_stack([steps_of_10_um(width_mm), steps_of_10_um(length_mm), is_round]).tolist()
+    width_mm, length_mm = table.width_mm[rows], table.length_mm[rows]
+    looks_round = is_round(width_mm, length_mm, table.area_mm2[rows])
+    kinds = np.column_stack([steps_of_10_um(width_mm), steps_of_10_um(length_mm), looks_round]).tolist()
     distinct = {tuple(kind): k for k, kind in enumerate(kinds)}
     return tuple(
-        Size(float(width_mm[k]), float(length_mm[k]), bool(is_round[k])) for _, k in sorted(distinct.items())
+        Size(float(width_mm[k]), float(length_mm[k]), bool(looks_round[k]))
+        for _, k in sorted(distinct.items())
     )
