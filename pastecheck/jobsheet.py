@@ -4,14 +4,14 @@ For the job sheet: what a layer comes to, and how it is cut and printed.
 Its figures are `common practice, no source` where nothing else is said; the user's own are better.
 """
 
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 import shapely
 
-from pastecheck.checks import deposit_volume
+from pastecheck.checks import deposit_volume, sheet_fit
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.geometry.sheets import sheet_fit, smallest_sheet_mm
+from pastecheck.geometry import sheets
 from pastecheck.measurements import Measurements
 from pastecheck.ragged import distinct_rows
 from pastecheck.report import (
@@ -26,11 +26,11 @@ from pastecheck.report import (
 )
 from pastecheck.rulesets import RuleSet
 
-MARGIN_MM: Final = 10.0
-"""Bare foil about the openings where the rule set asks for none: for tape, and for the squeegee's paste."""
 SIZES_LOOKED_AT: Final = 3
 AS_SMALL: Final = 2.0
 """What has more than so many times the area of the smallest opening is not looked for among the smallest."""
+
+P = TypeVar("P")
 
 
 def totals(m: Measurements, rule_set: RuleSet, deposit_mm3: FloatArray | None) -> Totals:
@@ -45,8 +45,7 @@ def totals(m: Measurements, rule_set: RuleSet, deposit_mm3: FloatArray | None) -
     """
     rings = 1 + shapely.get_num_interior_rings(m.openings.shapes.outline)
     volume_mm3 = float(m.area_mm2.sum()) * m.foil.thickness_mm
-    params = next((rule.params for rule in rule_set.rules if rule.check == "deposit-volume"), None)
-    known = params if isinstance(params, deposit_volume.Params) else deposit_volume.Params()
+    known = _params(rule_set, "deposit-volume", deposit_volume.Params())
     deposits_mm3 = volume_mm3 if deposit_mm3 is None else float(deposit_mm3.sum())
     return Totals(
         outlines=int(rings[m.openings.shape].sum()),
@@ -125,23 +124,21 @@ def _small(m: Measurements, rows: IntArray, looks_round: BoolArray) -> SmallOpen
 def _sheet(m: Measurements, rule_set: RuleSet) -> SheetNeeded:
     low_x, low_y, high_x, high_y = m.bounds_mm
     extent_mm = high_x - low_x, high_y - low_y
-    margin_mm = _margin_mm(rule_set)
+    margin_mm = _params(rule_set, "sheet-fit", sheet_fit.Params()).margin_mm
     unusable_mm = 0.0 if rule_set.sheet is None else rule_set.sheet.unusable_mm
-    short_mm, long_mm = smallest_sheet_mm(extent_mm, margin_mm, unusable_mm)
-    fit = None if rule_set.sheet is None else sheet_fit(extent_mm, rule_set.sheet.usable_mm, margin_mm)
+    short_mm, long_mm = sheets.smallest_sheet_mm(extent_mm, margin_mm, unusable_mm)
+    fit = None if rule_set.sheet is None else sheets.sheet_fit(extent_mm, rule_set.sheet.usable_mm, margin_mm)
     return SheetNeeded(
         short_mm=short_mm,
         long_mm=long_mm,
         margin_mm=margin_mm,
         unusable_mm=unusable_mm,
-        is_of_board=False,
         spare_mm=None if fit is None else fit.spare_mm,
         is_turned=fit is not None and fit.is_turned,
     )
 
 
-def _margin_mm(rule_set: RuleSet) -> float:
-    """What the rule set asks for at the edge of the sheet, or what is usual."""
-    limits = [rule.limits for rule in rule_set.rules if rule.check == "edge-margin"]
-    wanted = [limit for each in limits for name, limit in each.items() if name.endswith("_below")]
-    return max(wanted, default=MARGIN_MM)
+def _params(rule_set: RuleSet, check: str, otherwise: P) -> P:
+    """The settings of a check, as the rule set has them."""
+    params = next((rule.params for rule in rule_set.rules if rule.check == check), otherwise)
+    return params if isinstance(params, type(otherwise)) else otherwise

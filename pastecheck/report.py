@@ -180,16 +180,14 @@ class SmallOpenings:
 
 @dataclass(frozen=True, slots=True)
 class SheetNeeded:
-    """The smallest sheet that takes the layer."""
+    """The smallest sheet that takes the openings, and a margin about them."""
 
     short_mm: float
     long_mm: float
     margin_mm: float
-    """Bare foil about the openings, or about the board."""
+    """Bare foil about the openings."""
     unusable_mm: float
     """What the cutter cannot reach at each edge of the sheet, on top of the margin."""
-    is_of_board: bool
-    """Whether the board's outline counts; else the openings do."""
     spare_mm: float | None
     """What the rule set's own sheet has to spare, less than 0 where it is too small; None without one."""
     is_turned: bool

@@ -50,7 +50,6 @@ JOB = Job(
         long_mm=40.0,
         margin_mm=10.0,
         unusable_mm=0.0,
-        is_of_board=False,
         spare_mm=None,
         is_turned=False,
     ),

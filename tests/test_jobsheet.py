@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from pastecheck import gerber, rulesets
-from pastecheck.jobsheet import AS_SMALL, MARGIN_MM, job, totals
+from pastecheck.checks import deposit_volume, sheet_fit
+from pastecheck.jobsheet import AS_SMALL, job, totals
 from pastecheck.judge import Source, layer_report
 from pastecheck.measurements import Measurements, Sheet
 from pastecheck.openings import cut_from
@@ -67,7 +68,7 @@ def test_a_published_deposit_has_the_mass_that_is_published() -> None:
 def test_transfer_efficiency_and_density_are_those_of_the_rule_set() -> None:
     # half of 0.075 mm3 is printed; 5 mg/mm3
     (rule,) = [rule for rule in RULES.rules if rule.check == "deposit-volume"]
-    settings = type(rule.params)(transfer_efficiency=((0.0, 0.5),), density_g_cm3=5.0)  # type: ignore[call-arg]
+    settings = deposit_volume.Params(transfer_efficiency=((0.0, 0.5),), density_g_cm3=5.0)
     other = replace(RULES, rules=tuple(replace(r, params=settings) if r is rule else r for r in RULES.rules))
     found = layer_report(measured(*SQUARE), other, Source("a.gbr", "5e" * 32, "top")).totals
     assert found.deposit_volume_mm3 == pytest.approx(0.0375)
@@ -183,30 +184,33 @@ def test_without_slender_webs_the_squeegee_goes_any_way() -> None:
 
 
 def test_the_smallest_sheet_has_the_margin_and_what_is_out_of_reach_all_round() -> None:
-    # openings reach 3 x 7 mm; 2 x (10 + 5) more
+    # openings reach 3 x 7 mm; 2 x (15 + 5) more
     rule_set = replace(RULES, sheet=Sheet(210.0, 297.0, 5.0))
-    sheet = job_of(*many("R,1X1", "R,1X1", "R,1X1", "R,1X1"), rule_set=without_margin(rule_set)).sheet
-    assert (sheet.short_mm, sheet.long_mm) == pytest.approx((33.0, 37.0))
-    assert (sheet.margin_mm, sheet.unusable_mm) == (MARGIN_MM, 5.0)
-    # 200 - 3 - 20 and 287 - 7 - 20 mm are to spare as it lies; turned, 200 - 7 - 20
-    assert sheet.spare_mm == pytest.approx(177.0)
+    sheet = job_of(*many("R,1X1", "R,1X1", "R,1X1", "R,1X1"), rule_set=rule_set).sheet
+    assert (sheet.short_mm, sheet.long_mm) == pytest.approx((43.0, 47.0))
+    assert (sheet.margin_mm, sheet.unusable_mm) == (15.0, 5.0)
+    # 200 - 3 - 30 and 287 - 7 - 30 mm are to spare as it lies; turned, 200 - 7 - 30
+    assert sheet.spare_mm == pytest.approx(167.0)
     assert not sheet.is_turned
 
 
 def test_without_a_sheet_in_the_rule_set_nothing_is_to_spare() -> None:
     sheet = job_of(*SQUARE).sheet
-    assert (sheet.spare_mm, sheet.is_turned, sheet.is_of_board) == (None, False, False)
+    assert (sheet.spare_mm, sheet.is_turned) == (None, False)
 
 
-def test_the_margin_is_that_which_the_rule_set_asks_for() -> None:
-    (rule, *_) = RULES.rules
-    asks = replace(rule, check="edge-margin", error_below=3.0, warn_below=12.0)
-    rule_set = replace(without_margin(RULES), rules=(*without_margin(RULES).rules, asks))
-    assert job_of(*SQUARE, rule_set=rule_set).sheet.margin_mm == 12.0
+def test_the_margin_is_that_of_the_rule_set() -> None:
+    rules = [
+        replace(rule, params=sheet_fit.Params(margin_mm=20.0)) if rule.check == "sheet-fit" else rule
+        for rule in RULES.rules
+    ]
+    sheet = job_of(*SQUARE, rule_set=replace(RULES, rules=tuple(rules))).sheet
+    assert (sheet.margin_mm, sheet.short_mm) == pytest.approx((20.0, 41.0))
 
 
-def without_margin(rule_set: RuleSet) -> RuleSet:
-    return replace(rule_set, rules=tuple(rule for rule in rule_set.rules if rule.check != "edge-margin"))
+def test_a_rule_set_without_sheet_fit_has_a_margin_too() -> None:
+    rules = tuple(rule for rule in RULES.rules if rule.check != "sheet-fit")
+    assert job_of(*SQUARE, rule_set=replace(RULES, rules=rules)).sheet.margin_mm == 15.0
 
 
 # ------------------------------------------------------------------------------------------------------ side

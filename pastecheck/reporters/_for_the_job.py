@@ -131,9 +131,8 @@ def _small(one: SmallOpenings) -> str:
 
 def _sheet(layer: LayerReport) -> str:
     sheet = layer.job.sheet
-    around = "the board" if sheet.is_of_board else "the openings"
     text = f"{ceil(sheet.short_mm)} x {ceil(sheet.long_mm)} mm at least"
-    text += f": {_tenth(sheet.margin_mm)} mm bare about {around}"
+    text += f", {_tenth(sheet.margin_mm)} mm bare about the openings"
     if sheet.unusable_mm:
         text += f", {_tenth(sheet.unusable_mm)} mm out of reach"
     if sheet.spare_mm is None:

@@ -256,7 +256,7 @@ def test_the_job_is_told_in_six_lines() -> None:
         "paste": "0.05 mm3, 0.21 mg at 4.14 g/cm3: all that the openings hold",
         "squeegee": "along y, as 2 slender webs do",
         "look for": "1 of 0.10 x 0.14 mm (R9)",
-        "sheet": "30 x 40 mm at least: 10 mm bare about the openings",
+        "sheet": "30 x 40 mm at least, 10 mm bare about the openings",
         "side": "cut it as drawn; what lay on the carrier goes onto the board, the blade's lip faces the "
         "squeegee",
     }
@@ -305,12 +305,8 @@ def test_the_rule_sets_own_sheet_is_held_against_the_smallest(
 ) -> None:
     sheet = replace(JOB.sheet, spare_mm=spare_mm, is_turned=turned, unusable_mm=5.0)
     text = job_lines(replace(JOB, sheet=sheet))["sheet"]
-    assert text.startswith("30 x 40 mm at least: 10 mm bare about the openings, 5 mm out of reach")
+    assert text.startswith("30 x 40 mm at least, 10 mm bare about the openings, 5 mm out of reach")
     assert text.endswith(says)
-
-
-def test_a_sheet_for_a_known_board_is_told_of_the_board() -> None:
-    assert "about the board" in job_lines(replace(JOB, sheet=replace(JOB.sheet, is_of_board=True)))["sheet"]
 
 
 @pytest.mark.parametrize(
