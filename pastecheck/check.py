@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.measurements import Measurements, Sheet
+from pastecheck.measurements.changed import Changed
 
 TextArray = NDArray[np.object_]
 
@@ -61,6 +62,8 @@ class Scope(Generic[P]):
     params: P
     loosest_below: float = 0.0
     """Largest value that could still fail a limit from below, slack included, in the check's unit."""
+    nearer_mm: float = 0.0
+    """How much nearer to each other openings may come: so much farther a check of what is near looks."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -90,6 +93,11 @@ class Readings:
         """One reading an opening, in order of the table."""
         bound = np.broadcast_to(np.asarray(error, dtype=np.float64), values.shape)
         return Readings(values, bound, np.arange(len(values), dtype=np.int64))
+
+    @property
+    def pairs(self) -> tuple[IntArray, IntArray]:
+        """Both openings of each reading; the same twice where it is of one."""
+        return self.opening, self.opening if self.other is None else self.other
 
     def rows(self, rows: IntArray) -> "Readings":
         """Some of the readings."""
@@ -167,7 +175,12 @@ class Check:
     wish: "Callable[[Measurements, Readings, float], Wish]"
     """What would let readings pass a limit. Called with the failed readings only."""
     examples: tuple[Example, ...]
+    outlook: "Callable[[Changed, Readings], FloatArray] | None" = None
+    """
+    What readings would be in a changed layer, or worse; NaN where it would not apply. Shape (k,).
+    Remedies keep the limits of all checks that can tell. None: no change of size changes what is read.
+    """
     params: type = NoParams
     needs: Needs = Needs.NOTHING
     mended: "Callable[[Measurements], Measurements] | None" = None
-    """Where a finding of this check explains others: the layer as if it were mended. All is judged by that."""
+    """Where a finding of it explains others: the layer as if it were mended. All is judged by that."""

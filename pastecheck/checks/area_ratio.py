@@ -20,7 +20,9 @@ alone lets an area ratio of 0.625 through.
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 
 
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
@@ -44,6 +46,12 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     return Wish(width_mm=np.where(square, 2 * wall, width_mm), thickness_mm=thickness_mm)
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """Of the new area and perimeter, in the new foil."""
+    rows = readings.opening
+    return changed.area_mm2[rows] / (changed.perimeter_mm[rows] * changed.thickness_mm[rows])
+
+
 CHECK = Check(
     title="Area ratio",
     quantity="area ratio",
@@ -59,6 +67,7 @@ CHECK = Check(
     ),
     measure=measure,
     wish=wish,
+    outlook=outlook,
     examples=(
         Example(
             "a slot of 0.25 x 1.5 mm in 75 um: 0.375 / (3.5 x 0.075)",

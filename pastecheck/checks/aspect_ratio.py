@@ -17,7 +17,9 @@ shorter openings the area ratio is the stricter one.
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 
 
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
@@ -32,6 +34,12 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     return Wish(width_mm=np.full_like(width_mm, limit * m.foil.thickness_mm), thickness_mm=width_mm / limit)
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """Of the new width, in the new foil."""
+    rows = readings.opening
+    return changed.width_mm[rows] / changed.thickness_mm[rows]
+
+
 CHECK = Check(
     title="Aspect ratio",
     quantity="aspect ratio",
@@ -44,6 +52,7 @@ CHECK = Check(
     error_bound="float rounding for standard shapes; else error of the width / thickness",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     examples=(
         Example("a slot 0.25 mm wide in 75 um", "%ADD10R,0.25X1.5*%\nD10*\nX0Y0D03*", (3.3333333,), 0.075),
         Example("a slot 0.19 mm wide in 125 um", "%ADD10R,0.19X1.5*%\nD10*\nX0Y0D03*", (1.52,), 0.125),

@@ -16,7 +16,9 @@ Cannot see: holes that only the drill file holds.
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, Needs, NoParams, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 
 
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
@@ -30,6 +32,11 @@ def wish(_m: Measurements, failed: Readings, _limit: float) -> Wish:
     """In words."""
     text = "end it at the edge of the board, or leave it out if it is no part's"
     return Wish(advice=np.full(len(failed.values), text, np.object_))
+
+
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """As far beyond as it has grown."""
+    return readings.values + changed.grown_mm[readings.opening]
 
 
 def _frame(side_nm: int, low_nm: int = 0) -> str:
@@ -55,6 +62,7 @@ CHECK = Check(
     ),
     measure=measure,
     wish=wish,
+    outlook=outlook,
     needs=Needs.OUTLINE,
     examples=(
         Example("well inside", _OPENING + "X25000000Y25000000D03*", (0.0,), outline=_BOARD),

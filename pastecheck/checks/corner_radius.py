@@ -17,7 +17,9 @@ are sharp rectangles, which are printed every day. It is measured for the table.
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, TextArray, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 from pastecheck.units import shown
 
 
@@ -34,6 +36,13 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     return Wish(advice=advice)
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """Radii are kept where there is room; those of other outlines go with the smaller factor."""
+    rows = readings.opening
+    stretched = readings.values * changed.least_factor[rows]
+    return np.where(changed.m.are_rounded_rectangles[rows], changed.radius_mm[rows], stretched)
+
+
 CHECK = Check(
     title="Corner radius",
     quantity="corner radius",
@@ -43,6 +52,7 @@ CHECK = Check(
     error_bound="float rounding for standard shapes; else 0.1 um, and 5 % where facets of two arcs mix",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     examples=(
         Example("a rectangle", "%ADD10R,0.25X1.5*%\nD10*\nX0Y0D03*", (0.0,)),
         Example(

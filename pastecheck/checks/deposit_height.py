@@ -15,7 +15,9 @@ Cannot see: what the part needs, how much paste stays in the foil, and that soft
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, Needs, NoParams, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 
 
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
@@ -33,6 +35,13 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     )
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """Of the new coverage, in the new foil."""
+    rows = readings.opening
+    coverage = changed.coverage(rows, readings.values / changed.m.foil.thickness_mm)
+    return coverage * changed.thickness_mm[rows]
+
+
 _PAD = "%ADD10R,0.3X1.5*%\nD10*\nX0Y0D03*"
 _FREE = "%ADD10R,0.4X1.6*%\nD10*\nX0Y0D03*"
 
@@ -45,6 +54,7 @@ CHECK = Check(
     error_bound="that of land-coverage times the thickness",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     needs=Needs.LANDS,
     examples=(
         Example(

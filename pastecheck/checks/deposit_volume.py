@@ -26,6 +26,7 @@ import numpy as np
 from pastecheck.check import ROUNDING, Check, Example, Readings, Scope, Unit, Wish, Worse
 from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 
 MOST: Final = 1.5
 """No more than the opening holds, and half as much again where the print stands higher than the foil."""
@@ -96,6 +97,15 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     )
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """Of the new area, and the efficiency at the new area ratio."""
+    params, rows = readings.params, readings.opening
+    assert isinstance(params, Params)  # noqa: S101 - of our own readings
+    area_mm2, thickness_mm = changed.area_mm2[rows], changed.thickness_mm[rows]
+    ratio = area_mm2 / (changed.perimeter_mm[rows] * thickness_mm)
+    return area_mm2 * thickness_mm * params.efficiency(ratio)
+
+
 def _width_mm(m: Measurements, failed: Readings, limit: float, params: Params) -> FloatArray:
     """Width of a rectangle as long, or of a square, that holds as much; NaN where it prints less, or more."""
     rows = failed.opening
@@ -137,6 +147,7 @@ CHECK = Check(
     error_bound="float rounding for standard shapes; else 0.1 um x perimeter x thickness",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     params=Params,
     examples=(
         Example("a slot of 0.25 x 1.5 mm in 75 um", "%ADD10R,0.25X1.5*%\nD10*\nX0Y0D03*", (0.028125,), 0.075),

@@ -14,8 +14,10 @@ Cannot see: where the openings are laid on the sheet, if not in its middle.
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, Needs, NoParams, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.geometry.sheets import centred_mm, edge_margins_mm
 from pastecheck.measurements import Measurements, Sheet
+from pastecheck.measurements.changed import Changed
 from pastecheck.units import NM_PER_MM
 
 _BOX_MM = 2e-6
@@ -40,6 +42,11 @@ def wish(_m: Measurements, failed: Readings, limit: float) -> Wish:
     return Wish(advice=np.array(texts, np.object_))
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """Less what any opening grows by."""
+    return readings.values - float(changed.grown_mm.max(initial=0.0))
+
+
 def _frame(x_mm: float, y_mm: float) -> str:
     """Two openings of 1 mm in opposite corners of an extent."""
     return f"%ADD10R,1X1*%\nD10*\nX500000Y500000D03*\nX{1e6 * x_mm - 5e5:.0f}Y{1e6 * y_mm - 5e5:.0f}D03*"
@@ -54,6 +61,7 @@ CHECK = Check(
     error_bound="2 nm, by which boxes are rounded",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     needs=Needs.SHEET,
     examples=(
         Example(

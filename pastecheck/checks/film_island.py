@@ -19,7 +19,9 @@ from typing import Final
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 from pastecheck.units import shown
 
 _WEB_MM: Final = 0.3
@@ -52,6 +54,13 @@ def wish(m: Measurements, failed: Readings, _limit: float) -> Wish:
     return Wish(advice=np.array(texts, np.object_))
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """A hole grows with its opening; what is cut in the hole stays."""
+    rows = readings.opening
+    factor: FloatArray = changed.factor[rows].prod(axis=1)
+    return readings.values + changed.m.insides.islands.hole_mm2[rows] * (factor - 1)
+
+
 CHECK = Check(
     title="Film island",
     quantity="film island",
@@ -61,6 +70,7 @@ CHECK = Check(
     error_bound="float rounding for straight walls; else 0.1 um x the length of the walls",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     examples=(
         Example(
             "a ring of 1.6 and 1.0 mm: pi x 0.5 x 0.5",

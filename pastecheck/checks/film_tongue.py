@@ -22,7 +22,9 @@ import math
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse, region
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 from pastecheck.units import shown
 
 
@@ -47,6 +49,11 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     return Wish(advice=np.array(texts, np.object_)[kind])
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """A tongue gets no narrower than by the smaller factor of the two sides."""
+    return readings.values * changed.least_factor[readings.opening]
+
+
 CHECK = Check(
     title="Film tongue",
     quantity="film tongue",
@@ -56,6 +63,7 @@ CHECK = Check(
     error_bound="0.2 um; 0.4 um where curves are flattened",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     examples=(
         Example(
             "a U of 1 x 1 mm with a slot of 0.3 mm",

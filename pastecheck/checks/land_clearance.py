@@ -17,7 +17,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, Needs, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 from pastecheck.units import shown
 
 
@@ -32,7 +34,7 @@ class Params:
 def measure(m: Measurements, scope: Scope[Params]) -> Readings:
     """Clearance of each opening that lies close to a land of others."""
     off_mm = scope.params.registration_mm
-    found = m.on_lands.nearest_others(max(scope.loosest_below + off_mm, 0.0))
+    found = m.on_lands.nearest_others(max(scope.loosest_below + scope.nearer_mm + off_mm, 0.0))
     examined = int(np.count_nonzero(m.on_lands.land >= 0))
     return Readings(
         found.gap_mm - off_mm,
@@ -64,6 +66,13 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     )
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """Less what it grows by, or more by how far the side that faces the land is drawn back."""
+    rows = readings.opening
+    place_mm = changed.m.centroid_mm[rows] if readings.place_mm is None else readings.place_mm
+    return readings.values + changed.drawn_back_mm(rows, place_mm)
+
+
 def _row(size: str, pitch_nm: int) -> str:
     return f"%ADD10R,{size}*%\nD10*\nX0Y0D03*\nX{pitch_nm}D03*"
 
@@ -77,6 +86,7 @@ CHECK = Check(
     error_bound="float rounding between standard shapes; else 0.1 um for each flattened outline",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     params=Params,
     needs=Needs.LANDS,
     examples=(

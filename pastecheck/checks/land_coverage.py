@@ -18,7 +18,9 @@ Cannot see: plating, the height of the mask, vias, and what the part needs.
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, Needs, NoParams, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 from pastecheck.units import shown
 
 
@@ -48,6 +50,11 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     )
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """With what its openings grow by, as far as there is land, and less what they lose."""
+    return changed.coverage(readings.opening, readings.values)
+
+
 def _in_words(factor: float, width_mm: float, length_mm: float) -> str:
     size = f"{shown(width_mm, 'mm').removesuffix(' mm')} x {shown(length_mm, 'mm')}"
     if factor > 1:
@@ -73,6 +80,7 @@ CHECK = Check(
     ),
     measure=measure,
     wish=wish,
+    outlook=outlook,
     needs=Needs.LANDS,
     examples=(
         Example(

@@ -16,7 +16,9 @@ Cannot see: that paste was printed beside its land on purpose.
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, Needs, NoParams, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 from pastecheck.units import shown
 
 
@@ -41,6 +43,11 @@ def wish(m: Measurements, failed: Readings, _limit: float) -> Wish:
     return Wish(advice=np.array([_in_words(*row) for row in figures], np.object_))
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """As far beyond as it has grown; what gets smaller may have been drawn in elsewhere."""
+    return readings.values + changed.grown_mm[readings.opening]
+
+
 def _in_words(larger: float, width_mm: float, length_mm: float, dx_mm: float, dy_mm: float) -> str:
     if larger:
         size = f"{shown(width_mm, 'mm').removesuffix(' mm')} x {shown(length_mm, 'mm')}"
@@ -63,6 +70,7 @@ CHECK = Check(
     ),
     measure=measure,
     wish=wish,
+    outlook=outlook,
     needs=Needs.LANDS,
     examples=(
         Example(

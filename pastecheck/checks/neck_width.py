@@ -44,6 +44,7 @@ from pastecheck.geometry.facing import are_convex, necks
 from pastecheck.geometry.reshaping import stretched, wide_parts
 from pastecheck.geometry.width import turned_rectangles
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 from pastecheck.units import shown
 
 GeometryArray = NDArray[np.object_]
@@ -81,6 +82,11 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     shape, first, kind = np.unique(m.openings.shape[failed.opening], return_index=True, return_inverse=True)
     width_mm = _widened_mm(m, shape, failed.opening[first], limit)
     return Wish(width_mm=width_mm[kind], advice=_advice(m, shape, limit)[kind])
+
+
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """A neck gets no narrower than by the smaller factor of the two sides."""
+    return readings.values * changed.least_factor[readings.opening]
 
 
 def _widened_mm(m: Measurements, shape: IntArray, rows: IntArray, limit: float) -> FloatArray:
@@ -143,6 +149,7 @@ CHECK = Check(
     error_bound="float rounding for standard shapes; else 0.2 um, and 0.4 um where curves are flattened",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     examples=(
         Example(
             "a dumbbell: squares of 1 mm on a bar of 0.3 mm",

@@ -17,7 +17,9 @@ from typing import Final
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, Needs, NoParams, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 
 _NONE: Final = 0.999
 """So much off is all of it."""
@@ -35,6 +37,14 @@ def wish(_m: Measurements, failed: Readings, _limit: float) -> Wish:
     return Wish(advice=np.where(failed.values > _NONE, alone, partly).astype(np.object_))
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """As if all that is new were off its land, and all that is gone had been on it."""
+    rows = readings.opening
+    drawn_mm2, area_mm2 = changed.m.area_mm2[rows], changed.area_mm2[rows]
+    off_mm2 = readings.values * drawn_mm2 + np.maximum(area_mm2 - drawn_mm2, 0.0)
+    return np.minimum(np.divide(off_mm2, area_mm2, out=np.ones_like(off_mm2), where=area_mm2 > 0), 1.0)
+
+
 _PAD = "%ADD10R,0.6X1.2*%\nD10*\nX0Y0D03*"
 _FREE = "%ADD10R,0.7X1.3*%\nD10*\nX0Y0D03*"
 
@@ -47,6 +57,7 @@ CHECK = Check(
     error_bound="as that of the areas: relative 0.1 um x edge of what is shared / area of the opening",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     needs=Needs.LANDS,
     examples=(
         Example(

@@ -14,13 +14,15 @@ Cannot see: in which direction the film between the openings runs.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
 from pastecheck.check import Check, Example, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 
 ADVICE: Final = "keep the carrier on until the sheet is taped down, and lift it from all corners at once"
 
@@ -46,12 +48,20 @@ class Params:
 def measure(m: Measurements, scope: Scope[Params]) -> Readings:
     """Open fraction about each opening."""
     fraction, error = m.open_fraction(scope.params.window_mm, scope.params.least)
-    return Readings.of_each(fraction, error + _PLACES)
+    return replace(Readings.of_each(fraction, error + _PLACES), params=scope.params)
 
 
 def wish(_m: Measurements, failed: Readings, _limit: float) -> Wish:
     """In words: how to handle such a sheet."""
     return Wish(advice=np.full(len(failed.values), ADVICE, np.object_))
+
+
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """With all that openings about it grow by; what gets smaller does not count."""
+    params = readings.params
+    assert isinstance(params, Params)  # noqa: S101 - of our own readings
+    grown_mm2 = changed.grown_about_mm2(params.window_mm)[readings.opening]
+    return readings.values + grown_mm2 / params.window_mm**2
 
 
 _BESIDE = (3, 4, 5, 4, 3)
@@ -72,6 +82,7 @@ CHECK = Check(
     ),
     measure=measure,
     wish=wish,
+    outlook=outlook,
     params=Params,
     examples=(
         Example(

@@ -18,7 +18,9 @@ from typing import Final
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse, region
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 from pastecheck.units import shown
 
 _WEB_MM: Final = 0.4
@@ -47,6 +49,14 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     return Wish(advice=np.array(texts, np.object_)[kind.reshape(-1)])
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """The width of a rectangle; in other outlines at most by the larger factor."""
+    rows = readings.opening
+    across = changed.width_mm[rows] / changed.m.width_mm[rows]
+    stretched = changed.most_factor[rows]
+    return readings.values * np.where(changed.m.are_rounded_rectangles[rows], across, stretched)
+
+
 def _in_words(sides_mm: tuple[float, float], area_mm2: float, most_mm: float) -> str:
     """Panes for one opening; no figures where it is no rectangle, nothing where the limit leaves no panes."""
     web = f"webs of {shown(_WEB_MM, 'mm')}"
@@ -71,6 +81,7 @@ CHECK = Check(
     error_bound="float rounding for standard shapes; else 0.2 um, and 0.4 um where curves are flattened",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     examples=(
         Example("a rectangle of 3 x 4 mm", "%ADD10R,3X4*%\nD10*\nX0Y0D03*", (3.0,)),
         Example("a circle of 5 mm", "%ADD10C,5*%\nD10*\nX0Y0D03*", (5.0,)),

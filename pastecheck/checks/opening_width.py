@@ -16,7 +16,9 @@ Cannot see: arms, waists and tapers inside the rectangle.
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 
 
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
@@ -29,6 +31,11 @@ def wish(_m: Measurements, failed: Readings, limit: float) -> Wish:
     return Wish(width_mm=np.full_like(failed.values, limit))
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """The narrow side."""
+    return changed.width_mm[readings.opening]
+
+
 CHECK = Check(
     title="Opening width",
     quantity="opening width",
@@ -38,6 +45,7 @@ CHECK = Check(
     error_bound=("float rounding for standard shapes; else 0.2 um, and of rectangles as small the narrowest"),
     measure=measure,
     wish=wish,
+    outlook=outlook,
     examples=(
         Example("a slot of 0.25 x 1.5 mm", "%ADD10R,0.25X1.5*%\nD10*\nX0Y0D03*", (0.25,)),
         Example("the same slot turned by 30 degrees", "%ADD10R,0.25X1.5*%\n%LR30*%\nD10*\nX0Y0D03*", (0.25,)),

@@ -21,7 +21,9 @@ from typing import Final
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse, region
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 from pastecheck.ragged import distinct_rows
 from pastecheck.units import shown
 
@@ -60,6 +62,17 @@ def wish(m: Measurements, failed: Readings, _limit: float) -> Wish:
     return Wish(advice=np.array(texts, np.object_)[kinds.inverse])
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """Both lands with as much more or less on them as the one opening changes by."""
+    parts = changed.m.parts_of_two_lands
+    row = np.searchsorted(parts.first, readings.opening)
+    openings = np.column_stack([parts.first[row], parts.second[row]])
+    area_mm2 = parts.area_mm2[row] + changed.area_mm2[openings] - changed.m.area_mm2[openings]
+    least, most = area_mm2.min(axis=1), area_mm2.max(axis=1)
+    balance: FloatArray = np.divide(least, most, out=np.zeros_like(most), where=most > 0)
+    return balance
+
+
 def _two(first: str, second: str) -> str:
     return f"%ADD10{first}*%\n%ADD11{second}*%\nD10*\nX0Y0D03*\nD11*\nX1000000Y0D03*"
 
@@ -73,6 +86,7 @@ CHECK = Check(
     error_bound="1e-9 for standard shapes; else relative 0.1 um x perimeter / area of each",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     examples=(
         Example("two openings of 0.5 x 0.65 mm", _two("R,0.5X0.65", "R,0.5X0.65"), (1.0,)),
         Example(

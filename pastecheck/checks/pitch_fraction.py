@@ -19,12 +19,14 @@ of its own; up to 0.65 mm three chips side by side may be taken for leads, and b
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +42,25 @@ def measure(m: Measurements, scope: Scope[Params]) -> Readings:
     with np.errstate(invalid="ignore"):
         judged = m.are_leads & (m.rows.gap_mm < scope.params.only_gaps_below_mm - ROUNDING)
     fraction = np.where(judged, m.rows.fraction, np.nan)
-    return Readings.of_each(fraction, m.fraction_error + ROUNDING)
+    return replace(Readings.of_each(fraction, m.fraction_error + ROUNDING), params=scope.params)
 
 
 def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     """The width that fills the limit's share of the pitch."""
     return Wish(narrowed_mm=limit * m.rows.pitch_mm[failed.opening])
+
+
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """Of the side that lies along the row; it may leave less than it did, and be judged, or more."""
+    params, rows, m = readings.params, readings.opening, changed.m
+    assert isinstance(params, Params)  # noqa: S101 - of our own readings
+    drawn_mm, extent_mm = np.column_stack([m.length_mm, m.width_mm]), m.rows.extent_mm
+    with np.errstate(invalid="ignore"):
+        along = np.abs(drawn_mm - extent_mm[:, None]).argmin(axis=1)
+        extent_mm = changed.sides_mm[np.arange(len(along)), along]
+        judged = m.are_leads & (m.rows.pitch_mm - extent_mm < params.only_gaps_below_mm - ROUNDING)
+    fraction: FloatArray = np.where(judged, extent_mm / m.rows.pitch_mm, np.nan)[rows]
+    return fraction
 
 
 def _row(count: int, width: float, pitch: float) -> str:
@@ -64,6 +79,7 @@ CHECK = Check(
     error_bound="1e-9 and 1 nm / pitch; where curves are flattened also error of width and places / pitch",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     params=Params,
     examples=(
         Example("three slots 0.3 mm wide at 0.5 mm: 0.3 / 0.5", _row(3, 0.3, 0.5), (0.6,) * 3),

@@ -21,6 +21,7 @@ import numpy as np
 from pastecheck.check import ROUNDING, Check, Example, Readings, Scope, Unit, Wish, Worse, region
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 from pastecheck.measurements.powder import LARGEST_BALL_MM, finer_types
 from pastecheck.units import shown_um
 
@@ -93,6 +94,16 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     return Wish(width_mm=width_mm, advice=np.array([*words, ""], np.object_)[nth])
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """Across the new width; a neck gets no narrower than by the smaller factor of the two sides."""
+    rows = readings.opening
+    across_mm = _across_mm(changed.m)[0][rows]
+    necks_mm = changed.m.insides.necks.width_mm[rows] * changed.least_factor[rows]
+    stretched_mm = np.minimum(changed.width_mm[rows], necks_mm)
+    plain = changed.m.are_rounded_rectangles[rows]
+    return readings.values * np.where(plain, changed.width_mm[rows], stretched_mm) / across_mm
+
+
 CHECK = Check(
     title="Powder fit",
     quantity="powder fit",
@@ -105,6 +116,7 @@ CHECK = Check(
     error_bound="that of width or neck over the balls; float rounding for standard shapes",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     params=Params,
     examples=(
         Example("a slot of 0.19 mm: five balls of 38 um", "%ADD10R,0.19X1.5*%\nD10*\nX0Y0D03*", (1.0,)),

@@ -23,6 +23,7 @@ import numpy as np
 from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse, region
 from pastecheck.drawing import BoolArray, FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 from pastecheck.units import shown
 
 _SQUARE_OF_CIRCLE: Final = math.sqrt(math.pi) / 2
@@ -67,6 +68,14 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     return Wish(width_mm=wider_mm, advice=np.array(texts, np.object_))
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """The side of a rectangle, the radius of a circle; those of other outlines by the smaller factor."""
+    rows = readings.opening
+    across = changed.width_mm[rows] / changed.m.width_mm[rows]
+    stretched = changed.least_factor[rows]
+    return readings.values * np.where(changed.m.are_rounded_rectangles[rows], across, stretched)
+
+
 def _is(one: FloatArray, other: FloatArray) -> BoolArray:
     """Whether figures are the same but for rounding and flattening."""
     same: BoolArray = np.abs(one - other) <= 1e-3 * np.abs(other)
@@ -82,6 +91,7 @@ CHECK = Check(
     error_bound="float rounding for straight sides and circles; 0.4 um at flattened curves",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     examples=(
         Example("a slot of 0.25 x 1.5 mm", "%ADD10R,0.25X1.5*%\nD10*\nX0Y0D03*", (0.25,)),
         Example(

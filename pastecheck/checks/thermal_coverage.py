@@ -20,7 +20,9 @@ from typing import Final
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, Needs, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 from pastecheck.units import UM_PER_MM, shown
 
 _WANTED: Final = ((0.050, 0.75), (0.075, 0.70), (0.100, 0.65), (0.125, 0.55))
@@ -54,6 +56,11 @@ def wish(m: Measurements, failed: Readings, _limit: float) -> Wish:
     kinds, kind = np.unique(sides_mm, axis=0, return_inverse=True)
     texts = [_in_words((width, length), share, web_mm) for width, length in kinds.tolist()]
     return Wish(advice=np.array(texts, np.object_)[kind.reshape(-1)])
+
+
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """With what all its openings grow by, as far as there is land, and less what they lose."""
+    return changed.coverage(readings.opening, readings.values)
 
 
 def _in_words(sides_mm: tuple[float, float], share: float, web_mm: float) -> str:
@@ -98,6 +105,7 @@ CHECK = Check(
     error_bound="as land-coverage",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     params=Params,
     needs=Needs.LANDS,
     examples=(

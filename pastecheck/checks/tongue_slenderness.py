@@ -20,7 +20,9 @@ import math
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse, region
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 from pastecheck.units import shown
 
 _WIDER = 1.2
@@ -50,6 +52,12 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     return Wish(advice=np.array(texts, np.object_)[kind])
 
 
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """At most as much longer as the one side, and as much narrower as the other."""
+    rows = readings.opening
+    return readings.values * changed.most_factor[rows] / changed.least_factor[rows]
+
+
 CHECK = Check(
     title="Tongue slenderness",
     quantity="tongue slenderness",
@@ -59,6 +67,7 @@ CHECK = Check(
     error_bound="relative 0.4 um / width, 0.8 um where curves are flattened, and a facet / width there",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     examples=(
         Example(
             "a U of 1 x 1 mm with a slot of 0.3 mm, 0.65 mm deep: 0.65 / 0.3",

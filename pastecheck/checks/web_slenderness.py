@@ -23,7 +23,10 @@ from typing import Final
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import SLENDER_TO_MM, Measurements
+from pastecheck.measurements.changed import Changed
+from pastecheck.measurements.slenderness import SlenderWebs
 
 ADVICE: Final = "print and weed along the web"
 
@@ -37,21 +40,38 @@ class Params:
 
 def measure(m: Measurements, scope: Scope[Params]) -> Readings:
     """Slenderness of each web."""
-    webs = m.slender_webs(scope.params.gaps_up_to_mm)
+    webs = m.slender_webs(scope.params.gaps_up_to_mm + scope.nearer_mm)
     examined = len(m.openings) if len(m.openings) > 1 else 0
-    error = webs.error + ROUNDING
-    return Readings(webs.slenderness, error, webs.first, webs.second, examined, params=scope.params)
+    values = np.where(webs.gap_mm > scope.params.gaps_up_to_mm + ROUNDING, np.nan, webs.slenderness)
+    return Readings(values, webs.error + ROUNDING, webs.first, webs.second, examined, params=scope)
 
 
 def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     """Each of the two openings gives way by half of what is missing to length / limit."""
-    params = failed.params if isinstance(failed.params, Params) else Params()
-    webs = m.slender_webs(params.gaps_up_to_mm)
-    n = len(m.openings)
-    second = failed.opening if failed.other is None else failed.other
-    row = np.searchsorted(webs.first * n + webs.second, failed.opening * n + second)
-    give_way_mm = (webs.length_mm[row] / limit - webs.gap_mm[row]) / 2
-    return Wish(give_way_mm=give_way_mm, advice=np.full(len(row), ADVICE, np.object_))
+    webs = _webs_of(m, failed)
+    give_way_mm = (webs.length_mm / limit - webs.gap_mm) / 2
+    return Wish(give_way_mm=give_way_mm, advice=np.full(len(give_way_mm), ADVICE, np.object_))
+
+
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """Of the new distance, and of how far the new outlines run alongside each other."""
+    webs, reach_mm = _webs_of(changed.m, readings), _told(readings).params.gaps_up_to_mm
+    gap_mm = changed.gap_mm(webs.first, webs.second, webs.gap_mm)
+    length_mm = changed.web_length_mm(webs, gap_mm)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where((gap_mm > 0) & (gap_mm <= reach_mm + ROUNDING), length_mm / gap_mm, np.nan)
+
+
+def _webs_of(m: Measurements, readings: Readings) -> SlenderWebs:
+    """The web of each reading."""
+    told, n = _told(readings), len(m.openings)
+    webs = m.slender_webs(told.params.gaps_up_to_mm + told.nearer_mm)
+    first, second = readings.pairs
+    return webs.rows(np.searchsorted(webs.first * n + webs.second, first * n + second))
+
+
+def _told(readings: Readings) -> Scope[Params]:
+    return readings.params if isinstance(readings.params, Scope) else Scope(Params())
 
 
 def _pair(aperture: str, dx: float, dy: float = 0.0, other: str = "") -> str:
@@ -71,6 +91,7 @@ CHECK = Check(
     ),
     measure=measure,
     wish=wish,
+    outlook=outlook,
     params=Params,
     examples=(
         Example("two slots of 0.25 x 1.5 mm, 0.25 mm apart: 1.5 / 0.25", _pair("R,0.25X1.5", 0.5), (6.0,)),

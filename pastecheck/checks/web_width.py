@@ -15,12 +15,14 @@ the burr of a blade.
 """
 
 from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse
+from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
 
 
 def measure(m: Measurements, scope: Scope[NoParams]) -> Readings:
     """Width of each web that could fail."""
-    webs = m.webs_within(scope.loosest_below)
+    webs = m.webs_within(scope.loosest_below + scope.nearer_mm)
     examined = len(m.openings) if len(m.openings) > 1 else 0
     return Readings(webs.gap_mm, webs.error_mm + ROUNDING, webs.first, webs.second, examined)
 
@@ -28,6 +30,11 @@ def measure(m: Measurements, scope: Scope[NoParams]) -> Readings:
 def wish(_m: Measurements, failed: Readings, limit: float) -> Wish:
     """Each of the two openings gives way by half of what is missing."""
     return Wish(give_way_mm=(limit - failed.values) / 2)
+
+
+def outlook(changed: Changed, readings: Readings) -> FloatArray:
+    """The new distance."""
+    return changed.gap_mm(*readings.pairs, readings.values)
 
 
 CHECK = Check(
@@ -39,6 +46,7 @@ CHECK = Check(
     error_bound="float rounding between standard shapes; else 0.1 um for each flattened outline",
     measure=measure,
     wish=wish,
+    outlook=outlook,
     examples=(
         Example(
             "two slots 0.25 mm wide at a pitch of 0.5 mm",

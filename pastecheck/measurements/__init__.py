@@ -10,6 +10,7 @@ from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.density import OpenFraction, open_fraction
 from pastecheck.geometry.density import Placed as Outlines
 from pastecheck.geometry.overlaps import Beyond
+from pastecheck.geometry.rectangles import Rectangles
 from pastecheck.geometry.rows import Rows
 from pastecheck.geometry.vertices import turning
 from pastecheck.geometry.width import Sides, turned_rectangles
@@ -18,6 +19,7 @@ from pastecheck.limits import STANDARD, Limits
 from pastecheck.measurements.couples import Parts, Placed, parts_of_two_lands
 from pastecheck.measurements.edges import beyond_board
 from pastecheck.measurements.foil import Foil, Sheet
+from pastecheck.measurements.frames import are_rounded_rectangles, rectangles_of
 from pastecheck.measurements.insides import Insides
 from pastecheck.measurements.lands import OnLands, Shift
 from pastecheck.measurements.rows import FINE_PITCH_MM, are_leads, fraction_error, row_of_part, rows_among
@@ -82,6 +84,16 @@ class Measurements:
     def width_error_mm(self) -> FloatArray:
         """Bound of the error of `width_mm`; 0 where it is exact."""
         return self._sides.error_mm[self.openings.shape]
+
+    @cached_property
+    def rectangles(self) -> Rectangles:
+        """That rectangle of each opening, in its place."""
+        return rectangles_of(self.openings, self._sides)
+
+    @cached_property
+    def are_rounded_rectangles(self) -> BoolArray:
+        """Whether openings are rectangles, corners rounded or not; circles and obrounds too."""
+        return are_rounded_rectangles(self.openings.shapes, self._sides)[self.openings.shape]
 
     @cached_property
     def area_ratio(self) -> FloatArray:

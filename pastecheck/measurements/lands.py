@@ -36,6 +36,8 @@ SAME_SHIFT_MM: Final = 0.02
 """All openings are shifted if at least that share of them lies so close to the median."""
 
 _ROUNDING: Final = 1e-9
+_AS_MUCH_COVERED: Final = 1e-8
+"""Lands are told from one another by how much is covered; what is reckoned from that is rounded."""
 _BOX_MM: Final = 2e-6
 """Boxes about openings are whole nanometres, at most one too large."""
 
@@ -177,8 +179,10 @@ class OnLands:
 
     def lands_of(self, opening: IntArray, value: FloatArray) -> IntArray:
         """The lands whose coverage has a value, told with an opening. Shape (k,)."""
-        known = np.column_stack([self.coverage.opening, self.coverage.value.view(np.int64)])
-        asked = np.column_stack([opening, np.ascontiguousarray(value).view(np.int64)])
+        known, asked = (
+            np.column_stack([one, np.rint(of / _AS_MUCH_COVERED).astype(np.int64)])
+            for one, of in ((self.coverage.opening, self.coverage.value), (opening, value))
+        )
         kind = distinct_rows(np.concatenate([known, asked])).inverse
         land = np.zeros(int(kind.max(initial=-1)) + 1, np.int64)
         land[kind[: len(known)]] = self.coverage.land

@@ -38,6 +38,11 @@ class SlenderWebs(NamedTuple):
     """NaN where openings touch."""
     error: FloatArray
 
+    def rows(self, rows: IntArray) -> "SlenderWebs":
+        """Some of the webs."""
+        first, second, *others = self
+        return SlenderWebs(first[rows], second[rows], *(column[rows] for column in others))
+
 
 class Stroke(NamedTuple):
     """The way for the squeegee."""
@@ -61,9 +66,11 @@ class SlenderFinder:
 
     def within(self, reach_mm: float) -> SlenderWebs:
         """Length over width of webs not wider than a reach, once for each distinct pair of shapes."""
-        if self._webs is None or self._webs[0] != reach_mm:
+        if self._webs is None or self._webs[0] < reach_mm:
             self._webs = reach_mm, self._measured(reach_mm)
-        return self._webs[1]
+        webs = self._webs[1]
+        near = webs.gap_mm <= reach_mm + _ROUNDING
+        return webs if near.all() else webs.rows(np.flatnonzero(near))
 
     def _measured(self, reach_mm: float) -> SlenderWebs:
         webs = self._finder.within(reach_mm + _ROUNDING)  # one at the reach is within it

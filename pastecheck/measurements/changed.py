@@ -1,0 +1,263 @@
+"""A layer as it would be with some of its openings changed in size, or in another foil."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.alongside import NEAR_GAPS
+from pastecheck.geometry.pairs import Apart
+from pastecheck.geometry.rectangles import Rectangles, ways_between
+from pastecheck.geometry.web_lengths import web_lengths
+from pastecheck.measurements import Measurements
+from pastecheck.measurements.slenderness import SlenderWebs
+from pastecheck.ragged import distinct_rows
+from pastecheck.units import NM_PER_MM
+
+_SAME_MM = 1e-12
+_WHOLE = 1 - 1e-9
+"""So much of a land is all of it."""
+
+
+@dataclass(frozen=True, eq=False)
+class Changed:
+    """
+    Openings changed in size, each about its own axes, those of its turned bounding rectangle.
+
+    Circles, obrounds and rectangles with corners of one radius stay what they are: round ends stay round,
+    other corners keep their radius as far as there is room. All other outlines are stretched with their
+    rectangle. Columns have shape (n,), in order of the openings table. What cannot be known without drawing
+    the outline is bounded to the worse side, and says so.
+    """
+
+    m: Measurements
+    inset_mm: FloatArray
+    """
+    How far each side of the rectangle is drawn in; negative where it is moved outward. Shape (n, 2, 2).
+
+    By axis and end: `[:, 0]` takes from the length, at its beginning and its end as `direction_rad` runs;
+    `[:, 1]` from the width, on the right and on the left of that direction.
+    """
+    thickness_mm: FloatArray
+    """Of the foil. Shape (n,): what would do for one opening need not do for the next."""
+
+    @staticmethod
+    def as_drawn(m: Measurements) -> "Changed":
+        """Nothing changed."""
+        count = len(m.openings)
+        return Changed(m, np.zeros((count, 2, 2)), np.full(count, m.foil.thickness_mm))
+
+    @cached_property
+    def is_changed(self) -> BoolArray:
+        """Whether an opening has another size or place."""
+        return np.asarray((np.abs(self.inset_mm) > _SAME_MM).any(axis=(1, 2)))
+
+    @cached_property
+    def sides_mm(self) -> FloatArray:
+        """Side that was the length, and side that was the width. Shape (n, 2)."""
+        drawn_mm = np.column_stack([self.m.length_mm, self.m.width_mm])
+        sides_mm: FloatArray = drawn_mm - self.inset_mm.sum(axis=2)
+        return sides_mm
+
+    @cached_property
+    def width_mm(self) -> FloatArray:
+        """Narrow side."""
+        return np.minimum(self.sides_mm[:, 0], self.sides_mm[:, 1])
+
+    @cached_property
+    def length_mm(self) -> FloatArray:
+        """Long side."""
+        return np.maximum(self.sides_mm[:, 0], self.sides_mm[:, 1])
+
+    @cached_property
+    def factor(self) -> FloatArray:
+        """New sides over those drawn, along and across. Shape (n, 2)."""
+        return self.sides_mm / np.column_stack([self.m.length_mm, self.m.width_mm])
+
+    @cached_property
+    def least_factor(self) -> FloatArray:
+        """By which outlines are stretched the one way or the other, the smaller."""
+        return np.minimum(self.factor[:, 0], self.factor[:, 1])
+
+    @cached_property
+    def most_factor(self) -> FloatArray:
+        """The larger."""
+        return np.maximum(self.factor[:, 0], self.factor[:, 1])
+
+    @cached_property
+    def grown_mm(self) -> FloatArray:
+        """How far a point of the outline has moved outward at most."""
+        outward_mm = np.maximum(-self.inset_mm, 0.0).max(axis=2)
+        grown_mm: FloatArray = np.hypot(outward_mm[:, 0], outward_mm[:, 1])
+        return grown_mm
+
+    @cached_property
+    def area_mm2(self) -> FloatArray:
+        """Area less holes."""
+        width_mm, length_mm = self.width_mm, self.length_mm
+        corners_mm2 = (4 - np.pi) * self.radius_mm**2
+        stretched = self.m.area_mm2 * self.least_factor * self.most_factor
+        new = np.where(self.m.are_rounded_rectangles, width_mm * length_mm - corners_mm2, stretched)
+        return np.where(self.is_changed, new, self.m.area_mm2)
+
+    @cached_property
+    def perimeter_mm(self) -> FloatArray:
+        """Length of all walls; of outlines that are stretched the most that it can be."""
+        corners_mm = (8 - 2 * np.pi) * self.radius_mm
+        stretched = self.m.perimeter_mm * self.most_factor
+        rounded = 2 * (self.width_mm + self.length_mm) - corners_mm
+        new = np.where(self.m.are_rounded_rectangles, rounded, stretched)
+        return np.where(self.is_changed, new, self.m.perimeter_mm)
+
+    def gap_mm(self, first: IntArray, second: IntArray, now_mm: FloatArray) -> FloatArray:
+        """
+        Distance of openings; at least so much, where one of them is stretched. Shape (k,).
+
+        Args:
+            first: Rows of openings. Shape (k,).
+            second: Rows of others.
+            now_mm: Their distance as drawn.
+        """
+        gap_mm = now_mm.copy()
+        rows = np.flatnonzero(self.is_changed[first] | self.is_changed[second])
+        one, other = first[rows], second[rows]
+        ways_mm = ways_between(self._cores.rows(one), self._cores.rows(other))
+        radii_mm = self._core_radius_mm[one] + self._core_radius_mm[other]
+        of_rectangles_mm = np.maximum(np.hypot(*ways_mm.T) - radii_mm, 0.0)
+        moved_mm = self._moved_mm[one] + self._moved_mm[other]
+        plain = self.m.are_rounded_rectangles
+        gap_mm[rows] = np.where(
+            plain[one] & plain[other],
+            of_rectangles_mm,
+            np.maximum(of_rectangles_mm, now_mm[rows] - moved_mm),
+        )
+        return gap_mm
+
+    def drawn_back_mm(self, rows: IntArray, place_mm: FloatArray) -> FloatArray:
+        """
+        How much farther openings stay off places outside of them; negative where they come nearer.
+
+        Args:
+            rows: Rows of openings. Shape (k,).
+            place_mm: A place for each. Shape (k, 2).
+        """
+        way_mm = self.m.rectangles.rows(rows).outside(place_mm)
+        length_mm = np.hypot(*way_mm.T)
+        with np.errstate(invalid="ignore"):
+            share = np.nan_to_num(np.abs(way_mm) / length_mm[:, None])
+        end = (way_mm > 0).astype(np.int64)
+        inset_mm = np.stack([self.inset_mm[rows, axis, end[:, axis]] for axis in (0, 1)], axis=1)
+        back_mm = (np.maximum(inset_mm, 0.0) * share).max(axis=1)
+        grown_mm = self.grown_mm[rows]
+        return np.where(grown_mm > _SAME_MM, -grown_mm, back_mm)
+
+    def web_length_mm(self, webs: SlenderWebs, gap_mm: FloatArray) -> FloatArray:
+        """
+        How far openings run alongside each other; at most, where one of them is stretched. Shape (k,).
+
+        Args:
+            webs: As drawn; k of them.
+            gap_mm: Their new width. Shape (k,).
+        """
+        changed = self.is_changed[webs.first] | self.is_changed[webs.second]
+        plain = self.m.are_rounded_rectangles
+        with np.errstate(divide="ignore", invalid="ignore"):
+            wider = np.fmax(gap_mm / webs.gap_mm, 1.0)
+        longer = np.maximum(self.most_factor[webs.first], self.most_factor[webs.second])
+        most = webs.length_mm * wider * np.maximum(longer, 1.0)
+        length_mm = np.where(changed, most, webs.length_mm)
+        rows = np.flatnonzero(changed & plain[webs.first] & plain[webs.second] & (gap_mm > 0))
+        if len(rows):
+            length_mm[rows] = self._alongside_mm(webs.first[rows], webs.second[rows], gap_mm[rows])
+        return length_mm
+
+    def _alongside_mm(self, first: IntArray, second: IntArray, gap_mm: FloatArray) -> FloatArray:
+        """As `web_length_mm`, between rectangles; once for each distinct pair."""
+        openings = self.m.openings
+        way_nm = openings.x_nm[second] - openings.x_nm[first], openings.y_nm[second] - openings.y_nm[first]
+        inset_nm = np.rint(self.inset_mm.reshape(-1, 4) * NM_PER_MM).astype(np.int64)
+        pairs = openings.shape[first], openings.shape[second], *way_nm
+        kinds = distinct_rows(np.column_stack([*pairs, inset_nm[first], inset_nm[second]]))
+        rows = kinds.first
+        both = np.concatenate([first[rows], second[rows]])
+        origin_mm = self._cores.middle_mm[np.tile(first[rows], 2)]
+        core = self._cores.rows(both)
+        core = core._replace(middle_mm=core.middle_mm - origin_mm)
+        count = len(rows)
+        apart = Apart(np.arange(count), count + np.arange(count), np.zeros(count), np.zeros(count))
+        near_mm = NEAR_GAPS * gap_mm[rows]
+        length_mm: FloatArray = web_lengths(core.drawn(), self._core_radius_mm[both], apart, near_mm)
+        return length_mm[kinds.inverse]
+
+    def coverage(self, opening: IntArray, value: FloatArray) -> FloatArray:
+        """
+        How much of lands would be covered, as `OnLands.coverage` has it, but for lands with a new opening.
+
+        What an opening loses is taken from its lands by the shares that lie on them; what it gains counts on
+        a land that is covered whole, or that is as large as the opening then is.
+
+        Args:
+            opening: Of the openings on each land the one that covers most of it. Shape (k,).
+            value: The coverage as drawn. Shape (k,).
+        """
+        on_lands = self.m.on_lands
+        land, overlaps = on_lands.lands_of(opening, value), on_lands.overlaps
+        gained_mm2 = self.area_mm2 - self.m.area_mm2
+        pad = on_lands.lands.pad[overlaps.land]
+        sides_mm = np.column_stack([on_lands.pad_sides.length_mm, on_lands.pad_sides.width_mm])[pad]
+        own_mm = np.column_stack([self.length_mm, self.width_mm])[overlaps.opening]
+        fits = (own_mm <= sides_mm + _SAME_MM).all(axis=1)
+        on_any_mm2 = np.bincount(overlaps.opening, weights=overlaps.area_mm2, minlength=len(gained_mm2))
+        gained_mm2 = gained_mm2[overlaps.opening] * overlaps.area_mm2 / on_any_mm2[overlaps.opening]
+        count = len(on_lands.lands)
+        sure_mm2, perhaps_mm2 = (
+            np.bincount(overlaps.land, weights=np.where(kept, gained_mm2, 0.0), minlength=count)[land]
+            for kept in (fits | (gained_mm2 < 0), ~fits & (gained_mm2 >= 0))
+        )
+        land_mm2 = on_lands.lands.shapes.area_mm2[on_lands.lands.shape[land]]
+        return value + (sure_mm2 + np.where(value >= _WHOLE, perhaps_mm2, 0.0)) / land_mm2
+
+    def grown_about_mm2(self, window_mm: float) -> FloatArray:
+        """
+        Area that all openings in a window about each one grow by, and perhaps some more. Shape (n,).
+
+        Counted in squares of half a window, by middles: those about an opening's own hold its window.
+        """
+        square = np.floor(self.m.centroid_mm / (window_mm / 2)).astype(np.int64)
+        square -= square.min(axis=0)
+        stride = int(square[:, 1].max()) + 3
+        number = square[:, 0] * stride + square[:, 1]
+        known, of_opening = np.unique(number, return_inverse=True)
+        grown_mm2 = np.bincount(of_opening, weights=np.maximum(self.area_mm2 - self.m.area_mm2, 0.0))
+        about_mm2 = np.zeros(len(known))
+        for step in (dx * stride + dy for dx in (-1, 0, 1) for dy in (-1, 0, 1)):
+            at = np.minimum(np.searchsorted(known, known + step), len(known) - 1)
+            about_mm2 += np.where(known[at] == known + step, grown_mm2[at], 0.0)
+        return about_mm2[of_opening]
+
+    @cached_property
+    def radius_mm(self) -> FloatArray:
+        """Of the corners of rectangles and circles."""
+        drawn_mm = self.m.openings.shapes.radius_mm[self.m.openings.shape]
+        half_mm = np.maximum(self.width_mm, 0.0) / 2
+        has_round_ends = drawn_mm >= self.m.width_mm / 2 * (1 - 1e-6)
+        return np.where(has_round_ends, half_mm, np.minimum(drawn_mm, half_mm))
+
+    @cached_property
+    def _core_radius_mm(self) -> FloatArray:
+        return np.where(self.m.are_rounded_rectangles, self.radius_mm, 0.0)
+
+    @cached_property
+    def _cores(self) -> Rectangles:
+        """What is within the radius of, of rectangles; of others the rectangle about them."""
+        drawn = self.m.rectangles
+        shift_mm = (self.inset_mm[:, :, 0] - self.inset_mm[:, :, 1]) / 2
+        half_mm = np.maximum(self.sides_mm / 2 - self._core_radius_mm[:, None], 0.0)
+        return Rectangles(drawn.middle_mm + drawn.told(shift_mm), half_mm, drawn.direction_rad)
+
+    @cached_property
+    def _moved_mm(self) -> FloatArray:
+        """How much nearer to something a point of the outline can have come."""
+        stretched_mm = np.hypot(*np.abs(self.inset_mm).max(axis=2).T)
+        return np.where(self.m.are_rounded_rectangles, self.grown_mm, stretched_mm)
