@@ -16,7 +16,16 @@ from typing import Any
 import numpy as np
 
 from pastecheck.drawing import IntArray
-from pastecheck.report import Finding, Job, LayerReport, Report, RuleOutcome, RuleSetSummary, Totals
+from pastecheck.report import (
+    BesideFile,
+    Finding,
+    Job,
+    LayerReport,
+    Report,
+    RuleOutcome,
+    RuleSetSummary,
+    Totals,
+)
 from pastecheck.reporters import Reporter
 from pastecheck.reporters._causes import causes
 from pastecheck.reporters._told import Cause
@@ -95,6 +104,7 @@ def _layer(layer: LayerReport) -> Iterator[str]:
             "file": layer.file,
             "sha256": layer.sha256,
             "side": layer.side,
+            "beside": [_members(one) for one in layer.beside],
             "in_inches": layer.in_inches,
             "bounds_mm": _places(layer.bounds_mm),
             "openings": layer.openings,
@@ -123,6 +133,7 @@ def _diagnostic(said: Diagnostic) -> dict[str, Any]:
         "code": said.code,
         "level": said.level.value,
         "text": said.text,
+        "file": said.span.path,
         "line": said.span.line,
         "column": said.span.column,
     }
@@ -226,7 +237,7 @@ def _places(values: Iterable[float]) -> list[float]:
     return [_rounded(value, _PLACE_DECIMALS) for value in values]
 
 
-def _members(one: Totals | Job) -> dict[str, Any]:
+def _members(one: Totals | Job | BesideFile) -> dict[str, Any]:
     """The fields of plain data, and of what is in it, under their own names."""
     members: dict[str, Any] = _finite(asdict(one))
     return members

@@ -22,7 +22,7 @@ from pastecheck.reporters._looked_at import looked_at
 from pastecheck.reporters._phrases import how_often, many, what, where
 from pastecheck.reporters._styles import QUIET, STYLE_OF_LEVEL, STYLE_OF_VERDICT, note
 from pastecheck.reporters._told import Cause
-from pastecheck.source import Diagnostic, DiagnosticLevel
+from pastecheck.source import DiagnosticLevel
 from pastecheck.units import shown_um
 
 CAUSES_SHOWN = 20
@@ -81,9 +81,10 @@ def _parts(report: Report) -> Iterator[RenderableType]:
     for layer in report.layers:
         yield _headline(layer)
         yield _about(layer, report.rule_set)
+        yield from _beside(layer)
         yield from (note(f"note: {notice}") for notice in report.rule_set.notices)
         yield from _findings(layer)
-        yield from _diagnostics(layer.diagnostics)
+        yield from _diagnostics(layer)
         yield from looked_at(layer, report.rule_set)
         yield from for_the_job(layer)
         yield ""
@@ -100,6 +101,12 @@ def _about(layer: LayerReport, rule_set: RuleSetSummary) -> RenderableType:
     foil = f"{rule_set.foil_name}, {shown_um(rule_set.foil_thickness_mm)}"
     first = f"{many(layer.openings, 'opening')}, {layer.open_area_mm2:.1f} mm2 in all; {side}"
     return note(f"{first}; held against {rule_set.name} ({foil})")
+
+
+def _beside(layer: LayerReport) -> Iterator[RenderableType]:
+    words = {"land": "copper", "mask": "solder mask", "outline": "outline"}
+    if layer.beside:
+        yield note(f"with {', '.join(f'{words[one.option]} {one.file}' for one in layer.beside)}")
 
 
 # ------------------------------------------------------------------------------------------------ findings
@@ -136,14 +143,16 @@ def _of_cause(cause: Cause) -> RenderableType:
 # --------------------------------------------------------------------------------------------- diagnostics
 
 
-def _diagnostics(said: tuple[Diagnostic, ...]) -> Iterator[RenderableType]:
+def _diagnostics(layer: LayerReport) -> Iterator[RenderableType]:
+    said = layer.diagnostics
     if not said:
         return
     yield ""
-    yield Text("About the file")
+    yield Text("About the files" if layer.beside else "About the file")
     warnings_first = sorted(said, key=lambda one: one.level is not DiagnosticLevel.WARNING)
     for one in warnings_first[:DIAGNOSTICS_SHOWN]:
+        file = f"{one.span.path}: " if one.span.path != layer.file else ""
         line = f"line {one.span.line}: " if one.span.line else ""
-        yield note(f"{one.level.value}: {line}{one.text} [{one.code}]")
+        yield note(f"{one.level.value}: {file}{line}{one.text} [{one.code}]")
     if len(said) > DIAGNOSTICS_SHOWN:
         yield note(f"and {len(said) - DIAGNOSTICS_SHOWN} more: --json FILE writes every one")

@@ -5,7 +5,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from pastecheck.report import Report
+from pastecheck.report import BesideFile, Report
 from pastecheck.reporters import jsondoc
 from pastecheck.reporters.jsondoc import GROUPS_TOLD
 from tests.reports import Slot, a_bad_board, a_clean_board, finding, layer, outcome, renamed, report, table
@@ -67,6 +67,7 @@ def test_a_report_has_the_members_that_others_rely_on() -> None:
         "code": "missing-end",
         "level": "warning",
         "text": "the file does not end with M02",
+        "file": "boards/paste-top.gbr",
         "line": 99,
         "column": 1,
     }
@@ -157,6 +158,14 @@ def test_a_finding_of_no_opening_is_as_the_schema_says() -> None:
     made = document(report(layer(openings, [outcome("sheet-fit", found)])))
     jsonschema.Draft202012Validator(jsondoc.schema()).validate(made)
     assert made["layers"][0]["groups"][0]["kind"] == "places"
+
+
+def test_files_beside_the_layer_are_named() -> None:
+    (clean,) = a_clean_board().layers
+    copper = BesideFile("land", "copper.gbr", "5e" * 32)
+    made = document(report(replace(clean, beside=(copper,))))
+    jsonschema.Draft202012Validator(jsondoc.schema()).validate(made)
+    assert made["layers"][0]["beside"] == [{"option": "land", "file": "copper.gbr", "sha256": "5e" * 32}]
 
 
 def test_no_worst_reading_is_null() -> None:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from pastecheck.report import Job, Level, Squeegee, Totals
+from pastecheck.report import BesideFile, Job, Level, Squeegee, Totals
 from pastecheck.reporters.terminal import CAUSES_SHOWN, DIAGNOSTICS_SHOWN, rendered
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 from tests.reports import (
@@ -237,6 +237,17 @@ def test_limits_on_both_sides_are_shown() -> None:
     text = rendered(report(layer(openings, [coverage])))
     assert "< 0.35" in text
     assert "< 0.60 or > 1.15" in text
+
+
+def test_files_beside_the_layer_are_named_and_what_is_said_of_them_too() -> None:
+    (bad,) = a_bad_board().layers
+    files = (("land", "copper.gbr"), ("mask", "mask.gbr"), ("outline", "edge.gbr"))
+    beside = tuple(BesideFile(option, file, "5e" * 32) for option, file in files)
+    note = Diagnostic("x", DiagnosticLevel.NOTE, "something", Span("copper.gbr", 3, 1))
+    text = rendered(report(replace(bad, beside=beside, diagnostics=(*bad.diagnostics, note))))
+    assert "  with copper copper.gbr, solder mask mask.gbr, outline edge.gbr\n" in text
+    assert "  note: copper.gbr: line 3: something [x]\n" in text
+    assert "  note: line 4: the units" in text
 
 
 # ---------------------------------------------------------------------------------------------- for the job
