@@ -97,9 +97,9 @@ def _measured(outcome: RuleOutcome) -> str:
 
 
 def worst_shown(outcome: RuleOutcome) -> str:
-    """The worst reading; where there is none though openings were measured, nothing lay within reach."""
+    """The worst reading; where there is none, nothing lay within reach, or nothing was missing."""
     if outcome.worst is None:
-        return "none near" if outcome.measured else "-"
+        return "none" if outcome.measured else "-"
     told = [finding.limit for finding in outcome.findings[:1]]  # one that passes may look like its limit
     apart = [shown_apart(outcome.worst, limit, outcome.unit)[0] for limit in told]
     return max(apart, key=len, default=shown(outcome.worst, outcome.unit))
