@@ -29,7 +29,7 @@ from pastecheck.layer_files import (
     opened_archive,
     unreadable,
 )
-from pastecheck.layer_names import COPPER, INNER, MASK, OUTLINE, UNKNOWN
+from pastecheck.layer_names import COPPER, DRAWING, INNER, MASK, OUTLINE, UNKNOWN
 from pastecheck.layers import Layer, instead_of, place_of_function
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.measurements import Measurements
@@ -135,7 +135,8 @@ def _understood(option: Option, file: File, limits: Limits) -> BoardFile:
     evidence = evidence_of(content, path)
     function = gerber.file_function(content)
     kind = kind_of_function(function) or "" if function else evidence.kind
-    is_meant = kind == option.kind and not (option is Option.LAND and evidence.side == INNER)
+    kinds = {OUTLINE, DRAWING} if option is Option.OUTLINE else {option.kind}
+    is_meant = kind in kinds and not (option is Option.LAND and evidence.side == INNER)
     if is_meant:
         return BoardFile(option, path, content, evidence.side, (), evidence.source)
     if evidence.source is not Source.NOTHING and not evidence.contradiction:

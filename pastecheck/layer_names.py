@@ -14,6 +14,7 @@ OUTLINE: Final = "outline"
 COPPER: Final = "copper"
 MASK: Final = "solder mask"
 DRILL: Final = "drill"
+DRAWING: Final = "drawing"
 UNKNOWN: Final = "unknown"
 INNER: Final = "inner"
 

@@ -7,9 +7,10 @@ when it is laid on by hand (`registration`, 0.1 mm). An opening that touches suc
 Why: paste printed on the neighbour bridges the two, whatever its volume.
 
 How: between circles, obrounds and rounded rectangles from their middle lines, which is exact; else between
-the outlines. Looked for only as far as the loosest limit of the rule set.
+the outlines. Looked for only as far as the loosest limit of the rule set. Lands that one track or area of
+copper joins with its own count as its own: paste between them does no harm.
 
-Cannot see: slump, and that two lands are of one net: paste between these does no harm.
+Cannot see: slump, and that two lands are of one net where several pieces of copper join them.
 """
 
 from dataclasses import dataclass

@@ -1,8 +1,10 @@
 """
 Thermal coverage: area of the openings on a thermal land over its area.
 
-What: as land-coverage, with all panes on the land together, for lands whose pad is 1.5 mm wide and 3 mm2
-large at least: those carry heat away from below a part.
+What: as land-coverage, with all panes on the land together, for lands that carry heat away from below a part.
+Their pad is 1.5 mm wide and 3 mm2 large at least, and they are printed in several openings, or lie between
+the leads of their part (two pairs of like lands, each the mirror of the other about the middle). Large lands
+of connectors, coils and tabs are none, and are judged by land-coverage.
 
 Why: too much solder below the middle of a part lifts it off its leads; too little leaves voids and no way for
 the heat.
@@ -93,14 +95,20 @@ def _panes(size: str, places_nm: tuple[int, ...]) -> str:
     return "\n".join([f"%ADD10R,{size}*%", "D10*", *flashes])
 
 
+def _leads(size: str) -> str:
+    """What is in the middle, and two leads above and two below it."""
+    flashes = [f"X{x}Y{y}D03*" for y in (-2_300_000, 2_300_000) for x in (-250_000, 250_000)]
+    return "\n".join([f"%ADD11R,{size}*%", "D10*", "X0Y0D03*", "D11*", *flashes])
+
+
 CHECK = Check(
     title="Thermal coverage",
     quantity="thermal coverage",
     unit=Unit.RATIO,
     worse=Worse.BOTH,
     definition=(
-        "area of all openings on the land / land area, for lands of 1.5 mm and 3 mm2 at least (our own "
-        "definition)"
+        "area of all openings on the land / land area, for lands of 1.5 mm and 3 mm2 at least that have "
+        "several, or lie between leads (our own definition)"
     ),
     error_bound="as land-coverage",
     measure=measure,
@@ -124,10 +132,17 @@ CHECK = Check(
             mask="%ADD10R,3.2X3.2*%\nD10*\nX0Y0D03*",
         ),
         Example(
-            "one opening over a whole land of 3 mm that the mask opens in an area of copper",
-            "%ADD10R,3X3*%\nD10*\nX0Y0D03*",
+            "one opening over a whole land of 3 mm, opened by the mask in an area, between four leads",
+            "%ADD10R,3X3*%\n" + _leads("0.25X0.8"),
             (1.0,),
-            land="%ADD10R,9X9*%\nD10*\nX0Y0D03*",
+            land="%ADD10R,5X3.4*%\n" + _leads("0.3X0.8"),
+            mask="%ADD10R,3X3*%\n" + _leads("0.4X0.9"),
+        ),
+        Example(
+            "one opening over a land of 3 mm by itself is no thermal one's",
+            "%ADD10R,3X3*%\nD10*\nX0Y0D03*",
+            (),
+            land="%ADD10R,3X3*%\nD10*\nX0Y0D03*",
             mask="%ADD10R,3X3*%\nD10*\nX0Y0D03*",
         ),
     ),

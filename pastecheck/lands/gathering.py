@@ -5,8 +5,8 @@ from typing import Final, NamedTuple
 import numpy as np
 import shapely
 
-from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.geometry.dissolve import Look
+from pastecheck.drawing import BoolArray, Drawing, FloatArray, IntArray
+from pastecheck.geometry.dissolve import Look, connected
 from pastecheck.geometry.pairs import placed
 from pastecheck.lands.parts import OF_WINDOW, Outlines, Parts, Sources
 from pastecheck.lands.purposes import purposes_of
@@ -61,6 +61,7 @@ def gathered(windows: Windows, parts: Parts, sources: Sources) -> Lands:
         pad_y_nm=pad_xy[:, 1].copy(),
         is_drilled=purposes.is_drilled | has_hole,
         takes_no_paste=purposes.takes_no_paste | has_hole,
+        joined=_joined(owned, sources.drawing, len(order)),
         label=label,
         labels=sources.drawing.labels,
     )
@@ -136,6 +137,17 @@ def _owned(windows: Windows, parts: Parts, places: _Places) -> _Owned:
         np.concatenate([thing, windows.seen[seen]]),
         np.concatenate([land, land_of[windows.seen_in[seen]]]),
     )
+
+
+def _joined(owned: _Owned, drawing: Drawing, lands: int) -> IntArray:
+    """Lowest land that each is joined with by one thing, or through others. Shape (k,)."""
+    # a clear thing may cut in two what was drawn before it
+    whole = owned.thing > np.flatnonzero(~drawing.dark).max(initial=-1)
+    thing, land = owned.thing[whole], owned.land[whole]
+    order = np.lexsort((land, thing))
+    thing, land = thing[order], land[order]
+    same = np.flatnonzero(thing[1:] == thing[:-1])
+    return connected(lands, land[same], land[same + 1])
 
 
 def _have_holes(shapes: Shapes, shape: IntArray, xy_nm: IntArray) -> BoolArray:

@@ -28,6 +28,8 @@ class Lands:
     """Whether it is a via or plated hole: the file says so, or the copper has a hole with nothing in it."""
     takes_no_paste: BoolArray
     """Whether it is drilled, or the file says that it is a test point, a fiducial or an edge contact."""
+    joined: IntArray
+    """Lands of one number are joined by copper that was drawn as one thing; others may be joined as well."""
     label: IntArray
     """Row of `labels`; row 0 is the empty text."""
     labels: tuple[str, ...]
@@ -36,7 +38,7 @@ class Lands:
     def __post_init__(self) -> None:
         """Lock the columns, so that they can be shared without care."""
         places = (self.x_nm, self.y_nm, self.pad_x_nm, self.pad_y_nm)
-        others = (self.shape, self.pad, self.is_drilled, self.takes_no_paste, self.label)
+        others = (self.shape, self.pad, self.is_drilled, self.takes_no_paste, self.joined, self.label)
         for column in (*places, *others):
             column.flags.writeable = False
 

@@ -1,6 +1,6 @@
 """Lands without an opening, and whether their like neighbours have one."""
 
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -11,6 +11,12 @@ from pastecheck.lands import Lands
 from pastecheck.measurements.couples import Placed, parts_of_two_lands
 from pastecheck.measurements.rows import are_round, places_nm
 from pastecheck.units import NM_PER_MM
+
+LIKE_MM: Final = 0.02
+"""
+Pads of the two lands of a part are alike to so much, and not round: a round one is a test point or a via
+beside a pad (`common practice, no source`).
+"""
 
 
 class Bare(NamedTuple):
@@ -58,6 +64,9 @@ def bare_lands(lands: Lands, sides: Sides, covered: BoolArray) -> Bare:
         Placed(centre_mm[alone], *sides_mm, area_mm2, none_mm2, lands.label[rows[alone]])
     )
     first, second = alone[pairs.first], alone[pairs.second]
+    off_mm = [np.abs(side[first] - side[second]) for side in (width_mm, length_mm)]
+    like = (np.maximum(*off_mm) <= LIKE_MM) & ~round_[first] & ~round_[second]
+    first, second = first[like], second[like]
     share[first], share[second] = has[second], has[first]
     bare = np.flatnonzero((has == 0) & ~np.isnan(share))
     return Bare(rows[bare], share[bare], int(np.count_nonzero(~np.isnan(share))))

@@ -15,6 +15,7 @@ from pastecheck.geometry.pairs import Apart, gaps_apart, places_apart
 from pastecheck.geometry.width import Sides, turned_rectangles
 from pastecheck.lands import Lands
 from pastecheck.measurements.bare_lands import Bare, bare_lands
+from pastecheck.measurements.thermal import are_thermal
 from pastecheck.openings import Openings, boxes_nm
 from pastecheck.ragged import Distinct, distinct_rows, distinct_runs, offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
@@ -24,10 +25,6 @@ AS_MUCH: Final = 0.5
 An opening is meant for the land that it covers most of, for those that it covers half as much of, and for
 those that it covers half of; what else it touches, it touches by mistake (`common practice, no source`).
 """
-
-LEAST_THERMAL_SIDE_MM: Final = 1.5
-LEAST_THERMAL_MM2: Final = 3.0
-"""Lands that are as wide and as large carry heat, and are printed in panes (`common practice, no source`)."""
 
 LEAST_SHIFTED: Final = 3
 """Fewer openings on lands of their own tell no common shift."""
@@ -190,10 +187,10 @@ class OnLands:
 
     @cached_property
     def is_thermal(self) -> BoolArray:
-        """Whether lands are so large that they are printed in panes. Shape (k,)."""
-        pad = self.lands.pad
-        wide: BoolArray = self.pad_sides.width_mm[pad] >= LEAST_THERMAL_SIDE_MM - _ROUNDING
-        return wide & (self.lands.shapes.area_mm2[pad] >= LEAST_THERMAL_MM2 - _ROUNDING)
+        """Whether lands carry heat away from below a part. Shape (k,)."""
+        overlaps = self.overlaps
+        openings = np.bincount(overlaps.land[overlaps.is_own], minlength=len(self.lands))
+        return are_thermal(self.lands, self.pad_sides, self.covered, openings)
 
     @cached_property
     def pad_sides(self) -> Sides:
@@ -253,6 +250,8 @@ class OnLands:
         """
         The nearest land that each opening is not meant for, where one lies within a reach.
 
+        Lands that are joined with its own count as its own: paste between them does no harm.
+
         Args:
             reach_mm: Not negative, finite.
         """
@@ -260,9 +259,9 @@ class OnLands:
         on_land = np.zeros(len(self.openings), bool)
         on_land[overlaps.opening[overlaps.is_own]] = True
         first, second = self._near(reach_mm)
-        count = len(self.lands)
-        own = (overlaps.opening * count + overlaps.land)[overlaps.is_own]
-        kept = on_land[first] & ~np.isin(first * count + second, own)
+        count, joined = len(self.lands), self.lands.joined
+        own = (overlaps.opening * count + joined[overlaps.land])[overlaps.is_own]
+        kept = on_land[first] & ~np.isin(first * count + joined[second], own)
         first, second = first[kept], second[kept]
         kinds, apart = self._distinct(first, second)
         on, under = self.openings.shapes, self.lands.shapes
