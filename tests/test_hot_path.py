@@ -20,9 +20,10 @@ from pastecheck import gerber, rulesets
 from pastecheck.check import Check, Scope
 from pastecheck.checks import catalogue
 from pastecheck.judge import judge, opening_table
-from pastecheck.measurements import Measurements
+from pastecheck.lands import Board, lands_of, profile_of
+from pastecheck.measurements import Measurements, Sheet
 from pastecheck.openings import Openings, cut_from
-from tests.drawn import FOIL, mm_layer
+from tests.drawn import FOIL, mm_layer, read_text
 
 if TYPE_CHECKING:
     from _typeshed import TraceFunction
@@ -47,19 +48,38 @@ def grid(rows: int) -> str:
     Rows of 20 things at 1 mm: rectangles, discs and overlapping pairs; their webs pass.
 
     A disc of 0.4 beside a rectangle of 0.5 x 0.6 leaves 0.55; the pairs are two rectangles 0.1 apart. Aside
-    stands a chip.
+    stand a chip and four panes.
     """
     lines = ["%ADD10R,0.5X0.6*%", "%ADD11C,0.4*%"]
     for code, columns, x_nm in ((10, range(0, 10, 2), 0), (11, range(1, 10, 2), 0), (10, range(10, 20), 0)):
         lines.append(f"D{code}*")
         lines += [f"X{x * 10**6 + x_nm}Y{y * 10**6}D03*" for y in range(rows) for x in columns]
     lines += [f"X{x * 10**6 + 100_000}Y{y * 10**6}D03*" for y in range(rows) for x in range(10, 20)]
-    lines += ["X-5000000Y0D03*", "X-4000000Y0D03*"]
+    lines += ["X-5000000Y0D03*", "X-4000000Y0D03*", "%ADD12R,1X1*%", "D12*"]
+    lines += [f"X{x}Y{y}D03*" for x in (-8_700_000, -7_300_000) for y in (-700_000, 700_000)]
     return mm_layer(*lines)
 
 
 def openings_of(rows: int) -> Openings:
     return cut_from(gerber.read(grid(rows).encode(), "grid.gbr"))
+
+
+def board_of(rows: int, more: int = 0) -> Board:
+    """Lands as large as the openings, with so many rows more, in a mask that is open 0.05 mm about them."""
+    copper = grid(rows + more).replace("M02*", "%ADD13R,2.8X2.8*%\nD13*\nX-8000000Y0D03*\nM02*")
+    mask = copper.replace("R,0.5X0.6", "R,0.6X0.7").replace("C,0.4", "C,0.5")
+    edge = ("X-19000000Y-9000000D02*", *(f"{one}D01*" for one in ("X99000000", "Y999000000", "X-19000000")))
+    outline = mm_layer("%ADD10C,0.1*%", "D10*", *edge, "Y-9000000D01*")
+    return Board(lands_of(read_text(copper), read_text(mask)), profile_of(read_text(outline)))
+
+
+def guarded_board(board: Board) -> Board:
+    """The same lands, in columns that cannot be iterated."""
+    assert board.lands is not None
+    names = [field.name for field in fields(board.lands)]
+    columns = {name: getattr(board.lands, name) for name in names}
+    guarded = {name: of.view(Column) for name, of in columns.items() if isinstance(of, np.ndarray)}
+    return replace(board, lands=replace(board.lands, **guarded))
 
 
 def guarded(openings: Openings) -> Openings:
@@ -92,10 +112,11 @@ def test_a_guarded_column_refuses_to_be_iterated() -> None:
 
 @each_check
 def test_a_check_measures_columns_that_cannot_be_iterated(check: Check) -> None:
-    plain = openings_of(3)
+    plain, board = openings_of(3), board_of(3, more=1)
     scope = Scope(check.params(), REACH_MM)
-    readings = check.measure(GuardedMeasurements(guarded(plain), FOIL), scope)
-    expected = check.measure(Measurements(plain, FOIL), scope)
+    known = {"board": guarded_board(board), "sheet": Sheet(300, 300)}
+    readings = check.measure(GuardedMeasurements(guarded(plain), FOIL, **known), scope)
+    expected = check.measure(Measurements(plain, FOIL, sheet=Sheet(300, 300), board=board), scope)
     assert len(readings.values)
     assert np.array_equal(readings.values, expected.values, equal_nan=True)
 
@@ -105,7 +126,7 @@ def test_judging_compares_columns_that_cannot_be_iterated() -> None:
     outcomes = judge(m, rulesets.load(RULES))
     table = opening_table(m, rulesets.load(RULES))
     assert [outcome.findings for outcome in outcomes] == [()] * len(outcomes)
-    assert len(table.width_mm) == 62
+    assert len(table.width_mm) == 66
 
 
 def lines_executed(job: Callable[[], object]) -> int:
@@ -143,8 +164,8 @@ def test_ten_times_the_openings_execute_no_more_lines() -> None:
     rule_set = rulesets.load(RULES)
 
     def check(rows: int) -> None:
-        m = Measurements(openings_of(rows), rule_set.foil)
-        assert len(m.openings) == 20 * rows + 2
+        m = Measurements(openings_of(rows), rule_set.foil, board=board_of(rows))
+        assert len(m.openings) == 20 * rows + 6
         assert not any(outcome.findings for outcome in judge(m, rule_set))
         opening_table(m, rule_set)
 

@@ -44,8 +44,8 @@ def boxes_across(one_nm: IntArray, other_nm: IntArray, most: int) -> Rows:
     none = np.zeros(0, np.int64)
     if not len(one_nm) or not len(other_nm):
         return Rows(none, none)
-    boxes = np.asarray(shapely.box(*one_nm.T.astype(np.float64)), dtype=object)
-    tree = shapely.STRtree(np.asarray(shapely.box(*other_nm.T.astype(np.float64)), dtype=object))
+    boxes = polygons_of_boxes(one_nm.astype(np.float64))
+    tree = shapely.STRtree(polygons_of_boxes(other_nm.astype(np.float64)))
     found: list[IntArray] = []
     count, begin, end = 0, 0, max(1, _AT_ONCE // len(other_nm))
     while begin < len(boxes):
@@ -59,6 +59,11 @@ def boxes_across(one_nm: IntArray, other_nm: IntArray, most: int) -> Rows:
     first, second = np.concatenate(found, axis=1).astype(np.int64)
     order = np.lexsort((second, first))
     return Rows(first[order], second[order])
+
+
+def polygons_of_boxes(bounds: FloatArray) -> GeometryArray:
+    """Boxes as polygons. Shape (n,), from min x, min y, max x, max y of shape (n, 4)."""
+    return np.asarray(shapely.box(bounds[:, 0], bounds[:, 1], bounds[:, 2], bounds[:, 3]), dtype=object)
 
 
 def placed_about(
@@ -102,7 +107,7 @@ def clipped(outline: shapely.Geometry, boxes_mm: FloatArray) -> GeometryArray:
     """
     result = np.full(len(boxes_mm), shapely.Polygon(), dtype=object)
     for part, rows in _halved(outline, boxes_mm, np.arange(len(boxes_mm))):
-        result[rows] = shapely.intersection(part, shapely.box(*boxes_mm[rows].T))
+        result[rows] = shapely.intersection(part, polygons_of_boxes(boxes_mm[rows]))
     mixed = shapely.get_type_id(result) == shapely.GeometryType.GEOMETRYCOLLECTION
     for row in np.flatnonzero(mixed).tolist():
         parts = np.asarray(shapely.get_parts([result[row]]), dtype=object)

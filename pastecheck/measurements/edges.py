@@ -4,7 +4,7 @@ import numpy as np
 import shapely
 
 from pastecheck.drawing import IntArray
-from pastecheck.geometry.across import clipped
+from pastecheck.geometry.across import clipped, polygons_of_boxes
 from pastecheck.geometry.overlaps import Beyond, beyond
 from pastecheck.geometry.pairs import placed
 from pastecheck.lands import Profile
@@ -23,7 +23,7 @@ def beyond_board(openings: Openings, bounds_nm: IntArray, profile: Profile) -> B
         bounds_nm: Boxes about them. Shape (n, 4).
         profile: What the outline of the board encloses.
     """
-    boxes = np.asarray(shapely.box(*(bounds_nm / NM_PER_MM).T), dtype=object)
+    boxes = polygons_of_boxes(bounds_nm / NM_PER_MM)
     area = _area(profile, boxes)
     shapely.prepare(area)
     count = len(openings)
