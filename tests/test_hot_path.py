@@ -76,9 +76,10 @@ def board_of(rows: int, more: int = 0) -> Board:
 def guarded_board(board: Board) -> Board:
     """The same lands, in columns that cannot be iterated."""
     assert board.lands is not None
-    names = [field.name for field in fields(board.lands)]
-    columns = {name: getattr(board.lands, name) for name in names}
-    guarded = {name: of.view(Column) for name, of in columns.items() if isinstance(of, np.ndarray)}
+    columns: dict[str, Any] = {one.name: getattr(board.lands, one.name) for one in fields(board.lands)}
+    guarded: dict[str, Any] = {
+        name: of.view(Column) for name, of in columns.items() if isinstance(of, np.ndarray)
+    }
     return replace(board, lands=replace(board.lands, **guarded))
 
 
@@ -114,9 +115,10 @@ def test_a_guarded_column_refuses_to_be_iterated() -> None:
 def test_a_check_measures_columns_that_cannot_be_iterated(check: Check) -> None:
     plain, board = openings_of(3), board_of(3, more=1)
     scope = Scope(check.params(), REACH_MM)
-    known = {"board": guarded_board(board), "sheet": Sheet(300, 300)}
-    readings = check.measure(GuardedMeasurements(guarded(plain), FOIL, **known), scope)
-    expected = check.measure(Measurements(plain, FOIL, sheet=Sheet(300, 300), board=board), scope)
+    sheet = Sheet(300, 300)
+    m = GuardedMeasurements(guarded(plain), FOIL, sheet=sheet, board=guarded_board(board))
+    readings = check.measure(m, scope)
+    expected = check.measure(Measurements(plain, FOIL, sheet=sheet, board=board), scope)
     assert len(readings.values)
     assert np.array_equal(readings.values, expected.values, equal_nan=True)
 
