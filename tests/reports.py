@@ -7,6 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from pastecheck.report import (
+    BesideFile,
     CuttingTime,
     Finding,
     Job,
@@ -20,6 +21,7 @@ from pastecheck.report import (
     SmallOpenings,
     Squeegee,
     Totals,
+    slack_told,
 )
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 from pastecheck.units import shown_apart
@@ -264,6 +266,75 @@ def a_clean_board() -> Report:
         outcome("web-width", measured=0, not_applicable=1),
     ]
     return report(layer(openings, outcomes))
+
+
+def a_busy_board() -> Report:
+    """Rows, many components, unlike pairs, bare lands, a shifted layer, and rules of all kinds, in inches."""
+    leads = [
+        Slot(10.0 + 0.5 * k, 20.0 + 5.0 * side, 0.3, 1.5, "U1", row=side, pitch_mm=0.5)
+        for side in range(2)
+        for k in range(12)
+    ]
+    chips = [Slot(2.0 * k, 1.0 + x, 0.2, 0.4, f"C{k + 1}") for k in range(9) for x in (0.0, 0.6)]
+    openings = table([*leads, *chips, Slot(12.75, 22.5, 3.1, 3.1, "U1"), Slot(30.0, 30.0, 0.9, 0.9)])
+    slack_mm = 0.001
+    narrower = "make the 12 openings of this row 0.250 mm wide: gap from 0.200 mm to 0.250 mm"
+    warns = Level.WARNING
+    rows = [range(1, 13), range(13, 25)]
+    pairs = [(k, k + 1) for row in rows for k in row[:-1]]
+    webs = [
+        finding(openings, "web-width", 0.2, 0.225, a, other=b, level=warns, remedy=narrower) for a, b in pairs
+    ]
+    near = [finding(openings, "web-width", 0.14, 0.17, k, other=43, remedy="") for k in (3, 4)]
+    fractions = [
+        finding(openings, "pitch-fraction", 0.6, 0.57, k, level=warns, remedy=narrower) for k in range(1, 19)
+    ]
+    widths = [
+        finding(openings, "opening-width", 0.2, 0.215, k, level=warns, remedy="widen to 0.215 x 0.400 mm")
+        for k in range(25, 43)
+    ]
+    powder = [one._replace(check="powder-fit", text="powder fit 0.95 is below 1.00") for one in widths[:4]]
+    bare = [finding(openings, "missing-opening", 1.0, 0.0, None, remedy="add an opening")] * 2
+    shift = "the openings lie (0.060, 0.000) mm off their lands: export paste, copper and mask again"
+    outcomes = [
+        outcome(
+            "registration", [finding(openings, "registration", 0.06, 0.055, None, level=warns, remedy=shift)]
+        ),
+        outcome("missing-opening", bare, unit="1", limits={"error_above": 0.0}, measured=40),
+        outcome("powder-fit", powder, unit="1", limits={"error_below": 0.7, "warn_below": 1.0}, measured=44),
+        outcome("opening-width", widths, measured=44, close=2),
+        outcome(
+            "pitch-fraction", fractions, unit="1", limits={"warn_above": 0.57}, measured=24, not_applicable=20
+        ),
+        outcome("web-width", [*near, *webs], limits={"error_below": 0.17, "warn_below": 0.225}, measured=44),
+        outcome("corner-radius", limits={}, measured=44, worst=0.0),
+        outcome("deposit-volume", unit="mm3", limits={}, measured=44),
+        outcome("neck-width", measured=2, not_applicable=42, worst=0.31),
+        outcome("land-clearance", measured=44),
+        *(
+            outcome(check, measured=44, worst=0.5)
+            for check in ("opening-span", "side-length", "land-overhang")
+        ),
+        *(outcome(check, measured=0, not_applicable=44) for check in ("film-island", "film-tongue")),
+        *(
+            outcome(check, measured=0, missing="a sheet in the rule set")
+            for check in ("sheet-fit", "edge-margin")
+        ),
+    ]
+    slack = slack_told(slack_mm)
+    slackened = [
+        replace(one, findings=tuple(each._replace(text=each.text + slack) for each in one.findings))
+        if one.unit == "mm"
+        else one
+        for one in outcomes
+    ]
+    beside = (
+        BesideFile("land", "boards/copper-top.gbr", SHA256),
+        BesideFile("mask", "boards/mask-top.gbr", SHA256),
+    )
+    busy = replace(layer(openings, slackened), in_inches=True, slack_mm=slack_mm, beside=beside)
+    made = report(busy)
+    return replace(made, rule_set=replace(made.rule_set, not_run=()))
 
 
 def renamed(one: Report, label: str) -> Report:

@@ -12,7 +12,7 @@ from pastecheck.drawing import FloatArray
 from pastecheck.jobsheet import job, totals
 from pastecheck.judge.findings import outcome_of
 from pastecheck.judge.identity import identities
-from pastecheck.judge.readings import JudgedRule, judged_rules, reach
+from pastecheck.judge.readings import JudgedRule, judged_rules, reach, rounding
 from pastecheck.measurements import Measurements
 from pastecheck.remedies import remedies
 from pastecheck.report import BesideFile, LayerReport, OpeningTable, RuleOutcome, RuleSetSummary
@@ -122,6 +122,7 @@ def layer_report(
         totals=total,
         job=job(m, rule_set, total, source.side),
         beside=source.beside,
+        slack_mm=rounding(m, Unit.MM),
     )
 
 

@@ -11,8 +11,8 @@ from pastecheck.judge.identity import fingerprints
 from pastecheck.judge.readings import JudgedRule, rounding, worst
 from pastecheck.measurements import Measurements
 from pastecheck.ragged import distinct_rows
-from pastecheck.report import Finding, Level, RuleOutcome
-from pastecheck.units import shown_apart, shown_um
+from pastecheck.report import Finding, Level, RuleOutcome, slack_told
+from pastecheck.units import shown_apart
 
 
 def outcome_of(m: Measurements, one: JudgedRule, identity: TextArray, remedy: TextArray) -> RuleOutcome:
@@ -72,8 +72,7 @@ def _places_mm(m: Measurements, failed: Readings) -> FloatArray:
 def _texts(m: Measurements, one: JudgedRule) -> TextArray:
     """What is wrong, in words; equal readings at equal limits are put into words once."""
     values, unit = one.failure.failed.values, one.check.unit.value
-    slack_mm = rounding(m, one.check.unit)
-    rounded = f" (slack {shown_um(slack_mm)}: the file is in inches)" if slack_mm else ""
+    rounded = slack_told(rounding(m, one.check.unit))
     kinds = distinct_rows(np.column_stack([values, one.limit]).view(np.int64))
     texts = []
     for row in kinds.first.tolist():

@@ -106,6 +106,7 @@ def _layer(layer: LayerReport) -> Iterator[str]:
             "side": layer.side,
             "beside": [_members(one) for one in layer.beside],
             "in_inches": layer.in_inches,
+            "slack_mm": _rounded(layer.slack_mm),
             "bounds_mm": _places(layer.bounds_mm),
             "openings": layer.openings,
             "open_area_mm2": _rounded(layer.open_area_mm2),

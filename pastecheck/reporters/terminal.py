@@ -14,7 +14,7 @@ from rich.console import Console, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from pastecheck.report import LayerReport, Level, Report, RuleSetSummary
+from pastecheck.report import LayerReport, Level, Report, RuleSetSummary, slack_told
 from pastecheck.reporters._causes import causes
 from pastecheck.reporters._for_the_job import caution, for_the_job
 from pastecheck.reporters._harmless import harmless
@@ -99,8 +99,11 @@ def _headline(layer: LayerReport) -> Text:
 def _about(layer: LayerReport, rule_set: RuleSetSummary) -> RenderableType:
     side = "side not known" if layer.side == "unknown" else f"{layer.side} side"
     foil = f"{rule_set.foil_name}, {shown_um(rule_set.foil_thickness_mm)}"
+    slack = (
+        f"; slack of lengths {shown_um(layer.slack_mm)}, as the file is in inches" if layer.slack_mm else ""
+    )
     first = f"{many(layer.openings, 'opening')}, {layer.open_area_mm2:.1f} mm2 in all; {side}"
-    return note(f"{first}; held against {rule_set.name} ({foil})")
+    return note(f"{first}; held against {rule_set.name} ({foil}){slack}")
 
 
 def _beside(layer: LayerReport) -> Iterator[RenderableType]:
@@ -116,20 +119,20 @@ def _findings(layer: LayerReport) -> Iterator[RenderableType]:
     found = causes(layer, CAUSES_SHOWN)
     for cause in found.shown:
         yield ""
-        yield _of_cause(cause)
+        yield _of_cause(cause, slack_told(layer.slack_mm))
     if found.more:
         yield ""
         more = f"and {found.more} more like these, with {many(found.findings_of_more, 'finding')}"
         yield note(f"{more}: --json FILE writes every one")
 
 
-def _of_cause(cause: Cause) -> RenderableType:
+def _of_cause(cause: Cause, slack: str) -> RenderableType:
     lines = Table.grid(padding=(0, 1, 0, 0))
     lines.add_column(width=_INDENT - 1, justify="left", no_wrap=True)
     lines.add_column()
     lines.add_row(Text(cause.level.value, style=STYLE_OF_LEVEL[cause.level]), Text(what(cause), style="bold"))
     for failed in cause.failed:
-        text = Text(harmless(failed.worst.text))
+        text = Text(harmless(failed.worst.text.removesuffix(slack)))  # told once, of the layer
         if more := how_often(failed, cause):
             warns = failed.worst.level is Level.WARNING and cause.level is not Level.WARNING
             text.append(f" ({more})", style=STYLE_OF_LEVEL[Level.WARNING] if warns else "")

@@ -8,7 +8,18 @@ import pytest
 from pastecheck.report import BesideFile, Report
 from pastecheck.reporters import jsondoc
 from pastecheck.reporters.jsondoc import GROUPS_TOLD
-from tests.reports import Slot, a_bad_board, a_clean_board, finding, layer, outcome, renamed, report, table
+from tests.reports import (
+    Slot,
+    a_bad_board,
+    a_busy_board,
+    a_clean_board,
+    finding,
+    layer,
+    outcome,
+    renamed,
+    report,
+    table,
+)
 
 
 def document(of: Report) -> dict[str, Any]:
@@ -26,7 +37,7 @@ def test_the_schema_is_a_schema() -> None:
     jsonschema.Draft202012Validator.check_schema(jsondoc.schema())
 
 
-@pytest.mark.parametrize("of", [a_bad_board(), a_clean_board(), many(3)])
+@pytest.mark.parametrize("of", [a_bad_board(), a_clean_board(), a_busy_board(), many(3)])
 def test_a_report_is_as_the_schema_says(of: Report) -> None:
     jsonschema.Draft202012Validator(jsondoc.schema()).validate(document(of))
 

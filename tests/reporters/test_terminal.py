@@ -12,6 +12,7 @@ from tests.reports import (
     TOTALS,
     Slot,
     a_bad_board,
+    a_busy_board,
     a_clean_board,
     finding,
     layer,
@@ -32,6 +33,16 @@ def test_the_report_of_a_bad_board_reads_as_it_was_read_and_found_good(
     name: str, width: int, *, colour: bool, update_golden: bool
 ) -> None:
     hold(name, rendered(a_bad_board(), width=width, colour=colour), update=update_golden)
+
+
+@pytest.mark.parametrize(
+    ("name", "width", "colour"),
+    [("busy-80", 80, False), ("busy-100", 100, False), ("busy-100-colour", 100, True)],
+)
+def test_the_report_of_a_busy_board_reads_as_it_was_read_and_found_good(
+    name: str, width: int, *, colour: bool, update_golden: bool
+) -> None:
+    hold(name, rendered(a_busy_board(), width=width, colour=colour), update=update_golden)
 
 
 def test_the_report_of_a_clean_board_reads_as_it_was_read_and_found_good(*, update_golden: bool) -> None:
