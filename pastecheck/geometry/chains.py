@@ -72,11 +72,29 @@ def _opened(following: IntArray) -> tuple[IntArray, IntArray, IntArray]:
 
 
 def _ends(following: IntArray) -> tuple[IntArray, IntArray]:
-    """The last link of each link's chain, and how many links on; anywhere in it where the chain is a ring."""
-    ahead = np.where(following < 0, np.arange(len(following)), following)
-    steps = (following >= 0).astype(np.int64)
-    rows = np.flatnonzero(following >= 0)
-    for _ in range(int(np.ceil(np.log2(len(following) + 1))) + 1):
+    """
+    The last link of each link's chain, and how many links on; anywhere in it where the chain is a ring.
+
+    Links that are followed by the next row make a run, which is passed at once.
+    """
+    rows = np.arange(len(following))
+    stops = following != rows + 1
+    run = np.cumsum(stops) - stops
+    stop = np.flatnonzero(stops)
+    onward = following[stop]
+    goes_on = onward >= 0
+    ahead = np.where(goes_on, run[onward], np.arange(len(stop)))
+    steps = np.where(goes_on, 1 + stop[run[onward]] - onward, 0)
+    steps[ahead == np.arange(len(stop))] = 0
+    ahead, steps = _far_ahead(ahead, steps)
+    return stop[ahead[run]], stop[run] - rows + steps[run]
+
+
+def _far_ahead(ahead: IntArray, steps: IntArray) -> tuple[IntArray, IntArray]:
+    """Where each comes that goes ahead again and again, and in how many steps; where it stays it is there."""
+    ahead, steps = ahead.copy(), steps.copy()
+    rows = np.flatnonzero(ahead != np.arange(len(ahead)))
+    for _ in range(int(np.ceil(np.log2(len(ahead) + 1))) + 1):
         rows = rows[ahead[ahead[rows]] != ahead[rows]]
         if not len(rows):
             break

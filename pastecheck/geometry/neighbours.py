@@ -19,6 +19,9 @@ BESIDE_MM: Final = 0.06
 NEAREST: Final = 8
 """Round things look at so many neighbours."""
 
+BETWEEN: Final = 0.82
+"""What lies between two things is nearer to each by this factor than they are to each other."""
+
 _BIN_RAD: Final = np.radians(2)
 _BINS: Final = 90
 _QUARTER_BINS: Final = 45
@@ -38,6 +41,18 @@ class Things(NamedTuple):
     is_round: BoolArray
     are_square: BoolArray
     """Whether the sides are so nearly equal that either may be the long one."""
+
+    def rows(self, rows: IntArray) -> "Things":
+        """Some of the things."""
+        return Things(
+            self.x_mm[rows],
+            self.y_mm[rows],
+            self.width_mm[rows],
+            self.length_mm[rows],
+            self.direction_rad[rows],
+            self.is_round[rows],
+            self.are_square[rows],
+        )
 
 
 def nearest_along(things: Things, axis_rad: FloatArray, reach_mm: FloatArray, wanted: BoolArray) -> IntArray:
@@ -101,11 +116,16 @@ def _keep_nearest(
     beside = np.maximum(np.abs(dy * ax - dx * ay), other_beside)
     distance = np.hypot(dx, dy)
     met = (beside <= BESIDE_MM + SLACK_MM) & (distance <= np.maximum(reach_mm[i], reach_mm[j]) + SLACK_MM)
-    i, j, distance, behind = i[met], j[met], distance[met], (along[met] < 0).astype(np.int64)
-    order = np.lexsort((distance, i * 2 + behind))
-    i, j, behind = i[order], j[order], behind[order]
-    first = np.diff(i * 2 + behind, prepend=-1) != 0
-    nearest[i[first], behind[first]] = j[first]
+    i, j, distance, behind = i[met], j[met], distance[met], along[met] < 0
+    if not len(i):
+        return
+    begin = np.flatnonzero(np.diff(i, prepend=-1))
+    row = np.repeat(np.arange(len(begin)), np.diff(np.append(begin, len(i))))
+    for side, there in enumerate((~behind, behind)):
+        away = np.where(there, distance, np.inf)
+        at = np.flatnonzero(there & (away == np.minimum.reduceat(away, begin)[row]))
+        at = at[np.flatnonzero(np.diff(row[at], prepend=-1))]
+        nearest[i[at], side] = j[at]
 
 
 def _are_like(things: Things, i: IntArray, j: IntArray) -> BoolArray:
@@ -123,7 +143,8 @@ def nearest_round(things: Things, reach_mm: float) -> IntArray:
     The nearest like round things of each round one, up to eight; -1 where there are fewer.
 
     Those as far as the ninth are left out, so that it is no matter of order which of them are seen; and those
-    behind a nearer one, whose centre lies within 0.06 mm of the line to them.
+    behind a nearer one, whose centre lies within 0.06 mm of the line to them. So are those that two lie
+    between, one on either side of that line, both well nearer to both: no row runs askew through a grid.
 
     Args:
         things: Rows that are not round find nothing and are not found.
@@ -166,7 +187,7 @@ def _keep_eight(things: Things, i: IntArray, j: IntArray, reach_mm: float, neare
 
 
 def _seen(things: Things, nearest: IntArray) -> IntArray:
-    """Those of the nearest that are not behind a nearer one."""
+    """Those of the nearest that are not behind a nearer one, and not beyond two, one on either side."""
     dx, dy = (
         np.where(nearest < 0, 0.0, at[nearest] - at[:, None]).T.copy() for at in (things.x_mm, things.y_mm)
     )
@@ -174,11 +195,18 @@ def _seen(things: Things, nearest: IntArray) -> IntArray:
     hidden = np.zeros(nearest.shape, bool)
     for far in range(1, NEAREST):
         rows = np.flatnonzero(nearest[:, far] >= 0)
+        x, y, away = dx[far, rows], dy[far, rows], distance[far, rows]
+        is_hidden, left, right = (np.zeros(len(rows), bool) for _ in range(3))
         for close in range(far):
-            one, other = (dx[close, rows], dy[close, rows]), (dx[far, rows], dy[far, rows])
-            along = one[0] * other[0] + one[1] * other[1]
-            beside = np.abs(one[0] * other[1] - one[1] * other[0])
-            hidden[rows, far] |= (along > 0) & (beside <= (BESIDE_MM + SLACK_MM) * distance[far, rows])
+            its_x, its_y = dx[close, rows], dy[close, rows]
+            side = its_x * y - its_y * x
+            beside = np.abs(side) <= (BESIDE_MM + SLACK_MM) * away
+            is_hidden |= beside & (its_x * x + its_y * y > 0)
+            between = distance[close, rows] < BETWEEN * away
+            between &= np.hypot(x - its_x, y - its_y) < BETWEEN * away
+            left |= between & (side < 0)
+            right |= between & (side > 0)
+        hidden[rows, far] = is_hidden | (left & right)
     return np.where(hidden, -1, nearest)
 
 

@@ -37,6 +37,8 @@ _SECOND_DIFFERENCE_MM: Final = 3 * OFF_LADDER_MM
 _CROSSWISE_RAD: Final = np.radians(45)
 _FORWARD_RAD: Final = np.pi / 8
 _SAME_PITCH_MM: Final = 1e-6
+_LANE_MM: Final = 0.1
+_PLACE_MM: Final = 0.01
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -153,28 +155,60 @@ def rows_of(
     direction = np.where(is_round, 0.0, np.mod(direction_rad, np.pi))
     x_mm, y_mm = place.T.copy()
     things = Things(x_mm, y_mm, width_mm, length_mm, direction, is_round, square)
-    links = _links_of(things)
-    ladders = _in_order(_of_pitches(_found(place, things, links)))
-    return _told(things, links, ladders)
+    # round things and others are never alike
+    kinds = [_of_kind(things, rows) for rows in (np.flatnonzero(~is_round), np.flatnonzero(is_round))]
+    ladders = _in_order(_joined([kind.ladders for kind in kinds if len(kind.rows)]))
+    return _told(things, kinds, ladders)
 
 
-def _links_of(things: Things) -> _Links:
-    """Neighbours that are each other's nearest; slots 0 to 3: ahead and behind, across and then along."""
+class _Kind(NamedTuple):
+    """Things that may be alike, and what was found of them."""
+
+    rows: IntArray
+    links: _Links
+    ladders: _Ladders
+    """Members are rows of all things."""
+
+
+def _of_kind(things: Things, rows: IntArray) -> _Kind:
+    """Neighbours of all round things, or of all that are not, and their ladders."""
+    some = things.rows(rows)
+    near = nearest_round(some, _REACH_MM) if some.is_round.all() else _nearest_lying(some)
+    links = _mutual(some, near)
+    ladders = _of_pitches(_found(np.column_stack([some.x_mm, some.y_mm]), some, links))
+    return _Kind(rows, links, ladders._replace(member=rows[ladders.member]))
+
+
+def _joined(ladders: list[_Ladders]) -> _Ladders:
+    """Ladders of all kinds."""
+    count = np.concatenate([np.zeros(0, np.int64), *(np.diff(each.offset) for each in ladders)])
+    member = np.concatenate([np.zeros(0, np.int64), *(each.member for each in ladders)])
+    step_mm = np.concatenate([np.zeros((0, 2)), *(each.step_mm for each in ladders)])
+    return _Ladders(member, offsets(count), step_mm)
+
+
+def _nearest_lying(things: Things) -> IntArray:
+    """Nearest neighbours ahead and behind, across the long side and then along it. Shape (n, 4)."""
     across = things.direction_rad + np.pi / 2
-    longest = np.maximum(_REACH_MM, np.where(things.is_round, 0.0, things.length_mm) / FILLED)
+    longest = np.maximum(_REACH_MM, things.length_mm / FILLED)
     # either side of a square may be called the long one, so both look as far
     reach = np.where(things.are_square, longest, _REACH_MM)
-    lying = ~things.is_round
-    near = np.full((len(lying), 4), -1) if lying.all() else nearest_round(things, _REACH_MM)
-    near[lying, :2] = nearest_along(things, across, reach, lying)[lying]
-    found = lying & (things.are_square | (near >= 0).any(axis=1))
-    near[lying, 2:4] = nearest_along(things, things.direction_rad, longest, found)[lying]
+    every = np.ones(len(across), bool)
+    near = np.full((len(across), 4), -1)
+    near[:, :2] = nearest_along(things, across, reach, every)
+    found = things.are_square | (near >= 0).any(axis=1)
+    near[:, 2:] = nearest_along(things, things.direction_rad, longest, found)
+    return near
+
+
+def _mutual(things: Things, near: IntArray) -> _Links:
+    """Neighbours that are each other's."""
     back = np.full_like(near, -1)
     for slot in range(near.shape[1]):
         rows = np.flatnonzero(near[:, slot] >= 0)
         looks_back = near[near[rows, slot]] == rows[:, None]
         back[rows, slot] = np.where(looks_back.any(axis=1), looks_back.argmax(axis=1), -1)
-    near[back < 0] = -1
+    near = np.where(back < 0, -1, near)
     dx, dy = (np.where(near < 0, np.nan, at[near] - at[:, None]) for at in (things.x_mm, things.y_mm))
     return _Links(near, back, dx, dy)
 
@@ -184,7 +218,7 @@ def _found(place: FloatArray, things: Things, links: _Links) -> _Ladders:
     opposite = _opposite(things, links)
     slots = links.near.shape[1]
     # a link is a neighbour in a slot; the next one leaves that neighbour by the slot opposite the one back
-    link = np.flatnonzero(links.near.ravel() >= 0)
+    link = _along_lines(things, links)
     number = np.full(links.near.size, -1, np.int64)
     number[link] = np.arange(len(link))
     from_, to = link // slots, links.near.ravel()[link]
@@ -202,28 +236,45 @@ def _found(place: FloatArray, things: Things, links: _Links) -> _Ladders:
     return _Ladders(point[rows_of_runs(ladders.begin, sizes)], offsets(sizes), ladders.step_mm)
 
 
+def _along_lines(things: Things, links: _Links) -> IntArray:
+    """Links in an order in which most follow one another as in their chains: by direction, lane and place."""
+    link = np.flatnonzero(links.near.ravel() >= 0)
+    from_ = link // links.near.shape[1]
+    turn = np.rint(np.degrees(np.arctan2(links.dy_mm.ravel()[link], links.dx_mm.ravel()[link])))
+    t = np.radians(np.arange(-180, 181))
+    cos, sin = np.cos(t)[turn.astype(np.int64) + 180], np.sin(t)[turn.astype(np.int64) + 180]
+    x, y = things.x_mm[from_], things.y_mm[from_]
+    lane, place = np.rint((y * cos - x * sin) / _LANE_MM), (x * cos + y * sin) / _PLACE_MM
+    lanes, places = (float(np.ptp(each)) + 2 if len(each) else 2.0 for each in (lane, place))
+    # far out lanes share a key, and links come in some other order: it only takes longer
+    key = (turn * lanes + lane) * places + place
+    order: IntArray = link[np.argsort(key)]
+    return order
+
+
 def _opposite(things: Things, links: _Links) -> IntArray:
     """For each slot, the slot of the neighbour that makes an even step on the other side; -1 for none."""
     slots = links.near.shape[1]
-    length = np.hypot(links.dx_mm, links.dy_mm)
+    dx, dy = links.dx_mm.T.copy(), links.dy_mm.T.copy()
+    length = np.hypot(dx, dy)
     with np.errstate(invalid="ignore"):
         usable = (length >= _NEVER_MM - SLACK_MM) & (length <= _REACH_MM + SLACK_MM)
-    usable[:, 2:] &= (things.is_round | things.are_square)[:, None]
-    least = np.full(links.near.shape, _SECOND_DIFFERENCE_MM + SLACK_MM)
-    opposite = np.full(links.near.shape, -1)
+    usable[2:] &= things.is_round | things.are_square
+    least = np.full(dx.shape, _SECOND_DIFFERENCE_MM + SLACK_MM)
+    opposite = np.full(dx.shape, -1)
     for one in range(slots):
         for other in range(one + 1, slots):
-            rows = np.flatnonzero(usable[:, one] & usable[:, other])
-            uneven = np.hypot(
-                links.dx_mm[rows, one] + links.dx_mm[rows, other],
-                links.dy_mm[rows, one] + links.dy_mm[rows, other],
-            )
+            with np.errstate(invalid="ignore"):
+                near = np.abs(length[one] - length[other]) <= _SECOND_DIFFERENCE_MM + SLACK_MM
+            rows = np.flatnonzero(near & usable[one] & usable[other])
+            uneven = np.hypot(dx[one, rows] + dx[other, rows], dy[one, rows] + dy[other, rows])
             for mine, its in ((one, other), (other, one)):
-                better = uneven <= least[rows, mine]
-                least[rows[better], mine] = uneven[better]
-                opposite[rows[better], mine] = its
-    there = np.take_along_axis(opposite, np.maximum(opposite, 0), axis=1)
-    return np.where((opposite >= 0) & (there == np.arange(slots)), opposite, -1)
+                better = uneven <= least[mine, rows]
+                least[mine, rows[better]] = uneven[better]
+                opposite[mine, rows[better]] = its
+    there = np.take_along_axis(opposite, np.maximum(opposite, 0), axis=0)
+    found: IntArray = np.where((opposite >= 0) & (there == np.arange(slots)[:, None]), opposite, -1)
+    return found.T
 
 
 def _of_pitches(ladders: _Ladders) -> _Ladders:
@@ -251,7 +302,7 @@ def _in_order(ladders: _Ladders) -> _Ladders:
     return _Ladders(ladders.member[begin[row] + place], offsets(count), step[order])
 
 
-def _told(things: Things, links: _Links, ladders: _Ladders) -> Rows:
+def _told(things: Things, kinds: list[_Kind], ladders: _Ladders) -> Rows:
     """Rows for each opening: the one of smallest pitch, and what crosses it."""
     n, count = len(things.x_mm), np.diff(ladders.offset)
     pitch = np.hypot(*ladders.step_mm.T)
@@ -272,7 +323,9 @@ def _told(things: Things, links: _Links, ladders: _Ladders) -> Rows:
     other_row[ladders.member[second]] = of_member[second]
     inside = np.where(row >= 0, row, 0)
     along = np.where(row >= 0, direction[inside] if len(count) else 0.0, np.nan)
-    beside, beside_direction = _beside(links, along)
+    beside, beside_direction = np.full(n, np.nan), np.full(n, np.nan)
+    for kind in kinds:
+        beside[kind.rows], beside_direction[kind.rows] = _beside(kind.links, along[kind.rows])
     return Rows(
         row,
         order,
@@ -302,7 +355,7 @@ def _angle(turn_rad: FloatArray) -> FloatArray:
 
 
 def _beside(links: _Links, along_rad: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Distance and direction of the nearest neighbour that is not along; NaN for none."""
+    """Distance and direction of the nearest neighbour that is not along a row; NaN for none."""
     with np.errstate(invalid="ignore"):
         off = _angle(np.arctan2(links.dy_mm, links.dx_mm) - along_rad[:, None]) >= _CROSSWISE_RAD
     distance = np.where(off, np.hypot(links.dx_mm, links.dy_mm), np.inf)

@@ -383,11 +383,19 @@ def neighbours(openings: Sequence[Lying]) -> set[tuple[int, int]]:
             and beside <= 0.06 + 1e-6
         )
 
+    def side_of(i: int, m: int, j: int) -> int:
+        """On which side of the way to the other a round one lies that is between the two; 0 if it is not."""
+        (mx, my), (jx, jy) = ((openings[k].x - openings[i].x, openings[k].y - openings[i].y) for k in (m, j))
+        nearer = max(math.hypot(mx, my), math.hypot(mx - jx, my - jy)) < 0.82 * math.hypot(jx, jy)
+        return int(np.sign(mx * jy - my * jx)) if openings[i].is_round and meet(i, m) and nearer else 0
+
     every = range(len(openings))
     seen = {
         (i, j)
         for i, j in itertools.permutations(every, 2)
-        if meet(i, j) and not any(hides(i, m, j) for m in every if m not in {i, j})
+        if meet(i, j)
+        and not any(hides(i, m, j) for m in every if m not in {i, j})
+        and not {-1, 1} <= {side_of(i, m, j) for m in every if m not in {i, j}}
     }
     return {(i, j) for i, j in seen if (j, i) in seen}
 
