@@ -122,8 +122,10 @@ def _by_larger(core: GeometryArray, pairs: Apart) -> Iterator[tuple[int | None, 
 def _distances(outline: shapely.Geometry, neighbour: GeometryArray, reach_mm: FloatArray) -> FloatArray:
     """Distances from an outline of many vertices, found by an index; infinite beyond reaches. Shape (k,)."""
     distance_mm = np.full(len(neighbour), np.inf)
-    shapely.prepare(outline)
-    across = shapely.intersects(outline, neighbour)
+    across = np.zeros(len(neighbour), bool)
+    if shapely.get_dimensions(outline) == 2:  # else nothing lies within it; and for a line it would take long
+        shapely.prepare(outline)
+        across = shapely.intersects(outline, neighbour)
     distance_mm[across] = 0.0
     apart = np.flatnonzero(~across)
     piece, row, near = _pieces_near(outline, neighbour[apart], reach_mm[apart])
