@@ -17,6 +17,7 @@ from pastecheck.gerber.codes import (
     NO_END,
     NO_FORMAT,
     NO_UNITS,
+    POINT_AFTER_BLOCK,
     STROKE_OF_NO_LENGTH,
     Remark,
     legacy,
@@ -26,7 +27,7 @@ from pastecheck.gerber.codes import (
 from pastecheck.gerber.extended import state_of
 from pastecheck.gerber.image import changed
 from pastecheck.gerber.lexer import Statements
-from pastecheck.gerber.modal import legacy_words, modal_of, units_by_code, unknown_words
+from pastecheck.gerber.modal import DRAW, Modal, legacy_words, modal_of, units_by_code, unknown_words
 from pastecheck.gerber.operations import Operations, operations_of
 from pastecheck.gerber.regions import check_regions
 from pastecheck.gerber.state import Format, State
@@ -62,6 +63,7 @@ def drawing_of(statements: Statements, limits: Limits) -> Drawing:
     state.inches = inches
     table = modal_of(statements, words, np.flatnonzero(plain), format_, inches=inches)
     check_regions(state, table, words, statements)
+    _remark_unsure_points(state, table)
     operations = operations_of(statements, table)
     tables = Tables(statements, state, limits)
     written, calls, labels = _objects(operations, state, tables, statements)
@@ -106,6 +108,21 @@ def _remark_polarity(state: State) -> None:
     if state.function.lower().startswith("paste") or not state.function:
         for at in state.negative_at:
             state.remark(told(NEGATIVE_POLARITY), at)
+
+
+def _remark_unsure_points(state: State, table: Modal) -> None:
+    """
+    Tell where the current point is taken from before the beginning or end of a block or repeat.
+
+    It is not defined there, and is needed where the first operation behind draws or leaves out a coordinate.
+    """
+    acts = np.flatnonzero(table.acts)
+    at = np.array([bracket.statement for bracket in state.brackets if bracket.moves_on], np.int64)
+    following = np.searchsorted(table.statement[acts], np.unique(at))
+    row = np.unique(acts[following[following < len(acts)]])
+    unsure = row[~table.is_placed[row] | (table.operation[row] == DRAW)]
+    for statement in table.statement[unsure].tolist():
+        state.remark(told(POINT_AFTER_BLOCK), statement)
 
 
 def _settled(state: State, statements: Statements, words: Words) -> tuple[Format, bool]:

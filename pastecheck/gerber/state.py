@@ -40,6 +40,11 @@ class Bracket(NamedTuple):
     step_x: float = 0.0
     step_y: float = 0.0
 
+    @property
+    def moves_on(self) -> bool:
+        """Whether no current point is defined behind it; to repeat once, as old headers say, does nothing."""
+        return self.what != "repeat" or self.across * self.up > 1
+
 
 @dataclass(slots=True)
 class State:
@@ -67,6 +72,7 @@ class State:
     """By `.P`; it counts where there is no `.C`."""
     label: list[tuple[int, str]] = field(default_factory=list)
     brackets: list[Bracket] = field(default_factory=list)
+    open_blocks: int = 0
     remarks: dict[Remark, list[int]] = field(default_factory=dict)
 
     def generations(self, number: IntArray, statement: IntArray) -> IntArray:
