@@ -87,7 +87,9 @@ def united(outlines: GeometryArray, work: Work) -> shapely.Geometry:
         work.add(outlines)
         if drawn > _MANY_VERTICES:
             _refuse_tangle(_crossings(outlines, work.limits), work.limits)
-        return areas_only(shapely.union_all(outlines, grid_size=GRID_MM))
+        if not _any_alike(outlines):
+            return areas_only(shapely.union_all(outlines, grid_size=GRID_MM))
+        return areas_only(shapely.set_precision(shapely.union_all(outlines), GRID_MM))
     left = outlines[_neighbours_first(outlines)]
     while len(left) > 1:
         work.add(left)
@@ -111,14 +113,27 @@ def _each_with(one: GeometryArray, other: GeometryArray) -> GeometryArray:
     Large outlines that lie almost on one another take thirty times as long to unite on a grid as to unite and
     round afterwards; all others take less.
     """
-    box, other_box = shapely.bounds(one), shapely.bounds(other)
-    size = np.tile(box[:, 2:] - box[:, :2], 2)
-    vertices = np.minimum(shapely.get_num_coordinates(one), shapely.get_num_coordinates(other))
-    alike = (np.abs(box - other_box) <= _ALMOST * size).all(axis=1) & (vertices > _MANY_VERTICES // 4)
+    alike = _are_alike(one, other)
     both = np.empty(len(one), np.object_)
     both[~alike] = shapely.union(one[~alike], other[~alike], grid_size=GRID_MM)
     both[alike] = shapely.set_precision(shapely.union(one[alike], other[alike]), GRID_MM)
     return both
+
+
+def _are_alike(one: GeometryArray, other: GeometryArray) -> BoolArray:
+    """Whether two are large, and may lie almost on one another. Shape (n,)."""
+    box, other_box = shapely.bounds(one), shapely.bounds(other)
+    size = np.tile(box[:, 2:] - box[:, :2], 2)
+    vertices = np.minimum(shapely.get_num_coordinates(one), shapely.get_num_coordinates(other))
+    almost = np.asarray((np.abs(box - other_box) <= _ALMOST * size).all(axis=1))
+    return almost & (vertices > _MANY_VERTICES // 4)
+
+
+def _any_alike(outlines: GeometryArray) -> bool:
+    """Whether any two of a few are."""
+    large = outlines[shapely.get_num_coordinates(outlines) > _MANY_VERTICES // 4]
+    one, other = np.triu_indices(len(large), 1)
+    return bool(_are_alike(large[one], large[other]).any())
 
 
 def _refuse_tangle(more: int, limits: Limits) -> None:
