@@ -90,8 +90,8 @@ def evidence_of(head: bytes, path: str) -> Evidence:
         "the image name 'Top Copper' says copper, but the extension .gtp says paste"
     """
     head, hint = head[:HEAD_BYTES], hint_of(PurePath(path).name)
-    if function := gerber.file_function(head):
-        return _by_function(function, hint)
+    if functions := gerber.file_functions(head):
+        return _by_function(functions[0], hint)
     content = _by_attributes(head) or _by_titles(head)
     if content is None:
         return _by_name(hint)

@@ -67,7 +67,7 @@ ERRORS: Final[dict[str, Documented]] = {
         "a statement where it may not stand: a flash in a region, the end of no block", EXPORT_AGAIN
     ),
     CONTRADICTION: Documented(
-        "unit, format, macro or block is given twice, and the two differ",
+        "unit, format, macro, block or .FileFunction is given twice, and the two differ",
         "two layers may have been joined to one file: export the layer again",
     ),
     NO_UNITS: Documented(

@@ -137,7 +137,7 @@ def _attribute(attribute: Attribute) -> Effect:
     """What an attribute command does: only function and polarity of the file and components matter here."""
     kind, name = attribute.kind, attribute.name
     if kind == "TF" and name == ".FileFunction":
-        return lambda state, _at: state.name_function(",".join(attribute.values).strip())
+        return lambda state, at: state.name_function(at, ",".join(attribute.values).strip())
     if kind == "TF" and name == ".FilePolarity" and ",".join(attribute.values).strip().lower() == "negative":
         return lambda state, at: state.negative_at.append(at)
     if kind == "TD" and not name:

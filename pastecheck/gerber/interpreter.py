@@ -35,7 +35,7 @@ from pastecheck.gerber.tables import Along, Tables, Tool
 from pastecheck.gerber.words import Words, is_plain, words_of
 from pastecheck.limits import Limits
 from pastecheck.source import Diagnostic, DiagnosticLevel
-from pastecheck.units import NM_PER_MM
+from pastecheck.units import NM_PER_MM, quoted
 
 _END: Final = (0, 2)
 """M00 of old files and M02."""
@@ -56,6 +56,7 @@ def drawing_of(statements: Statements, limits: Limits) -> Drawing:
     plain[end:] = False
     rare = np.flatnonzero(~plain)
     state = state_of(statements, rare[: np.searchsorted(rare, end)].tolist(), limits)
+    _refuse_two_functions(state, statements)
     _remark_end(state, statements, end)
     _remark_polarity(state)
     words = words.until(end)
@@ -92,6 +93,15 @@ def _end_of(statements: Statements, words: Words) -> int:
     """How many statements count: those up to the end of the file (M02, or M00 of old files)."""
     ends = words.of("M", *_END).statement
     return int(ends[0]) + 1 if len(ends) else len(statements) + 1
+
+
+def _refuse_two_functions(state: State, statements: Statements) -> None:
+    """A file is one layer: what says of itself that it is two may draw both."""
+    if len(state.functions) > 1:
+        at, function = state.functions[1]
+        what = f"the file says that it is {quoted(state.function)}, and here that it is {quoted(function)}"
+        hint = "two layers may have been joined to one file: export the layer again"
+        raise GerberSyntaxError(what, statements.span(at), hint, CONTRADICTION)
 
 
 def _remark_end(state: State, statements: Statements, end: int) -> None:
