@@ -13,6 +13,7 @@ from pastecheck.measurements import Measurements
 from pastecheck.ragged import distinct_rows, within_runs
 from pastecheck.remedies import Failure, TextArray, remedies, rows_of
 from pastecheck.report import (
+    NO_OPENINGS,
     Finding,
     LayerReport,
     Level,
@@ -97,9 +98,48 @@ def layer_report(
         bounds_mm=m.bounds_mm,
         openings=len(m.openings),
         open_area_mm2=float(m.area_mm2.sum()),
-        diagnostics=tuple(sorted(said, key=lambda one: (one.span.line, one.span.column, one.code))),
+        diagnostics=_by_place(said),
         outcomes=judge(m, rule_set),
         table=opening_table(m, rule_set),
+    )
+
+
+def report_of_nothing(
+    rule_set: RuleSet, source: Source, diagnostics: tuple[Diagnostic, ...], *, in_inches: bool
+) -> LayerReport:
+    """A layer without openings, of which every check has measured nothing."""
+    return LayerReport(
+        file=source.file,
+        sha256=source.sha256,
+        side=source.side,
+        in_inches=in_inches,
+        bounds_mm=(0.0, 0.0, 0.0, 0.0),
+        openings=0,
+        open_area_mm2=0.0,
+        diagnostics=_by_place(diagnostics),
+        outcomes=tuple(_nothing_measured(rule) for rule in rule_set.rules),
+        table=NO_OPENINGS,
+    )
+
+
+def _by_place(said: tuple[Diagnostic, ...]) -> tuple[Diagnostic, ...]:
+    return tuple(sorted(said, key=lambda one: (one.span.line, one.span.column, one.code)))
+
+
+def _nothing_measured(rule: Rule) -> RuleOutcome:
+    check = catalogue()[rule.check]
+    return RuleOutcome(
+        check=rule.check,
+        title=check.title,
+        quantity=check.quantity,
+        unit=check.unit.value,
+        limits=rule.limits,
+        source=rule.source,
+        measured=0,
+        not_applicable=0,
+        close=0,
+        worst=None,
+        findings=(),
     )
 
 

@@ -34,15 +34,15 @@ def read(data: bytes, path: str, limits: Limits = STANDARD) -> Drawing:
     return drawing_of(statements_of(data, path, limits.statements), limits)
 
 
-def file_functions(data: bytes) -> tuple[str, ...]:
+def file_functions(data: bytes) -> dict[str, int]:
     """
-    Values of .FileFunction, such as `Paste,Top`, without reading the rest; those that differ, in their order.
+    Values of .FileFunction, without reading the rest: those that differ, with where each first stands.
 
     Example:
         >>> file_functions(b"%TF.FileFunction,Paste,Top*%G04 of a board with %TF.FileFunction,Copper,L1*M02*")
-        ('Paste,Top',)
+        {'Paste,Top': 3}
     """
-    functions: dict[tuple[str, ...], str] = {}
+    functions: dict[tuple[str, ...], tuple[str, int]] = {}
     end = -1  # of the statement before
     for found in _FUNCTION.finditer(data):
         if found.start() < end:
@@ -53,6 +53,6 @@ def file_functions(data: bytes) -> tuple[str, ...]:
         if _BEFORE_IT.fullmatch(data, begin, found.start()):
             values = attribute_of("TF.FileFunction," + decoded(data[found.end() : end])).values
             function = ",".join(values).strip()
-            functions.setdefault(fields_of(function), function)
+            functions.setdefault(fields_of(function), (function, found.start()))
     functions.pop(("",), None)
-    return tuple(functions.values())
+    return dict(functions.values())

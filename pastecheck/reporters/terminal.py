@@ -67,6 +67,8 @@ def rendered(report: Report, *, width: int = 100, colour: bool = False, quiet: b
 def verdict(layer: LayerReport) -> str:
     """The verdict of a layer in words."""
     errors, warnings = _count(layer, Level.ERROR), _count(layer, Level.WARNING) + layer.file_warnings
+    if not layer.openings:
+        return f"nothing to cut ({_many(warnings, 'warning')})"
     if errors:
         also = f", {_many(warnings, 'warning')}" if warnings else ""
         return f"do not cut this ({_many(errors, 'error')}{also})"
@@ -88,7 +90,8 @@ def _parts(report: Report) -> Iterator[RenderableType]:
         yield from (_note(f"note: {notice}") for notice in report.rule_set.notices)
         yield from _findings(layer)
         yield from _diagnostics(layer.diagnostics)
-        yield from _looked_at(layer, report.rule_set)
+        if layer.openings:
+            yield from _looked_at(layer, report.rule_set)
         yield ""
     yield Text(CAUTION, style=_QUIET)
 

@@ -78,7 +78,8 @@ def test_paste_layers_are_found_by_what_they_say_and_else_by_name(run: Run, *, p
         (f"{argument}/sub/m.gbr", "top"),
         (f"{argument}/z.gbr", "bottom"),
     ]
-    assert [[one.code for one in layer.diagnostics] for layer in found] == [["paste-by-name"], [], []]
+    codes = [[one.code for one in layer.diagnostics] for layer in found]
+    assert codes == [["paste-by-name", "unsure-layer", "not-looked-into"], [], []]  # paste.gbr, .hidden.gtp
     assert found[1].content == layers.GOOD
     document = json.loads(run("check", argument, "--rules", layers.RULES, "--json", "-").out)
     assert [layer["file"] for layer in document["layers"]] == [layer.path for layer in found]
