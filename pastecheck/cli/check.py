@@ -159,7 +159,7 @@ def _add_how_to_read(parser: Parser) -> None:
         action="append",
         default=[],
         help="read more of a file than is read as a rule; the error that asks for it says what to write. "
-        f"NAME is {', '.join(NAMES)}",
+        f"NAME is {', '.join(NAMES)}; pastecheck explain too-large tells what each bounds",
     )
 
 
