@@ -143,13 +143,22 @@ def test_nothing_of_an_archive_is_unpacked(run: Run) -> None:
     assert sorted(Path.cwd().parent.rglob("*")) == before
 
 
-def test_the_paste_layers_of_real_boards_are_found_with_their_sides_and_nothing_else(shared: Path) -> None:
+@pytest.mark.parametrize("packed", [False, True], ids=["folder", "archive"])
+def test_the_paste_layers_of_real_boards_are_found_with_their_sides_and_nothing_else(
+    shared: Path, tmp_path: Path, *, packed: bool
+) -> None:
     corpus = shared / "corpus"
     boards: dict[str, dict[str, str]] = {}
     with (corpus / "MANIFEST.csv").open(encoding="utf-8") as lines:
         for row in csv.DictReader(lines):
             boards.setdefault(row["slug"], {})[row["file"]] = row["layer_kind"]
     for slug, kinds in boards.items():
-        found = subject.layers_of([str(corpus / slug)])
+        place = corpus / slug
+        if packed:
+            place = tmp_path / "board.zip"
+            place.write_bytes(_packed(corpus / slug))
+        found = subject.layers_of([str(place)])
         wanted = {name: kind.removeprefix("paste_") for name, kind in kinds.items() if "paste" in kind}
         assert {Path(layer.path).name: layer.side for layer in found} == wanted
+        warnings = [one for layer in found for one in layer.diagnostics if one.level == "warning"]
+        assert not warnings
