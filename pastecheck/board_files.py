@@ -133,7 +133,7 @@ def _understood(option: Option, file: File, limits: Limits) -> BoardFile:
     """A file that the user named; refused where it or its name says plainly that it is another layer."""
     content, path = content_of(file, limits), file.path
     evidence = evidence_of(content, path)
-    function = gerber.file_function(content)
+    function = next(iter(gerber.file_functions(content)), "")
     kind = kind_of_function(function) or "" if function else evidence.kind
     kinds = {OUTLINE, DRAWING} if option is Option.OUTLINE else {option.kind}
     is_meant = kind in kinds and not (option is Option.LAND and evidence.side == INNER)

@@ -85,7 +85,8 @@ class UsageError(PastecheckError):
 DOCUMENTATION: Final[dict[str, Documented]] = {
     NoOpeningsError.default_code: Documented(
         "the file was read, and nothing in it is an opening: it is empty, or holds only what is left out",
-        "check that it is the right layer and side; where a side has no parts, name only the other one",
+        "check that it is the right layer and side; where a side has no parts, name only the other one. Of a "
+        "folder or archive that holds other paste layers an empty one is only a warning, and no pass",
     ),
     RuleSetError.default_code: Documented(
         "the rule set cannot be read, or a limit of it makes no sense; each complaint has a line of its own",

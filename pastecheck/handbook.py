@@ -6,6 +6,7 @@ from pastecheck import board_files, errors, lands, layers, openings, rulesets
 from pastecheck.check import Check
 from pastecheck.checks import catalogue, documentation
 from pastecheck.gerber import codes as reader
+from pastecheck.limits import NAMES, STANDARD
 from pastecheck.reporters import pages
 from pastecheck.rulesets.values import settings
 from pastecheck.source import Documented
@@ -79,17 +80,24 @@ def codes() -> dict[str, Documented]:
         reader.DOCUMENTATION,
         openings.DIAGNOSTICS,
     )
-    return {code: _documented(says) for table in every for code, says in table.items()}
-
-
-def _documented(says: str | Documented) -> Documented:
-    return says if isinstance(says, Documented) else Documented(says, "")
+    return {code: says for table in every for code, says in table.items()}
 
 
 def of_code(code: str) -> str:
-    """What a code means, and what to do."""
+    """What a code means, and what to do; where a limit was passed, all limits that can be raised."""
     means, do = codes()[code]
-    return pages.of_code(code, means, do)
+    return pages.of_code(code, means, do, _limits() if code == reader.TOO_LARGE else ())
+
+
+def of_limits() -> str:
+    """What each limit of reading bounds, and how to raise one."""
+    return of_code(reader.TOO_LARGE)
+
+
+def _limits() -> list[pages.Bound]:
+    return [
+        pages.Bound(name, getattr(STANDARD, name.replace("-", "_")), says) for name, says in NAMES.items()
+    ]
 
 
 def _defaults(check: Check) -> list[pages.Setting]:

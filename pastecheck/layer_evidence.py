@@ -3,20 +3,22 @@ Which layer a file is: by what it says of itself, and only then by its name.
 
 First comes the attribute made for it (.FileFunction); then attributes of apertures and objects that only one
 kind of layer has; then titles, which are the names of image and layer, and comments that name a layer in
-plain words; and last the name of the file. Where content and name contradict each other about paste, that is
-told, and neither is believed.
+plain words; and last the name of the file. Where these contradict each other about paste, that is told: the
+attribute is believed all the same, and else none of them.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from enum import StrEnum
 from pathlib import PurePath
 from typing import Final, NamedTuple
 
 from pastecheck import gerber
+from pastecheck.gerber.attributes import fields_of
 from pastecheck.gerber.lexer import decoded
 from pastecheck.layer_names import (
     COPPER,
+    DRAWING,
     DRILL,
     INNER,
     MASK,
@@ -28,6 +30,7 @@ from pastecheck.layer_names import (
     hint_of_title,
     is_all_known,
 )
+from pastecheck.source import Diagnostic, DiagnosticLevel, Documented, Span
 from pastecheck.units import quoted
 
 HEAD_BYTES: Final = 64 * 1024
@@ -61,14 +64,14 @@ class Evidence(NamedTuple):
     """What kind of layer a file is, and how that is known."""
 
     kind: str
-    """paste, or another layer in plain words; empty where nothing tells, or things contradict each other."""
+    """paste, or another layer in plain words; empty where nothing tells it, or nothing that is believed."""
     side: str
     """top, bottom, inner (of copper) or unknown."""
     reason: str
     """What says so, such as `the image name 'Solderpaste Top'`."""
     source: Source
     contradiction: str = ""
-    """In words, who says what, where one says paste and the other does not."""
+    """In words, who says what, where one says paste and another does not, or they say other sides of it."""
 
     @property
     def is_paste(self) -> bool:
@@ -79,40 +82,83 @@ class Evidence(NamedTuple):
 _NOTHING: Final = Evidence("", UNKNOWN, "", Source.NOTHING)
 
 
-def evidence_of(head: bytes, path: str) -> Evidence:
+def evidence_of(content: bytes, path: str) -> Evidence:
     """
     What kind of layer a file is.
 
     Args:
-        head: The file, or its first `HEAD_BYTES`.
+        content: The file, or its first `HEAD_BYTES`. Of a whole file .FileFunction is looked for everywhere.
         path: Its path, with `/`.
 
     Example:
         >>> evidence_of(b"%FSLAX46Y46*%%INSolderpaste Top*%", "board.gbr")[:3]
         ('paste', 'top', "the image name 'Solderpaste Top'")
         >>> evidence_of(b"%FSLAX46Y46*%%INTop Copper*%", "board.gtp").contradiction
-        "the image name 'Top Copper' says copper, but the extension .gtp says paste"
+        "the image name 'Top Copper' says copper, but the extension .gtp in its name says paste"
     """
-    head, hint = head[:HEAD_BYTES], hint_of(PurePath(path).name)
-    if function := gerber.file_function(head):
-        return _by_function(function, hint)
-    content = _by_attributes(head) or _by_titles(head)
-    if content is None:
-        return _by_name(hint)
-    paste = [content.is_paste, hint.kind == PASTE]
-    if hint.is_firm and any(paste) and not all(paste):
-        who = f"{content.reason} says {content.kind}, but {hint.reason} says {hint.kind}"
+    head, hint = content[:HEAD_BYTES], hint_of(PurePath(path).name)
+    titles = _by_titles(head)
+    said = [one for one in (_by_attributes(head), titles) if one]
+    name = _by_name(hint)
+    firm = [name] if hint.is_firm else []
+    if functions := gerber.file_functions(content):
+        own = _by_function(list(functions), hint)
+        others = [*(one for one in said if one.kind != OUTLINE), *firm]
+        return own._replace(contradiction=_contradiction(own, others) or _other_side(own, titles, hint))
+    if not said:
+        return name
+    if who := _contradiction(said[0], [*said[1:], *firm]):
         return _NOTHING._replace(contradiction=who)
-    same = content.kind == hint.kind
-    return content._replace(side=_one_side(content.side, hint.side)) if same else content
+    same = said[0].kind == name.kind
+    return said[0]._replace(side=_one_side(said[0].side, hint.side)) if same else said[0]
 
 
-def _by_function(function: str, hint: NameHint) -> Evidence:
-    fields = [field.strip().lower() for field in function.split(",")]
+def told_of(evidence: Evidence, path: str) -> tuple[Diagnostic, ...]:
+    """What a file was taken for paste by, if not by the attribute made for it; and what contradicts that."""
+    span, note = Span(path), DiagnosticLevel.NOTE
+    if evidence.contradiction:
+        text = f"{evidence.contradiction}; check that it is the right layer and side, or add --as-paste"
+        return (Diagnostic("doubtful-paste", DiagnosticLevel.WARNING, text, span),)
+    if evidence.source is Source.CONTENT:
+        text = f"taken for a paste layer by {evidence.reason}; the file has no attribute .FileFunction"
+        return (Diagnostic("paste-by-content", note, text, span),)
+    if evidence.source is Source.NAME:
+        text = f"taken for a paste layer by {evidence.reason}; the file itself does not tell"
+        return (Diagnostic("paste-by-name", note, text, span),)
+    if evidence.source is Source.NOTHING:
+        text = "taken for a paste layer as it was named; neither the file nor its name tells what layer it is"
+        return (Diagnostic("paste-as-named", note, text, span),)
+    return ()
+
+
+def _contradiction(first: Evidence, others: Iterable[Evidence]) -> str:
+    """Who says what, where one says paste and the other does not; "" where all agree about that."""
+    for one in (first, *others):
+        if one.contradiction:
+            return one.contradiction
+        if one.is_paste is not first.is_paste:
+            return f"{first.reason} says {first.kind}, but {one.reason} says {one.kind}"
+    return ""
+
+
+def _other_side(own: Evidence, titles: Evidence | None, hint: NameHint) -> str:
+    """Who says another side of a paste layer than its attribute does; "" where nothing does."""
+    told = [(titles.reason, titles.side)] if titles else []
+    told += [(f"{hint.reason} in its name", hint.side)] if hint.has_firm_side else []
+    for reason, side in told:
+        if own.is_paste and UNKNOWN not in (side, own.side) and side != own.side:
+            return f"{own.reason} says the {own.side} side, but {reason} goes with the {side} side"
+    return ""
+
+
+def _by_function(functions: list[str], hint: NameHint) -> Evidence:
+    """What the attribute says; where it says two things, the reader refuses what is taken for paste."""
+    function = next((one for one in functions if fields_of(one)[0] == PASTE), functions[0])
+    kind, *fields = fields_of(function)
     sides = [side for field, side in _SIDES.items() if field in fields]
     side = sides[0] if sides else hint.side
-    is_paste = fields[0] == PASTE
-    return Evidence(PASTE if is_paste else quoted(function), side, ".FileFunction", Source.FUNCTION)
+    reason = "the attribute .FileFunction"
+    return Evidence(PASTE if kind == PASTE else quoted(function), side, reason, Source.FUNCTION)
 
 
 def kind_of_function(function: str) -> str:
@@ -123,7 +169,7 @@ def kind_of_function(function: str) -> str:
         >>> kind_of_function("Copper,L1,Top"), kind_of_function("Soldermask,Bot"), kind_of_function("Other,x")
         ('copper', 'solder mask', '')
     """
-    return _KINDS.get(function.partition(",")[0].strip().lower(), "")
+    return _KINDS.get(fields_of(function)[0], "")
 
 
 def _by_name(hint: NameHint) -> Evidence:
@@ -161,20 +207,23 @@ def _kind_of_function(function: str) -> str:
 
 def _by_titles(head: bytes) -> Evidence | None:
     """
-    What the titles of a file say, where they say one thing.
+    What the titles of a file say.
 
-    An outline is often drawn on layers of other kinds, and is then named beside them: it counts only alone.
+    Outlines and drawings are often drawn on layers of other kinds, and then named beside them: an outline
+    counts only alone, a drawing only beside it. Paste and another kind are a contradiction.
     """
     titles = [(reason, hint_of_title(title)) for reason, title in _titles_of(head)]
     kinds = {hint.kind for _, hint in titles}
     if kinds != {OUTLINE}:
         kinds -= {OUTLINE, ""}
-    if len(kinds) != 1:
+    said = [(reason, hint) for reason, hint in titles if hint.kind in (kinds - {DRAWING} or kinds)]
+    if not said:
         return None
-    said = [(reason, hint) for reason, hint in titles if hint.kind in kinds]
     sides = {hint.side for _, hint in said} - {UNKNOWN}
     side = sides.pop() if len(sides) == 1 else UNKNOWN
-    return _content(said[0][1].kind, said[0][0], side)
+    first, *others = (_content(hint.kind, reason, side) for reason, hint in said)
+    who = _contradiction(first, others)
+    return _NOTHING._replace(contradiction=who) if who else first
 
 
 def _titles_of(head: bytes) -> Iterator[tuple[str, str]]:
@@ -193,3 +242,25 @@ def _titles_of(head: bytes) -> Iterator[tuple[str, str]]:
 
 def _content(kind: str, reason: str, side: str = UNKNOWN) -> Evidence:
     return Evidence(kind, side, reason, Source.CONTENT)
+
+
+DIAGNOSTICS: Final[dict[str, Documented]] = {
+    "paste-by-content": Documented(
+        "the file was taken for paste by a title in it: a name of the image or layer, or a comment",
+        "nothing, if it is the paste layer; many CAD programs can write the attribute .FileFunction",
+    ),
+    "paste-by-name": Documented(
+        "the file was taken for paste by its name, as it does not tell what layer it is",
+        "nothing, if it is the paste layer",
+    ),
+    "paste-as-named": Documented(
+        "neither the file nor its name tells what layer it is; it was taken for paste because it was named",
+        "check that it is the paste layer",
+    ),
+    "doubtful-paste": Documented(
+        "the attribute .FileFunction says paste, but a title in the file, another attribute or its name goes "
+        "with another layer or side",
+        "check that it is the paste layer of the side that you want; --as-paste says that it is",
+    ),
+}
+"""Told: `doubtful-paste` is a warning, the others are notes."""

@@ -26,6 +26,8 @@ MIB: Final = 1024 * 1024
 
 _LARGE = 16 * MIB
 """Bytes from which on an archive has to be believed before it is unpacked."""
+_OF_SYSTEMS: Final = frozenset({".git", ".hg", ".svn", "__MACOSX"})
+"""Folders that version control and archivers keep for themselves; ._ begins a file beside another."""
 _BROKEN = (zipfile.BadZipFile, zlib.error, LZMAError, EOFError, RuntimeError, OSError, ValueError)
 _ENTRY = b"PK\x01\x02"
 _ENCRYPTED = 1
@@ -57,7 +59,7 @@ class Files(NamedTuple):
     """What a folder or archive holds."""
 
     files: tuple[File, ...]
-    """By path."""
+    """By path; those in hidden folders of an archive too."""
     aside: tuple[tuple[str, str], ...] = ()
     """What was not looked into, and why in words."""
 
@@ -67,6 +69,17 @@ def archive_kind(head: bytes) -> str:
     if head.startswith((b"PK\x03\x04", b"PK\x05\x06")):
         return "zip"
     return next((kind for at, mark, kind in _OTHER_ARCHIVES if head[at:].startswith(mark)), "")
+
+
+def is_hidden(within: str) -> bool:
+    """Whether a file is left alone, by its path within the folder or archive that was named."""
+    return any(part.startswith(".") or part in _OF_SYSTEMS for part in within.split("/"))
+
+
+def may_hide_paste(within: str) -> bool:
+    """Whether a hidden file is worth a word: it is called like a layer, and is none that a system made."""
+    *folders, name = within.split("/")
+    return may_be_paste(name) and not name.startswith("._") and _OF_SYSTEMS.isdisjoint(folders)
 
 
 def head_of(path: Path) -> bytes:
@@ -158,7 +171,7 @@ def _too_many(shown: str, limits: Limits) -> InputError:
 
 def files_of_folder(folder: Path, shown: str, limits: Limits) -> Files:
     """
-    Files in a folder and the folders in it; hidden ones are left alone.
+    Files in a folder and the folders in it; hidden folders are not looked into.
 
     Links to folders are not followed: those within lead to what is visited anyway, the others are told.
 
@@ -171,7 +184,8 @@ def files_of_folder(folder: Path, shown: str, limits: Limits) -> Files:
     while folders:
         place, depth = folders.popleft()
         if why := _closed(place, depth, limits):
-            aside.append((place.relative_to(folder).as_posix(), why))
+            within = place.relative_to(folder).as_posix()
+            aside += [] if place.name in _OF_SYSTEMS else [(within, why)]
             continue
         for path in _listed(place, shown, limits):
             if path.is_dir() and not path.is_symlink():
@@ -187,6 +201,8 @@ def files_of_folder(folder: Path, shown: str, limits: Limits) -> Files:
 
 def _closed(place: Path, depth: int, limits: Limits) -> str:
     """Why a folder within another is not looked into; "" where it is."""
+    if depth and is_hidden(place.name):
+        return "a hidden folder"
     if depth > limits.depth:
         return f"a folder within {depth} others; --limit depth={depth} looks into it"
     return "a folder that may not be read" if depth and not os.access(place, os.R_OK | os.X_OK) else ""
@@ -201,12 +217,12 @@ def _no_file(path: Path, folder: Path) -> str:
 
 
 def _listed(place: Path, shown: str, limits: Limits) -> list[Path]:
-    """What a folder holds, by name, less what is hidden."""
+    """What a folder holds, by name."""
     found: list[Path] = []
     try:
         with os.scandir(place) as entries:
             for entry in entries:
-                found += [Path(entry.path)] if entry.name[0] != "." else []
+                found.append(Path(entry.path))
                 if len(found) > limits.files:
                     raise _too_many(shown, limits)
     except OSError as problem:
@@ -220,7 +236,7 @@ def _listed(place: Path, shown: str, limits: Limits) -> list[Path]:
 @contextmanager
 def opened_archive(path: Path, shown: str, limits: Limits) -> Iterator[Files]:
     """
-    Files in a .zip archive, readable while it is open; hidden ones are left alone.
+    Files in a .zip archive, readable while it is open.
 
     Raises:
         InputError: If the archive is damaged or too large, contradicts itself, or holds too many files.
@@ -274,14 +290,10 @@ def _members(archive: zipfile.ZipFile, shown: str, limits: Limits) -> Iterator[F
         written = entry.filename.replace("\\", "/")  # some programs separate by backslashes
         parts = [part for part in written.split("/") if part not in ("", ".", "..")]
         name = "/".join(parts)
-        if not (written.endswith("/") or _is_hidden(parts)):
+        if not written.endswith("/"):
             reader = _refusing(shown, name) if name in names else _reader(archive, entry, shown, name, limits)
             yield File(f"{shown}/{name}", reader, entry.file_size)
             names.add(name)
-
-
-def _is_hidden(parts: list[str]) -> bool:
-    return any(part.startswith(".") or part == "__MACOSX" for part in parts)
 
 
 def _refusing(shown: str, name: str) -> Callable[[int], bytes]:

@@ -1,6 +1,7 @@
 """What names say of a layer: the name of its file, and the titles that the file gives itself."""
 
 import re
+import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path, PurePosixPath
@@ -39,6 +40,8 @@ class NameHint(NamedTuple):
     """Whether the extension is one of Gerber layers."""
     is_firm: bool = False
     """Whether the extension says so, or the words at the end: those in front may be the board's."""
+    has_firm_side: bool = False
+    """Whether the same is true of its side."""
 
 
 class _Said(NamedTuple):
@@ -70,12 +73,14 @@ def hint_of(name: str) -> NameHint:
     if hint := _hint_of_extension(extension):
         return hint
     is_gerber = extension in known["gerber"]
-    words = [word.lower() for word in _WORD.findall(path.stem if is_gerber else path.name)]
+    words = _words_of(path.stem if is_gerber else path.name)
     said = _last_said(words)
     if said is None:
         return NameHint("", UNKNOWN, "", is_gerber)
-    is_last = all(_tells_nothing(word) for word in words[said.at + 1 :])
-    return NameHint(said.kind, _side(words, said), f"the word '{said.word}'", is_gerber, is_last)
+    reason, is_last = f"the word '{said.word}'", all(map(_tells_nothing, words[said.at + 1 :]))
+    own = _side(*_without_the_board(words, said))
+    side = _side(words, said) if own == UNKNOWN else own
+    return NameHint(said.kind, side, reason, is_gerber, is_last, has_firm_side=is_last and own != UNKNOWN)
 
 
 def hint_of_title(title: str) -> NameHint:
@@ -100,19 +105,24 @@ def may_be_paste(name: str) -> bool:
 
 def is_all_known(text: str) -> bool:
     """Whether a text has no words but those that tell a layer, its side or what a file is."""
-    words = [word.lower() for word in _WORD.findall(text)]
-    return all(_said(word, 0) or _tells_nothing(word) for word in words)
+    return all(_said(word, 0) or _tells_nothing(word) for word in _words_of(text))
+
+
+def _words_of(text: str) -> list[str]:
+    """Words in lower case, split where capitals begin, accents left out."""
+    bare = "".join(one for one in unicodedata.normalize("NFKD", text) if not unicodedata.combining(one))
+    return [word.lower() for word in _WORD.findall(bare)]
 
 
 def _hint_of_extension(extension: str) -> NameHint | None:
     known, reason = _known(), f"the extension .{extension}"
     for side, extensions in known[PASTE]["extensions"].items():
         if extension in extensions:
-            return NameHint(PASTE, side, reason, is_gerber=True, is_firm=True)
+            return NameHint(PASTE, side, reason, is_gerber=True, is_firm=True, has_firm_side=True)
     for kind, other in known["others"].items():
         for side, extensions in other["extensions"].items():
             if extension in extensions:
-                return NameHint(kind, side, reason, is_gerber=True, is_firm=True)
+                return NameHint(kind, side, reason, is_gerber=True, is_firm=True, has_firm_side=True)
     return None
 
 
@@ -120,6 +130,14 @@ def _tells_nothing(word: str) -> bool:
     known = _known()
     sides = {name for names in known["sides"].values() for name in names}
     return len(word) <= _SHORT or word in {*known["behind"], *known["joined"], *sides}
+
+
+def _without_the_board(words: list[str], said: _Said) -> tuple[list[str], _Said]:
+    """The words at the end, from the first that cannot be of the board's name."""
+    begin = said.at
+    while begin and _tells_nothing(words[begin - 1]):
+        begin -= 1
+    return words[begin:], said._replace(at=said.at - begin)
 
 
 def _last_said(words: list[str]) -> _Said | None:

@@ -7,14 +7,16 @@ not taken is told.
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from difflib import get_close_matches
 from pathlib import Path, PurePath
 from typing import Final, NamedTuple
 
-from pastecheck import copper
+from pastecheck import copper, gerber, layer_evidence
 from pastecheck.drawing import Drawing
 from pastecheck.errors import InputError, UsageError
-from pastecheck.layer_evidence import HEAD_BYTES, Evidence, Source, evidence_of
+from pastecheck.gerber.attributes import fields_of
+from pastecheck.layer_evidence import HEAD_BYTES, Evidence, Source, evidence_of, told_of
 from pastecheck.layer_files import (
     File,
     Files,
@@ -24,11 +26,13 @@ from pastecheck.layer_files import (
     file_at,
     files_of_folder,
     head_of,
+    is_hidden,
+    may_hide_paste,
     opened_archive,
     refuse_too_much,
     unreadable,
 )
-from pastecheck.layer_names import INNER, UNKNOWN, hint_of, may_be_paste
+from pastecheck.layer_names import INNER, PASTE, UNKNOWN, hint_of, may_be_paste
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.rulesets.yamltree import nearest
 from pastecheck.source import Diagnostic, DiagnosticLevel, Documented, Span
@@ -39,6 +43,7 @@ _FORMAT = re.compile(rb"(?:(?:^|[*%])[ \t\r]*%|\*)\s*FS[LTD]?[AI](?:[NG]\d)*X\d"
 _ARCHIVE_NAMES = frozenset({".zip", ".7z", ".rar", ".tar", ".tgz", ".gz", ".bz2", ".xz", ".zst"})
 """Archives by name: many a document is a .zip archive inside."""
 _NAMES_LOOKED_AT = 10_000
+_NAME_LETTERS = 200
 _LISTED = 8
 _AS_PASTE = "name the paste layer, or add --as-paste if this is one all the same"
 
@@ -54,6 +59,8 @@ class Layer(NamedTuple):
     diagnostics: tuple[Diagnostic, ...] = ()
     source: Source = Source.NOTHING
     """What tells that it is one."""
+    found_in: str = ""
+    """The folder or archive that was named where it was found; empty if it was named itself."""
 
 
 class _Other(NamedTuple):
@@ -92,7 +99,8 @@ def layers_of(
                 raise InputError("the same layer is named twice", Span(layer.path), "name it once", "twice")
             same = first.setdefault(layer.content, layer.path)
             text = f"this file is the same, byte for byte, as {quoted(same)}"
-            said = () if same == layer.path else (_note("same-layer", text, layer.path),)
+            note = Diagnostic("same-layer", DiagnosticLevel.NOTE, text, Span(layer.path))
+            said = () if same == layer.path else (note,)
             found[layer.path] = layer._replace(diagnostics=(*layer.diagnostics, *said))
     return tuple(found.values())
 
@@ -102,9 +110,15 @@ def doubts(layer: Layer, drawing: Drawing) -> tuple[Diagnostic, ...]:
     A warning where a layer is drawn like copper; nothing where the user said that it is paste.
 
     Raises:
-        InputError: If it is drawn like copper, and neither it nor its name says that it is paste.
+        InputError: If it says that it is another layer, or is drawn like copper and nothing says that it is
+            paste.
     """
-    looks = "" if layer.source is Source.USER else copper.tracks_or_pours(drawing)
+    if layer.source is Source.USER:
+        return ()
+    if drawing.function and fields_of(drawing.function)[0] != PASTE:  # its paste may stand behind its end
+        text = f"the file says that it is {quoted(drawing.function)}, not a paste layer"
+        raise InputError(text, place_of_function(layer.path, layer.content), _AS_PASTE, "not-paste")
+    looks = copper.tracks_or_pours(drawing)
     if not looks:
         return ()
     text = f"it is drawn like copper: {looks}"
@@ -114,41 +128,53 @@ def doubts(layer: Layer, drawing: Drawing) -> tuple[Diagnostic, ...]:
     return (Diagnostic("unlikely-paste", DiagnosticLevel.WARNING, text, Span(layer.path)),)
 
 
-def _layers_in(argument: str, *, as_paste: bool, limits: Limits) -> Iterator[Layer]:
+def _layers_in(argument: str, *, as_paste: bool, limits: Limits) -> Sequence[Layer]:
     if not argument:  # an unset variable of a script, and not the current folder
         raise UsageError("the name of a layer is empty", Span("pastecheck"), "name a Gerber file")
     path = Path(argument)
     shown = path.as_posix()
     try:
         if path.is_dir():
-            yield from _found_in(shown, files_of_folder(path, shown, limits), limits)
-            return
+            return _found_in(shown, files_of_folder(path, shown, limits), limits)
         if archive := archive_above(path):
-            yield _member(archive, shown, as_paste=as_paste, limits=limits)
-            return
+            return _within(archive, shown, as_paste=as_paste, limits=limits)
         kind = archive_kind(head_of(path))
         if kind == "zip" or path.suffix.lower() == ".zip":
             with opened_archive(path, shown, limits) as files:
-                yield from _found_in(shown, files, limits)
-        elif kind:
+                return _found_in(shown, files, limits)
+        if kind:
             hint = "unpack it and name the folder, or make a .zip archive of it"
             raise InputError(f"this is {kind}, which is not read", Span(shown), hint, "archive")
-        else:
-            yield _named(file_at(path, shown), as_paste=as_paste, limits=limits)
+        return [_named(file_at(path, shown), as_paste=as_paste, limits=limits)]
     except FileNotFoundError:
         raise InputError("there is no such file", Span(shown), instead_of(path), "no-file") from None
     except (OSError, ValueError) as problem:
         raise unreadable(shown, problem) from None
 
 
-def _member(archive: Path, shown: str, *, as_paste: bool, limits: Limits) -> Layer:
-    """A layer that the user named in an archive."""
-    with opened_archive(archive, archive.as_posix(), limits) as files:
-        for file in files.files:
-            if file.path == shown:
-                return _named(file, as_paste=as_paste, limits=limits)
-        hint = nearest(shown, [file.path for file in files.files][:_LISTED])
+def _within(archive: Path, shown: str, *, as_paste: bool, limits: Limits) -> Sequence[Layer]:
+    """A layer that the user named in an archive, or the paste layers of a folder in it."""
+    root = archive.as_posix()
+    with opened_archive(archive, root, limits) as files:
+        named = [file for file in files.files if file.path == shown]
+        if named:  # of two with one name the last one tells that
+            return [_named(named[-1], as_paste=as_paste, limits=limits)]
+        if some := tuple(file for file in files.files if file.path.startswith(f"{shown}/")):
+            return _found_in(shown, Files(some), limits)
+        hint = _nearest_in(root, shown, files.files[:_NAMES_LOOKED_AT])
         raise InputError("the archive holds no such file", Span(shown), hint, "no-file")
+
+
+def _nearest_in(root: str, shown: str, files: Sequence[File]) -> str:
+    """A hint for somebody who named a file that an archive does not hold: paste layers first."""
+    wanted = shown.removeprefix(root)[:_NAME_LETTERS]
+    names = [file.path.removeprefix(root) for file in files]
+    paste = [name for name in names if hint_of(PurePath(name).name).kind == PASTE]
+    near = get_close_matches(wanted, paste, n=1) or get_close_matches(wanted, names, n=1)
+    if near:
+        return f"did you mean '{root}{near[0]}'?"
+    listed = ", ".join(quoted(f"{root}{name}") for name in (paste or names)[:_LISTED])
+    return f"it holds {listed}" if listed else "it holds no files"
 
 
 def instead_of(path: Path) -> str:
@@ -162,10 +188,6 @@ def instead_of(path: Path) -> str:
     return hint if hint.startswith("did you") else "check its name and the folder you are in"
 
 
-def _note(code: str, text: str, shown: str) -> Diagnostic:
-    return Diagnostic(code, DiagnosticLevel.NOTE, text, Span(shown))
-
-
 # ------------------------------------------------------------------------------------ files named directly
 
 
@@ -173,43 +195,31 @@ def _named(file: File, *, as_paste: bool, limits: Limits) -> Layer:
     """A layer that the user named; refused where it or its name says plainly that it is another one."""
     content, path = content_of(file, limits), file.path
     evidence = evidence_of(content, path)
+    if as_paste and evidence.is_paste:
+        evidence = evidence._replace(contradiction="")
     if evidence.is_paste or (evidence.source is Source.NOTHING and not evidence.contradiction):
         source = Source.USER if as_paste else evidence.source
-        return Layer(path, content, evidence.side, _why(evidence, path), source)
+        return Layer(path, content, evidence.side, told_of(evidence, path), source)
     says = _says(evidence)
     if not as_paste:
         span = place_of_function(path, content) if evidence.source is Source.FUNCTION else Span(path)
         raise InputError(says, span, _AS_PASTE, "not-paste")
-    note = _note("as-paste", f"{says}; taken for paste, as told", path)
+    note = Diagnostic("as-paste", DiagnosticLevel.NOTE, f"{says}; taken for paste, as told", Span(path))
     side = UNKNOWN if evidence.side == INNER else evidence.side
     return Layer(path, content, side, (note,), Source.USER)
 
 
 def _says(evidence: Evidence) -> str:
-    if evidence.contradiction:
-        return f"it is not clear whether this is a paste layer: {evidence.contradiction}"
     if evidence.source is Source.FUNCTION:
         return f"the file says that it is {evidence.kind}, not a paste layer"
+    if evidence.contradiction:
+        return f"it is not clear whether this is a paste layer: {evidence.contradiction}"
     return f"{evidence.reason} says {evidence.kind}, not a paste layer"
 
 
-def _why(evidence: Evidence, path: str) -> tuple[Diagnostic, ...]:
-    """What a file was taken for paste by, where it is not the attribute that is made to tell it."""
-    if evidence.source is Source.CONTENT:
-        text = f"taken for a paste layer by {evidence.reason}; the file has no attribute .FileFunction"
-        return (_note("paste-by-content", text, path),)
-    if evidence.source is Source.NAME:
-        text = f"taken for a paste layer by {evidence.reason}; the file itself does not tell"
-        return (_note("paste-by-name", text, path),)
-    if evidence.source is Source.NOTHING:
-        text = "taken for a paste layer as it was named; neither the file nor its name tells what layer it is"
-        return (_note("paste-as-named", text, path),)
-    return ()
-
-
 def place_of_function(shown: str, content: bytes) -> Span:
-    """Where a file says what layer it is."""
-    at = max(content.find(b".FileFunction"), 0)
+    """Where the first .FileFunction stands."""
+    at = next(iter(gerber.file_functions(content).values()), 0)
     start = max(content.rfind(b"\n", 0, at), content.rfind(b"\r", 0, at)) + 1
     line = content.count(b"\n", 0, at) or content.count(b"\r", 0, at)
     return Span(shown, line + 1, at - start + 1)
@@ -218,32 +228,39 @@ def place_of_function(shown: str, content: bytes) -> Span:
 # ---------------------------------------------------------------------------------- folders and archives
 
 
-def _found_in(shown: str, files: Files, limits: Limits) -> Iterator[Layer]:
+def _found_in(shown: str, files: Files, limits: Limits) -> Sequence[Layer]:
     """The paste layers among files; the first one brings what has to be said of all that was not taken."""
-    found: list[tuple[File, Evidence]] = []
+    found: list[tuple[File, str]] = []
     others: list[_Other] = []
     for file in files.files:
-        answer = _looked_at(file, shown)
-        if isinstance(answer, _Other):
-            others.append(answer)
+        within = file.path.removeprefix(shown).lstrip("/")
+        if other := _looked_at(file, within):
+            others.append(other)
         else:
-            found.append((file, answer))
-    others += [_Other(name, what, "not-looked-into") for name, what in files.aside]
-    if not found:
-        raise InputError(
-            "no paste layer was found here", Span(shown), _instead_found(others), "no-paste-layer"
-        )
+            found.append((file, within))
     refuse_too_much([file for file, _ in found], shown, limits)
-    said = _said_of(others, shown)
-    for file, evidence in found:
-        told = (*_why(evidence, file.path), *said)
-        yield Layer(file.path, content_of(file, limits), evidence.side, told, evidence.source)
-        said = ()
+    layers: list[Layer] = []
+    for file, within in found:
+        content = content_of(file, limits)
+        evidence = evidence_of(content, file.path)  # again, for .FileFunction may stand anywhere
+        if evidence.is_paste:
+            said = told_of(evidence, file.path)
+            layers.append(Layer(file.path, content, evidence.side, said, evidence.source, shown))
+        else:
+            others.append(_other(evidence, within))
+    others += [_Other(name, what, "not-looked-into") for name, what in files.aside]
+    if not layers:
+        hint = _instead_found(others)
+        raise InputError("no paste layer was found here", Span(shown), hint, "no-paste-layer")
+    first, *more = layers
+    return [first._replace(diagnostics=(*first.diagnostics, *_said_of(others, shown))), *more]
 
 
-def _looked_at(file: File, shown: str) -> Evidence | _Other:
-    """A file as a paste layer, or what else it is."""
-    name, within = PurePath(file.path).name, file.path.removeprefix(shown).lstrip("/")
+def _looked_at(file: File, within: str) -> _Other | None:
+    """What a file is; None of a paste layer, as far as its beginning tells."""
+    if is_hidden(within):
+        return _Other(within, "hidden", "not-looked-into" if may_hide_paste(within) else "")
+    name = PurePath(file.path).name
     hint = hint_of(name)
     try:
         head = file.read(HEAD_BYTES)
@@ -251,18 +268,16 @@ def _looked_at(file: File, shown: str) -> Evidence | _Other:
         if hint.is_gerber and may_be_paste(name) and hint.kind:
             raise
         return _Other(within, problem.text, "not-looked-into" if may_be_paste(name) else "")
-    return _understood(head, file.path, within)
-
-
-def _understood(head: bytes, path: str, within: str) -> Evidence | _Other:
-    name = PurePath(path).name
     if archive_kind(head) and PurePath(name).suffix.lower() in _ARCHIVE_NAMES:
         return _Other(within, "an archive", "not-looked-into")
-    if not (hint_of(name).is_gerber or _FORMAT.search(head)):
+    if not (hint.is_gerber or _FORMAT.search(head)):
         return _Other(within, "")
-    evidence = evidence_of(head, path)
-    if evidence.is_paste:
-        return evidence
+    evidence = evidence_of(head, file.path)
+    return None if evidence.is_paste else _other(evidence, within)
+
+
+def _other(evidence: Evidence, within: str) -> _Other:
+    """A Gerber file that is no paste layer."""
     if evidence.contradiction:
         return _Other(within, evidence.contradiction, "unsure-layer")
     if evidence.source is Source.NOTHING:
@@ -271,7 +286,7 @@ def _understood(head: bytes, path: str, within: str) -> Evidence | _Other:
     return _Other(within, f"{evidence.kind}{by}")
 
 
-def _said_of(others: list[_Other], shown: str) -> tuple[Diagnostic, ...]:
+def _said_of(others: Sequence[_Other], shown: str) -> tuple[Diagnostic, ...]:
     """What might be paste and was not taken."""
     said = []
     for code, (level, says, do) in _NOT_TAKEN.items():
@@ -288,7 +303,7 @@ _NOT_TAKEN: Final = {
     ),
     "untold-layer": (
         DiagnosticLevel.NOTE,
-        "not judged, as nothing tells which layer it is",
+        "not judged, as neither name nor beginning tells which layer it is",
         "name it by itself if it is a paste layer",
     ),
     "not-looked-into": (
@@ -302,7 +317,7 @@ _NOT_TAKEN: Final = {
 def _instead_found(others: list[_Other]) -> str:
     """A hint that tells what was found instead of paste layers."""
     if not others:
-        return "it holds no files; check that it is the right one"
+        return "it holds nothing that is looked at; check that it is the right one"
     return f"found {_listed(sorted(others, key=lambda other: not other.code))}; name the paste layer itself"
 
 
@@ -343,18 +358,7 @@ ERRORS: Final[dict[str, Documented]] = {
 """Raised. `too-large` is raised here too: of files, folders and archives."""
 
 DIAGNOSTICS: Final[dict[str, Documented]] = {
-    "paste-by-content": Documented(
-        "the file was taken for paste by a title in it: a name of the image or layer, or a comment",
-        "nothing, if it is the paste layer; many CAD programs can write the attribute .FileFunction",
-    ),
-    "paste-by-name": Documented(
-        "the file was taken for paste by its name, as it does not tell what layer it is",
-        "nothing, if it is the paste layer",
-    ),
-    "paste-as-named": Documented(
-        "neither the file nor its name tells what layer it is; it was taken for paste because it was named",
-        "check that it is the paste layer",
-    ),
+    **layer_evidence.DIAGNOSTICS,
     "as-paste": Documented(
         "the file or its name says that it is another layer; it was taken for paste by --as-paste",
         "nothing, if that was meant",
@@ -368,16 +372,16 @@ DIAGNOSTICS: Final[dict[str, Documented]] = {
         "check that not one side was exported twice",
     ),
     "unsure-layer": Documented(
-        "files of a folder were left out: their content says paste and their name does not, or the other way",
+        "files of a folder were left out: one thing in them, or their name, says paste, and another does not",
         "look at them; name those that are paste by themselves, with --as-paste",
     ),
     "untold-layer": Documented(
-        "Gerber files of a folder were left out, as nothing tells which layers they are",
+        "Gerber files of a folder were left out, as neither name nor beginning tells which layer they are",
         "if one is paste, name it by itself",
     ),
     "not-looked-into": Documented(
-        "something in a folder was left out unseen: an archive in it, a folder too deep, what cannot be read",
+        "something in a folder was left out unseen: an archive in it, what is hidden, too deep or unreadable",
         "if it holds paste layers, name it by itself",
     ),
 }
-"""Told: `unsure-layer` and `unlikely-paste` are warnings, the others notes."""
+"""Told: `doubtful-paste`, `unsure-layer` and `unlikely-paste` are warnings, the others notes."""

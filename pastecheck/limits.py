@@ -20,7 +20,7 @@ class Limits:
     """
 
     objects: int = _limit(
-        3_000_000, "flashes, strokes and contours of a layer, copies included; parts of apertures"
+        2_000_000, "flashes, strokes and contours of a layer, copies included; parts of apertures"
     )
     corners: int = _limit(10_000_000, "corners of contours, and strokes, of a layer, copies included")
     statements: int = _limit(4_000_000, "statements of a layer file")

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -112,6 +112,29 @@ class OpeningTable:
     def is_round(self) -> BoolArray:
         """Whether openings are round, as far as words go. Shape (n,)."""
         return is_round(self.width_mm, self.length_mm, self.area_mm2)
+
+
+_NO_READINGS = np.zeros(0)
+_NO_ROWS = np.zeros(0, np.int64)
+NO_OPENINGS: Final = OpeningTable(
+    x_mm=_NO_READINGS,
+    y_mm=_NO_READINGS,
+    width_mm=_NO_READINGS,
+    length_mm=_NO_READINGS,
+    area_mm2=_NO_READINGS,
+    perimeter_mm=_NO_READINGS,
+    area_ratio=_NO_READINGS,
+    aspect_ratio=_NO_READINGS,
+    web_mm=_NO_READINGS,
+    shape=_NO_ROWS,
+    label=_NO_ROWS,
+    labels=("",),
+    line=_NO_ROWS,
+    row=_NO_ROWS,
+    pitch_mm=_NO_READINGS,
+    in_grid=np.zeros(0, bool),
+)
+"""The table of a layer that holds nothing to cut."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +246,7 @@ class BesideFile:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class LayerReport:
-    """One layer, judged."""
+    """One layer, judged. One without openings carries a warning that says so: it is no pass."""
 
     file: str
     sha256: str
@@ -231,14 +254,16 @@ class LayerReport:
     """top, bottom or unknown."""
     in_inches: bool
     bounds_mm: tuple[float, float, float, float]
-    """Of all openings: min x, min y, max x, max y."""
+    """Of all openings: min x, min y, max x, max y; all 0 where there are none."""
     openings: int
     open_area_mm2: float
     diagnostics: tuple[Diagnostic, ...]
     outcomes: tuple[RuleOutcome, ...]
     table: OpeningTable
-    totals: Totals
-    job: Job
+    totals: Totals | None
+    """None where there is nothing to cut."""
+    job: Job | None
+    """As well."""
     beside: tuple[BesideFile, ...] = ()
     """Copper, mask and outline, where they were named; diagnostics may be about them."""
     slack_mm: float = 0.0

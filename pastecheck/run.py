@@ -1,6 +1,7 @@
 """The flow of a check in one function, one step a line."""
 
 import hashlib
+from collections import Counter
 from collections.abc import Sequence
 
 from pastecheck import __version__, gerber, judge
@@ -13,6 +14,7 @@ from pastecheck.measurements import Measurements
 from pastecheck.openings import cut_from
 from pastecheck.report import BesideFile, LayerReport, Report
 from pastecheck.rulesets import RuleSet
+from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 
 
 def checked(
@@ -34,21 +36,33 @@ def checked(
         everything: Whether thin line work and slivers are openings too.
 
     Raises:
-        InputError: If one of them cannot be read, cannot be measured honestly, or holds nothing to cut.
+        InputError: If one of them cannot be read, cannot be measured honestly, or holds nothing to cut. Of
+            several that were found in a folder or archive some may hold nothing: a board has two sides.
         UsageError: If it is not clear to which layer a board file belongs.
     """
+    found = Counter(layer.found_in for layer in layers if layer.found_in)
     each = zip(layers, beside(layers, board_files), strict=True)
     try:
         reports = tuple(
-            checked_layer(layer, rule_set, limits, files=files, everything=everything)
+            checked_layer(
+                layer,
+                rule_set,
+                limits,
+                files=files,
+                everything=everything,
+                may_be_empty=found[layer.found_in] > 1,
+            )
             for layer, files in each
         )
     except NoOpeningsError as error:
-        if len(layers) == 1:
-            raise
-        full = [layer.path for layer in layers if layer.path != error.span.path]
-        hint = f"{error.hint}; or name only the layers that hold something: {', '.join(full)}"
+        hint = f"{error.hint}; or leave it out" if len(layers) > 1 else error.hint
         raise NoOpeningsError(error.text, error.span, hint, error.code) from None
+    for place in found:
+        its = [report for layer, report in zip(layers, reports, strict=True) if layer.found_in == place]
+        if not any(report.openings for report in its):
+            text = "of the paste layers that were found here none holds anything to cut"
+            hint = f"name one by itself to be told why, such as {its[0].file}"
+            raise NoOpeningsError(text, Span(place), hint)
     return Report(__version__, judge.summary(rule_set), reports)
 
 
@@ -59,23 +73,32 @@ def checked_layer(
     *,
     files: Beside = NO_FILES,
     everything: bool = False,
+    may_be_empty: bool = False,
 ) -> LayerReport:
     """
     One layer, with the board files beside it, held against a rule set; arguments as of `checked`.
+
+    It may be empty where it is only a warning that it holds nothing to cut.
 
     Raises:
         InputError: As `checked`.
     """
     drawing = gerber.read(layer.content, layer.path, limits)
     said = (*layer.diagnostics, *doubts(layer, drawing), *drawing.diagnostics)
-    openings = cut_from(drawing, limits, everything=everything)
+    named = tuple(_named(file) for file in files.values())
+    source = judge.Source(layer.path, hashlib.sha256(layer.content).hexdigest(), layer.side, named)
+    try:
+        openings = cut_from(drawing, limits, everything=everything)
+    except NoOpeningsError as error:
+        if not may_be_empty:
+            raise
+        text = f"{error.text}: {error.hint}"
+        empty = Diagnostic(error.code, DiagnosticLevel.WARNING, text, error.span)
+        return judge.report_of_nothing(rule_set, source, (*said, empty), in_inches=drawing.in_inches)
     known = known_of(files, limits)
     m = Measurements(openings, rule_set.foil, limits, sheet=rule_set.sheet, board=known.board)
-    digest = hashlib.sha256(layer.content).hexdigest()
     try:
-        said += (*known.diagnostics, *doubts_about(m, files))
-        source = judge.Source(layer.path, digest, layer.side, tuple(_named(file) for file in files.values()))
-        return judge.layer_report(m, rule_set, source, said)
+        return judge.layer_report(m, rule_set, source, (*said, *known.diagnostics, *doubts_about(m, files)))
     except TooMuchError as found:
         raise found.in_file(layer.path) from None
 

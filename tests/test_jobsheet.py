@@ -71,6 +71,7 @@ def test_transfer_efficiency_and_density_are_those_of_the_rule_set() -> None:
     settings = deposit_volume.Params(transfer_efficiency=((0.0, 0.5),), density_g_cm3=5.0)
     other = replace(RULES, rules=tuple(replace(r, params=settings) if r is rule else r for r in RULES.rules))
     found = layer_report(measured(*SQUARE), other, Source("a.gbr", "5e" * 32, "top")).totals
+    assert found is not None
     assert found.deposit_volume_mm3 == pytest.approx(0.0375)
     assert found.opening_volume_mm3 == pytest.approx(0.075)
     assert found.paste_mg == pytest.approx(0.1875)
@@ -80,6 +81,7 @@ def test_transfer_efficiency_and_density_are_those_of_the_rule_set() -> None:
 def test_a_rule_set_without_deposit_volume_has_totals_too() -> None:
     other = replace(RULES, rules=tuple(rule for rule in RULES.rules if rule.check != "deposit-volume"))
     found = layer_report(measured(*SQUARE), other, Source("a.gbr", "5e" * 32, "top")).totals
+    assert found is not None
     assert found.deposit_volume_mm3 == pytest.approx(0.075)
     assert not found.has_efficiency
 

@@ -43,7 +43,20 @@ def _checked(arguments: list[str]) -> int:
     wanted = [(format_, path) for format_ in formats.values() for path in getattr(options, format_.option)]
     report = _judged(options, [path for _, path in wanted])
     _tell(report, [(path, format_.chunks(report)) for format_, path in wanted], options)
+    _refuse_empty(report)
     return _status(report, options.fail_on)
+
+
+def _refuse_empty(report: "Report") -> None:
+    """What holds nothing to cut is no pass, though the other side of its board was judged and told of."""
+    from pastecheck.errors import NoOpeningsError
+    from pastecheck.source import Span
+
+    empty = [layer.file for layer in report.layers if not layer.openings]
+    if empty:
+        others = ", ".join(layer.file for layer in report.layers if layer.openings)
+        hint = f"if it has no parts, name only what has: {others}"
+        raise NoOpeningsError("the layer holds nothing to cut; the rest was judged", Span(empty[0]), hint)
 
 
 def _judged(options: argparse.Namespace, paths: Sequence[str]) -> "Report":
@@ -173,7 +186,7 @@ def _add_how_to_read(parser: Parser) -> None:
         action="append",
         default=[],
         help="read more of a file than is read as a rule; the error that asks for it says what to write. "
-        f"NAME is {', '.join(NAMES)}",
+        f"NAME is {', '.join(NAMES)}; pastecheck explain too-large tells what each bounds",
     )
 
 

@@ -3,6 +3,7 @@
 from pastecheck.cli.arguments import Parser, nearest_of, parsed, quoted, usage
 from pastecheck.cli.console import put
 from pastecheck.cli.status import JUDGED
+from pastecheck.limits import NAMES
 
 
 def rules(arguments: list[str]) -> int:
@@ -35,6 +36,8 @@ def explain(arguments: list[str]) -> int:
         put([handbook.of_check(options.name)])
     elif options.name in codes:
         put([handbook.of_code(options.name)])
+    elif options.name in NAMES:
+        put([handbook.of_limits()])
     else:
         hint = nearest_of(options.name, [*checks, *codes])
         known = hint if hint.startswith("did you") else f"checks are {', '.join(checks)}"

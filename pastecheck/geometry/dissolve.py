@@ -118,6 +118,8 @@ def dissolved(looks: Sequence[Look], adds: BoolArray, work: Work | None = None) 
     polygons = polygons_of(composed(outlines, adds, work))
     if adds.all():
         polygons = joined(polygons)
+    else:  # where two curves meet, chords leave crumbs that nobody drew
+        polygons = polygons[shapely.area(polygons) > flat_mm * shapely.length(polygons)]
     dark = np.flatnonzero(adds)
     tree = shapely.STRtree(outlines[dark])
     part, hit = _lies_in(polygons, outlines) if adds.all() else _overlapping(polygons, outlines[dark], tree)

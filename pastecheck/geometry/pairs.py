@@ -122,12 +122,15 @@ def _by_larger(core: GeometryArray, pairs: Apart) -> Iterator[tuple[int | None, 
 def _distances(outline: shapely.Geometry, neighbour: GeometryArray, reach_mm: FloatArray) -> FloatArray:
     """Distances from an outline of many vertices, found by an index; infinite beyond reaches. Shape (k,)."""
     distance_mm = np.full(len(neighbour), np.inf)
+    across = np.zeros(len(neighbour), bool)
+    # one may lie within the other, but no point within a line: to ask for each of many would take long
+    could_be = (shapely.get_dimensions(neighbour) > 0) | (shapely.get_dimensions(outline) == 2)
     shapely.prepare(outline)
-    across = shapely.intersects(outline, neighbour)
+    across[could_be] = shapely.intersects(outline, neighbour[could_be])
     distance_mm[across] = 0.0
     apart = np.flatnonzero(~across)
-    piece, row, near = _pieces_near(outline, neighbour[apart], reach_mm[apart])
-    np.minimum.at(distance_mm, apart[row], shapely.distance(neighbour[apart[row]], piece[near]))
+    part, piece, row, near = _pieces_near(outline, neighbour[apart], reach_mm[apart])
+    np.minimum.at(distance_mm, apart[row], shapely.distance(part, piece[near]))
     return distance_mm
 
 
@@ -190,28 +193,44 @@ def _near_parts(
     outline: shapely.Geometry, neighbour: GeometryArray, distance_mm: FloatArray
 ) -> GeometryArray:
     """The parts of the boundary of an outline that could be so near to each neighbour. Shape (k,)."""
-    piece, row, near = _pieces_near(outline, neighbour, distance_mm)
-    order = np.argsort(row, kind="stable")
-    parts = shapely.multilinestrings(piece[near[order]], indices=row[order])
+    _, piece, row, near = _pieces_near(outline, neighbour, distance_mm)
+    row, near = np.unique(np.column_stack([row, near]), axis=0).T
+    parts = shapely.multilinestrings(piece[near], indices=row)
     return np.asarray(
         shapely.line_merge(parts), dtype=object
     )  # no corner at which two pieces meet comes twice
 
 
-def _pieces_near(
-    outline: shapely.Geometry, neighbour: GeometryArray, reach_mm: FloatArray
-) -> tuple[GeometryArray, IntArray, IntArray]:
-    """Pieces of a boundary; and pairs of a neighbour and a piece whose boxes are within its reach."""
-    piece = _pieces(outline)
-    box = shapely.bounds(neighbour).reshape(-1, 4)
-    low, high = box[:, :2] - reach_mm[:, None] - _AS_NEAR_MM, box[:, 2:] + reach_mm[:, None] + _AS_NEAR_MM
+class _Near(NamedTuple):
+    """Pieces of a boundary, and which of them lie near parts of neighbours. Shape (k,) but for `piece`."""
+
+    part: GeometryArray
+    piece: GeometryArray
+    row: IntArray
+    """Of the neighbour."""
+    near: IntArray
+    """Of the piece."""
+
+
+def _pieces_near(outline: shapely.Geometry, neighbour: GeometryArray, reach_mm: FloatArray) -> _Near:
+    """Pieces of a boundary and parts of neighbours whose boxes are within the neighbour's reach."""
+    piece, _ = _pieces(np.array([outline], dtype=object))
+    part, owner = _pieces(neighbour)
+    box = shapely.bounds(part).reshape(-1, 4)
+    reach_mm = reach_mm[owner][:, None] + _AS_NEAR_MM
+    low, high = box[:, :2] - reach_mm, box[:, 2:] + reach_mm
     row, near = shapely.STRtree(piece).query(shapely.box(*low.T, *high.T))
-    return piece, row, near
+    return _Near(part[row], piece, owner[row], near)
 
 
-def _pieces(outline: shapely.Geometry) -> GeometryArray:
-    """The boundary of a polygon, or a line, in pieces of some sides each."""
-    lines = shapely.get_rings(outline) if shapely.get_dimensions(outline) == 2 else np.array([outline])
+def _pieces(outlines: GeometryArray) -> tuple[GeometryArray, IntArray]:
+    """Boundaries of polygons, and lines, in pieces of some sides each; what has few sides stays as it is."""
+    is_many = shapely.get_num_coordinates(outlines) > 2 * _PIECE
+    few, many = np.flatnonzero(~is_many), np.flatnonzero(is_many)
+    is_polygon = shapely.get_dimensions(outlines[many]) == 2
+    ring, of_polygon = shapely.get_rings(outlines[many[is_polygon]], return_index=True)
+    lines = np.concatenate([ring, outlines[many[~is_polygon]]])
+    of_line = np.concatenate([many[is_polygon][of_polygon], many[~is_polygon]])
     vertex, line = shapely.get_coordinates(lines, return_index=True)
     begin = np.flatnonzero(np.diff(line, prepend=-1))
     sides = np.diff(np.append(begin, len(line))) - 1
@@ -219,8 +238,9 @@ def _pieces(outline: shapely.Geometry) -> GeometryArray:
     at = _PIECE * within_runs(count)
     size = np.minimum(np.repeat(sides, count) - at, _PIECE) + 1
     rows = rows_of_runs(np.repeat(begin, count) + at, size)
-    owner = np.repeat(np.arange(len(size)), size)
-    return np.asarray(shapely.linestrings(vertex[rows], indices=owner), dtype=object)
+    piece = shapely.linestrings(vertex[rows], indices=np.repeat(np.arange(len(size)), size))
+    every: GeometryArray = np.concatenate([outlines[few], np.asarray(piece, dtype=object)])
+    return every, np.concatenate([few, np.repeat(of_line, count)])
 
 
 def nearest_places(
@@ -261,7 +281,7 @@ def _from_corners(core: GeometryArray, other: GeometryArray) -> tuple[IntArray, 
     facing, near = other[pair], np.ones(len(pair), bool)
     for row in np.flatnonzero(many).tolist():
         at = np.flatnonzero(pair == row)
-        piece = _pieces(other[row])
+        piece, _ = _pieces(other[row : row + 1])
         found, distance_mm = shapely.STRtree(piece).query_nearest(
             _points(corner[at]), return_distance=True, all_matches=False
         )

@@ -3,15 +3,14 @@
 import re
 
 from pastecheck.drawing import Drawing
-from pastecheck.gerber.attributes import attribute_of
+from pastecheck.gerber.attributes import attribute_of, fields_of
 from pastecheck.gerber.interpreter import drawing_of
 from pastecheck.gerber.lexer import decoded, statements_of
 from pastecheck.limits import STANDARD, Limits
 
 _FUNCTION = re.compile(rb"\.FileFunction\s*,")
-_OF_THE_FILE = re.compile(rb"(?:[%*]|#@!)\s*[Tt][Ff]\s*\Z")
-"""Behind a percent sign or another statement, or in a comment that says it is one for programs."""
-_BEFORE_IT = 100
+_BEFORE_IT = re.compile(rb"[\s%]*(?:(?:N\s*\d+\s*)?G0{0,2}4\s*#@!\s*%?)?TF\s*", re.IGNORECASE)
+"""What begins a statement that gives it: a command, or a comment that says it is one for programs."""
 
 
 def read(data: bytes, path: str, limits: Limits = STANDARD, *, negative: bool = False) -> Drawing:
@@ -37,10 +36,25 @@ def read(data: bytes, path: str, limits: Limits = STANDARD, *, negative: bool = 
     return drawing_of(statements_of(data, path, limits.statements), limits, negative=negative)
 
 
-def file_function(data: bytes) -> str:
-    """Value of .FileFunction, such as `Paste,Top`, without reading the rest; "" where a file has none."""
+def file_functions(data: bytes) -> dict[str, int]:
+    """
+    Values of .FileFunction, without reading the rest: those that differ, with where each first stands.
+
+    Example:
+        >>> file_functions(b"%TF.FileFunction,Paste,Top*%G04 of a board with %TF.FileFunction,Copper,L1*M02*")
+        {'Paste,Top': 3}
+    """
+    functions: dict[tuple[str, ...], tuple[str, int]] = {}
+    end = -1  # of the statement before
     for found in _FUNCTION.finditer(data):
-        if _OF_THE_FILE.search(data, max(found.start() - _BEFORE_IT, 0), found.start()):
-            value = data[found.end() :].partition(b"*")[0]
-            return ",".join(attribute_of("TF.FileFunction," + decoded(value)).values).strip()
-    return ""
+        if found.start() < end:
+            continue
+        begin = data.rfind(b"*", max(end, 0), found.start()) + 1
+        if (end := data.find(b"*", found.end())) < 0:
+            break
+        if _BEFORE_IT.fullmatch(data, begin, found.start()):
+            values = attribute_of("TF.FileFunction," + decoded(data[found.end() : end])).values
+            function = ",".join(values).strip()
+            functions.setdefault(fields_of(function), (function, found.start()))
+    functions.pop(("",), None)
+    return dict(functions.values())

@@ -51,7 +51,7 @@ class Definition(NamedTuple):
     def has_extra_values(self) -> bool:
         """Whether it has more parameters than its template, or a primitive of it, knows."""
         if self.macro:
-            return self.macro.has_extra_values()
+            return self.macro.has_extra_values
         return len(self.parameters) > _STANDARD[self.template].most
 
 

@@ -27,6 +27,17 @@ def attribute_of(text: str) -> Attribute:
     return Attribute(text[:2].upper(), _unescaped(name.strip()), tuple(_unescaped(value) for value in values))
 
 
+def fields_of(function: str) -> tuple[str, ...]:
+    """
+    Fields of a value of .FileFunction, in lower case, so that two can be compared.
+
+    Example:
+        >>> fields_of("Paste, Top")
+        ('paste', 'top')
+    """
+    return tuple(field.strip().lower() for field in function.split(","))
+
+
 def _unescaped(text: str) -> str:
     if "\\" not in text:
         return text

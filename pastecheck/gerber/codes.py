@@ -40,6 +40,8 @@ REDEFINED_APERTURE: Final = "redefined-aperture"
 EXTRA_VALUES: Final = "extra-values"
 NO_ROTATION: Final = "no-rotation"
 NO_REGION: Final = "no-region"
+POINT_AFTER_BLOCK: Final = "point-after-block"
+STRAY_CENTRE: Final = "stray-centre"
 NEGATIVE_POLARITY: Final = "negative-polarity"
 
 EXPORT_AGAIN: Final = "export the layer with current settings of the CAD program"
@@ -65,7 +67,7 @@ ERRORS: Final[dict[str, Documented]] = {
         "a statement where it may not stand: a flash in a region, the end of no block", EXPORT_AGAIN
     ),
     CONTRADICTION: Documented(
-        "unit, format, macro or block is given twice, and the two differ",
+        "unit, format, macro, block or .FileFunction is given twice, and the two differ",
         "two layers may have been joined to one file: export the layer again",
     ),
     NO_UNITS: Documented(
@@ -127,7 +129,8 @@ DIAGNOSTICS: Final[dict[str, Documented]] = {
         "two layers may have been joined to one file: check each by itself",
     ),
     LEGACY: Documented(
-        "a construct that the specification calls deprecated or revoked; it was read as it was meant",
+        "a construct that the specification calls deprecated or revoked, or does not allow; it was read as "
+        "it was meant",
         _NOTHING,
     ),
     MODAL_OPERATION: Documented(
@@ -166,6 +169,16 @@ DIAGNOSTICS: Final[dict[str, Documented]] = {
         "the file calls itself negative (.FilePolarity), as if it drew where no paste goes; this attribute "
         "changes no image, so it was read as drawn",
         "look whether what is drawn are the openings; if it is the foil between, export a positive image",
+    ),
+    POINT_AFTER_BLOCK: Documented(
+        "the first thing behind the beginning or end of a block or repeat draws from the current point, or "
+        "leaves out a coordinate; no point is defined there, so the last one before it was taken",
+        _LOOK,
+    ),
+    STRAY_CENTRE: Documented(
+        "a straight stroke, a move or a flash with the centre of an arc (I, J), which was passed over; if "
+        "G02 or G03 is lost, an arc was drawn as its chord",
+        _LOOK,
     ),
     NO_REGION: Documented(
         "a region is ended (G37) that was not begun; if its beginning is lost, "

@@ -7,7 +7,7 @@ import numpy as np
 
 from pastecheck.drawing import IntArray
 from pastecheck.errors import GerberSyntaxError
-from pastecheck.gerber.codes import EMPTY_CONTOUR, EXPORT_AGAIN, NEARLY_CLOSED, OPEN_CONTOURS, UNCLOSED_REGION
+from pastecheck.gerber.codes import EMPTY_CONTOUR, ERRORS, NEARLY_CLOSED, OPEN_CONTOURS, UNCLOSED_REGION
 from pastecheck.gerber.lexer import Statements
 from pastecheck.gerber.pieces import Pieces
 from pastecheck.ragged import offsets
@@ -62,7 +62,7 @@ def closed(edges: Pieces, begins: IntArray, step_nm: float, statements: Statemen
         first = int(np.flatnonzero(is_open)[0])
         what = f"the contour that begins here ends {apart[first] / NM_PER_MM:.4f} mm from its beginning"
         span = statements.span(int(edges.statement[begin[first]]))
-        raise GerberSyntaxError(what, span, f"close it: {EXPORT_AGAIN}", UNCLOSED_REGION)
+        raise GerberSyntaxError(what, span, ERRORS[UNCLOSED_REGION].do, UNCLOSED_REGION)
     return _with_last_edges(found)
 
 

@@ -6,7 +6,7 @@ stands in, so that the state of every object can be looked up.
 """
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Final, TypeAlias
 
 from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
@@ -23,6 +23,7 @@ from pastecheck.gerber.codes import (
     NO_ROTATION,
     REDEFINED_APERTURE,
     UNKNOWN_STATEMENT,
+    Remark,
     legacy,
     told,
     unknown,
@@ -43,9 +44,9 @@ _FORMAT: Final = re.compile(r"FS([LTD]?)([AI]?)(?:N\d)?(?:G\d)?X(\d)(\d)Y(\d)(\d
 _APERTURE: Final = re.compile(r"AD[Dd](\d{1,10})([^\d,][^,]*)(?:,(.*))?", re.DOTALL)
 _SIZES: Final = re.compile(rf"{_NUMBER}(?:X{_NUMBER})*")
 _REPEAT: Final = re.compile(rf"SR(?:X(\d{{1,10}}))?(?:Y(\d{{1,10}}))?(?:I({_NUMBER}))?(?:J({_NUMBER}))?")
-_COMMENT: Final = re.compile(rb"[Gg]0?4")
+_COMMENT: Final = re.compile(rb"(?:[Nn]\s*\d+\s*)?[Gg]0{0,2}4")
 _WITH_POINTS: Final = re.compile(rb"\s*(?:[GXYIJDMN]\s*[+-]?[\d.][\d.\s]*)+", re.IGNORECASE)
-_ATTRIBUTE_COMMENT: Final = re.compile(r"[Gg]0?4\s*#@!\s*(T[FAOD].*)", re.DOTALL)
+_ATTRIBUTE_COMMENT: Final = re.compile(r"(?:[Nn]\s*\d+\s*)?[Gg]0{0,2}4\s*#@!\s*(T[FAOD].*)", re.DOTALL)
 _WITHOUT_EFFECT: Final = {
     "IC": r".*",
     "IN": r".*",
@@ -150,7 +151,7 @@ def _attribute(attribute: Attribute) -> Effect:
 
 def _of_the_file(name: str, value: str) -> Effect:
     if name == ".FileFunction":
-        return lambda state, _at: state.name_function(value)
+        return lambda state, at: state.name_function(at, value)
     if name == ".FilePolarity" and value.lower() == "negative":
         return lambda state, at: state.negative_at.append(at)
     return _nothing
@@ -316,14 +317,23 @@ def _aperture(statements: Statements, at: int, text: str) -> Effect:
         if not before[-1].draws_like(definition):
             before.append(definition)
             state.remark(told(REDEFINED_APERTURE), at)
-        if definition.has_extra_values():
-            state.remark(told(EXTRA_VALUES), at)
-        if known and known.lacks_rotations():
-            state.remark(told(NO_ROTATION), at)
-        if len(parameters) == RECTANGULAR_HOLE_SIZES.get(name) and not known:
-            state.remark(legacy("a rectangular hole in an aperture"), at)
+        for remark in _remarks_of(definition):
+            state.remark(remark, at)
 
     return effect
+
+
+def _remarks_of(definition: Definition) -> Iterator[Remark]:
+    """What is to be told of an aperture's definition."""
+    given, known = len(definition.parameters), definition.macro
+    if definition.has_extra_values():
+        yield told(EXTRA_VALUES)
+    if known and known.lacks_rotations:
+        yield told(NO_ROTATION)
+    if known and known.first_set <= given:
+        yield legacy("a macro variable that is set twice")
+    if given == RECTANGULAR_HOLE_SIZES.get(definition.template) and not known:
+        yield legacy("a rectangular hole in an aperture")
 
 
 def _repeat(statements: Statements, at: int, text: str) -> Effect:
@@ -336,12 +346,18 @@ def _repeat(statements: Statements, at: int, text: str) -> Effect:
     step_x, step_y = (float(step or 0) for step in found.group(3, 4))
     if not across or not up:
         raise _malformed("step and repeat, which counts from 1,", text, statements, at)
-    return lambda state, at: state.brackets.append(Bracket(at, "repeat", 0, across, up, step_x, step_y))
+
+    def effect(state: State, at: int) -> None:
+        if state.open_blocks:
+            state.remark(legacy("step and repeat within a block"), at)
+        state.brackets.append(Bracket(at, "repeat", 0, across, up, step_x, step_y))
+
+    return effect
 
 
 def _block(statements: Statements, at: int, text: str) -> Effect:
     if text == "AB":
-        return lambda state, at: state.brackets.append(Bracket(at, "end block"))
+        return _end_block
     if not re.fullmatch(r"ABD\d{2,10}", text) or int(text[3:]) < 10:
         raise _malformed("block aperture", text, statements, at)
     number = int(text[3:])
@@ -350,9 +366,15 @@ def _block(statements: Statements, at: int, text: str) -> Effect:
         if number in state.definitions or number in state.blocks:
             raise _syntax(f"aperture D{number} is defined already", statements, at, CONTRADICTION)
         state.blocks[number] = at
+        state.open_blocks += 1
         state.brackets.append(Bracket(at, "block", number))
 
     return effect
+
+
+def _end_block(state: State, at: int) -> None:
+    state.open_blocks -= 1
+    state.brackets.append(Bracket(at, "end block"))
 
 
 _MEANINGS: Final[dict[str, Callable[[Statements, int, str], Effect]]] = {

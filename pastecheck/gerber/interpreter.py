@@ -18,6 +18,7 @@ from pastecheck.gerber.codes import (
     NO_END,
     NO_FORMAT,
     NO_UNITS,
+    POINT_AFTER_BLOCK,
     STROKE_OF_NO_LENGTH,
     Remark,
     legacy,
@@ -27,7 +28,7 @@ from pastecheck.gerber.codes import (
 from pastecheck.gerber.extended import state_of
 from pastecheck.gerber.image import changed
 from pastecheck.gerber.lexer import Statements
-from pastecheck.gerber.modal import legacy_words, modal_of, units_by_code, unknown_words
+from pastecheck.gerber.modal import DRAW, Modal, legacy_words, modal_of, units_by_code, unknown_words
 from pastecheck.gerber.operations import Operations, operations_of
 from pastecheck.gerber.regions import check_regions
 from pastecheck.gerber.state import Format, State
@@ -35,7 +36,7 @@ from pastecheck.gerber.tables import Along, Tables, Tool
 from pastecheck.gerber.words import Words, is_plain, words_of
 from pastecheck.limits import Limits
 from pastecheck.source import Diagnostic, DiagnosticLevel
-from pastecheck.units import NM_PER_MM
+from pastecheck.units import NM_PER_MM, quoted
 
 _END: Final = (0, 2)
 """M00 of old files and M02."""
@@ -56,6 +57,7 @@ def drawing_of(statements: Statements, limits: Limits, *, negative: bool = False
     plain[end:] = False
     rare = np.flatnonzero(~plain)
     state = state_of(statements, rare[: np.searchsorted(rare, end)].tolist(), limits)
+    _refuse_two_functions(state, statements)
     _remark_end(state, statements, end)
     _remark_polarity(state)
     if state.negative_image_at and not negative:
@@ -67,6 +69,7 @@ def drawing_of(statements: Statements, limits: Limits, *, negative: bool = False
     state.inches = inches
     table = modal_of(statements, words, np.flatnonzero(plain), format_, inches=inches)
     check_regions(state, table, words, statements)
+    _remark_unsure_points(state, table)
     operations = operations_of(statements, table)
     tables = Tables(statements, state, limits)
     written, calls = _objects(operations, state, tables, statements)
@@ -99,6 +102,15 @@ def _end_of(statements: Statements, words: Words) -> int:
     return int(ends[0]) + 1 if len(ends) else len(statements) + 1
 
 
+def _refuse_two_functions(state: State, statements: Statements) -> None:
+    """A file is one layer: what says of itself that it is two may draw both."""
+    if len(state.functions) > 1:
+        at, function = state.functions[1]
+        what = f"the file says that it is {quoted(state.function)}, and here that it is {quoted(function)}"
+        hint = "two layers may have been joined to one file: export the layer again"
+        raise GerberSyntaxError(what, statements.span(at), hint, CONTRADICTION)
+
+
 def _remark_end(state: State, statements: Statements, end: int) -> None:
     if end > len(statements):
         state.remark(told(NO_END), len(statements) - 1)
@@ -113,6 +125,21 @@ def _remark_polarity(state: State) -> None:
     if state.function.lower().startswith("paste") or not state.function:
         for at in state.negative_at:
             state.remark(told(NEGATIVE_POLARITY), at)
+
+
+def _remark_unsure_points(state: State, table: Modal) -> None:
+    """
+    Tell where the current point is taken from before the beginning or end of a block or repeat.
+
+    It is not defined there, and is needed where the first operation behind draws or leaves out a coordinate.
+    """
+    acts = np.flatnonzero(table.acts)
+    at = np.array([bracket.statement for bracket in state.brackets if bracket.moves_on], np.int64)
+    following = np.searchsorted(table.statement[acts], np.unique(at))
+    row = np.unique(acts[following[following < len(acts)]])
+    unsure = row[~table.is_placed[row] | (table.operation[row] == DRAW)]
+    for statement in table.statement[unsure].tolist():
+        state.remark(told(POINT_AFTER_BLOCK), statement)
 
 
 def _settled(state: State, statements: Statements, words: Words) -> tuple[Format, bool]:

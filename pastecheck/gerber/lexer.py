@@ -20,10 +20,11 @@ _STAR, _PERCENT, _LF, _CR, _SPACE = (np.uint8(ord(c)) for c in "*%\n\r ")
 _IS_BLANK = np.zeros(256, bool)
 _IS_BLANK[list(BLANKS)] = True
 _BYTE_ORDER_MARK: Final = b"\xef\xbb\xbf"
-_END_OF_FILE_MARK: Final = b"\x1a\0"
-"""What old systems put behind the end of a file."""
+_PADDING: Final = b"\x1a\0"
+"""What old systems put behind the end of a file, and punched tapes before its beginning."""
 
-_END: Final = re.compile(rb"[*%]M0*[02]\*%?\Z", re.IGNORECASE)
+_END: Final = re.compile(rb"(?:\A|[*%])M0*[02]\*%?\Z", re.IGNORECASE)
+_END_WITHOUT_STAR: Final = re.compile(rb"M0*[02]", re.IGNORECASE)
 
 _OTHER_KINDS: Final = (
     (re.compile(rb"\x89PNG"), "a PNG picture"),
@@ -77,7 +78,7 @@ class Statements:
     def tail(self) -> bytes:
         """What stands behind the last star and percent sign, but for what old systems put there."""
         behind = self.text[int(self.end[-1]) + 1 :] if len(self.end) else self.text
-        return behind.lstrip(b"%").strip(_END_OF_FILE_MARK)
+        return behind.lstrip(b"%")
 
     def offset(self, of_text: IntArray) -> IntArray:
         """Offsets in `data` of characters of `text`."""
@@ -123,8 +124,7 @@ def statements_of(data: bytes, path: str, most: int) -> Statements:
         GerberSyntaxError: If the file is empty, of another kind, or ends in the middle of a statement.
         GerberUnsupportedError: If it has too many statements.
     """
-    if data.startswith(_BYTE_ORDER_MARK):
-        data = b" " * len(_BYTE_ORDER_MARK) + data[len(_BYTE_ORDER_MARK) :]
+    data = _without_padding(data)
     _refuse_other_kinds(data, path)
     _refuse_too_many(data, path, most)
     every = np.frombuffer(data, np.uint8)
@@ -148,6 +148,17 @@ def statements_of(data: bytes, path: str, most: int) -> Statements:
     )
     _refuse_broken_end(found, percent)
     return found
+
+
+def _without_padding(data: bytes) -> bytes:
+    """The file with blanks in place of what is no text before it and behind it, so that places keep."""
+    if data.startswith(_BYTE_ORDER_MARK):
+        data = b" " * len(_BYTE_ORDER_MARK) + data[len(_BYTE_ORDER_MARK) :]
+    end = len(data.rstrip(_PADDING + BLANKS))
+    begin = len(data) - len(data.lstrip(b"\0" + BLANKS))
+    if not (data[:begin].strip(BLANKS) or data[end:].strip(BLANKS)):
+        return data
+    return b" " * begin + data[begin:end] + b" " * (len(data) - end) if begin < end else b""
 
 
 def _runs_of(is_blank: BoolArray) -> tuple[IntArray, IntArray]:
@@ -229,9 +240,10 @@ def _refuse_other_kinds(data: bytes, path: str) -> None:
 
 def _refuse_broken_end(found: Statements, percent: IntArray) -> None:
     last = max(int(found.end[-1]), int(percent[-1]) if len(percent) else 0)
-    if found.tail and not _END.search(found.text, max(last - 9, 0), last + 1):
+    is_ended = _END.search(found.text, max(last - 9, 0), last + 1) is not None
+    if found.tail and not is_ended and not _END_WITHOUT_STAR.fullmatch(found.tail):
         what, place = "the file ends in the middle of a statement", last + 1
-    elif len(percent) % 2:
+    elif len(percent) % 2 and not (is_ended and percent[-1] == last):
         what, place = "a '%' is opened here and never closed", int(percent[-1])
     else:
         return

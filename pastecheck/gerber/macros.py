@@ -44,6 +44,12 @@ class Macro(NamedTuple):
     body: tuple[str, ...]
     """As written, without white space."""
     steps: tuple[_Assignment | _Shape, ...]
+    has_extra_values: bool
+    """Whether a primitive is given more values than it knows."""
+    lacks_rotations: bool
+    """Whether a primitive is given all its values but the last one, its rotation. A circle needs none."""
+    first_set: float
+    """With so many parameters or more, a variable is set twice; infinite where none is."""
 
     def primitives(self, parameters: Sequence[float], mm_per_unit: float) -> tuple[Primitive, ...]:
         """
@@ -63,27 +69,6 @@ class Macro(NamedTuple):
             else:
                 found += _drawn(step.code, [value(variables) for value in step.values], mm_per_unit)
         return tuple(found)
-
-    def has_extra_values(self) -> bool:
-        """Whether a primitive is given more values than it knows."""
-        return any(
-            len(shape.values) > _PRIMITIVES[shape.code].most
-            for shape in self._shapes()
-            if shape.code != _OUTLINE_CODE
-        )
-
-    def lacks_rotations(self) -> bool:
-        """Whether a primitive is given all its values but the last one, its rotation. A circle needs none."""
-        return any(
-            len(shape.values) % 2 == 0
-            if shape.code == _OUTLINE_CODE  # exposure, sides and rotation, and an even number of coordinates
-            else len(shape.values) == _PRIMITIVES[shape.code].most - 1
-            for shape in self._shapes()
-            if shape.code != _CIRCLE_CODE
-        )
-
-    def _shapes(self) -> list[_Shape]:
-        return [step for step in self.steps if isinstance(step, _Shape)]
 
 
 def macro(name: str, body: Sequence[str]) -> Macro:
@@ -110,7 +95,27 @@ def macro(name: str, body: Sequence[str]) -> Macro:
             if not re.fullmatch(r"[0-9]{1,4}", code) or int(code) not in _PRIMITIVES:
                 raise ApertureError(f"macro {quoted(name)} holds {quoted(text)}, which is no primitive")
             steps.append(_Shape(int(code), tuple(expression(value) for value in values)))
-    return Macro(name, tuple(body), tuple(steps))
+    shapes = [step for step in steps if isinstance(step, _Shape)]
+    extra, lacks = any(map(_has_extra_values, shapes)), any(map(_lacks_rotation, shapes))
+    return Macro(name, tuple(body), tuple(steps), extra, lacks, _first_set(steps))
+
+
+def _has_extra_values(shape: _Shape) -> bool:
+    return shape.code != _OUTLINE_CODE and len(shape.values) > _PRIMITIVES[shape.code].most
+
+
+def _lacks_rotation(shape: _Shape) -> bool:
+    if shape.code == _CIRCLE_CODE:
+        return False
+    if shape.code == _OUTLINE_CODE:  # exposure, sides and rotation, and an even number of coordinates
+        return len(shape.values) % 2 == 0
+    return len(shape.values) == _PRIMITIVES[shape.code].most - 1
+
+
+def _first_set(steps: Sequence[_Assignment | _Shape]) -> float:
+    """The lowest variable that is assigned to; 0 where one is assigned to twice."""
+    variables = [step.variable for step in steps if isinstance(step, _Assignment)]
+    return 0 if len(set(variables)) < len(variables) else min(variables, default=math.inf)
 
 
 def _drawn(code: int, values: list[float], mm_per_unit: float) -> list[Primitive]:

@@ -64,6 +64,8 @@ class Modal:
     begins_region: BoolArray
     here_nm: IntArray
     before_nm: IntArray
+    is_placed: BoolArray
+    """Whether both coordinates stand in it."""
     offset_nm: IntArray
     """Of an arc's centre from its start; 0 where it is not given."""
     step_nm: float
@@ -169,6 +171,7 @@ def modal_of(
         begins_region=begins,
         here_nm=here,
         before_nm=np.concatenate([np.zeros((1, 2), np.int64), here[:-1]])[: len(here)],
+        is_placed=is_given(x) & is_given(y),
         offset_nm=np.column_stack([np.where(is_given(i), i, 0), np.where(is_given(j), j, 0)]),
         step_nm=nm_per_unit(inches=inches) / 10**format_.decimals,
     )

@@ -4,8 +4,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pastecheck.drawing import IntArray
-from pastecheck.gerber.codes import CONTOUR_WITHOUT_MOVE, MODAL_OPERATION, NO_ARC_MODE, UNEVEN_ARC
+from pastecheck.drawing import BoolArray, IntArray
+from pastecheck.gerber.codes import (
+    CONTOUR_WITHOUT_MOVE,
+    MODAL_OPERATION,
+    NO_ARC_MODE,
+    STRAY_CENTRE,
+    UNEVEN_ARC,
+)
 from pastecheck.gerber.contours import ClosedContours, closed
 from pastecheck.gerber.lexer import Statements
 from pastecheck.gerber.modal import DRAW, FLASH, MOVE, Modal
@@ -48,6 +54,7 @@ def operations_of(statements: Statements, table: Modal) -> Operations:
     remarks = {
         MODAL_OPERATION: table.statement[acts & ~table.is_coded],
         UNEVEN_ARC: uneven,
+        STRAY_CENTRE: table.statement[_has_stray_centre(table)],
         NO_ARC_MODE: pieces.statement[unsure],
         CONTOUR_WITHOUT_MOVE: _begun_without_move(table, edge),
     }
@@ -66,6 +73,13 @@ def _pieces(table: Modal, row: IntArray) -> Pieces:
     """What is drawn, as written."""
     turn = np.array([0, 0, -1, 1], np.int8)[table.interpolation[row]]
     return Pieces(table.statement[row], table.before_nm[row], table.here_nm[row], table.offset_nm[row], turn)
+
+
+def _has_stray_centre(table: Modal) -> BoolArray:
+    """Statements with a centre that draw no arc: if G02 or G03 is lost, an arc was drawn as its chord."""
+    draws_arc = (table.operation == DRAW) & (table.interpolation != 1)
+    stray: BoolArray = table.acts & ~draws_arc & (table.offset_nm != 0).any(axis=1)
+    return stray
 
 
 def _begun_without_move(table: Modal, edge: IntArray) -> IntArray:

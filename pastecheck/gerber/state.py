@@ -7,6 +7,7 @@ import numpy as np
 
 from pastecheck.drawing import IntArray
 from pastecheck.gerber.apertures import Definition, Transform
+from pastecheck.gerber.attributes import fields_of
 from pastecheck.gerber.codes import Remark
 from pastecheck.gerber.image_commands import ImageChange
 from pastecheck.gerber.macros import Macro
@@ -40,6 +41,11 @@ class Bracket(NamedTuple):
     step_x: float = 0.0
     step_y: float = 0.0
 
+    @property
+    def moves_on(self) -> bool:
+        """Whether no current point is defined behind it; to repeat once, as old headers say, does nothing."""
+        return self.what != "repeat" or self.across * self.up > 1
+
 
 @dataclass(slots=True)
 class State:
@@ -49,7 +55,8 @@ class State:
     format_at: int = -1
     inches: bool | None = None
     units_at: int = -1
-    function: str = ""
+    functions: list[tuple[int, str]] = field(default_factory=list)
+    """Each .FileFunction that says something else than those before it."""
     negative_at: list[int] = field(default_factory=list)
     """Where the file calls itself negative."""
     negative_image_at: list[int] = field(default_factory=list)
@@ -71,6 +78,7 @@ class State:
     purpose: list[tuple[int, str]] = field(default_factory=list)
     """What apertures that are defined, and regions that are drawn, behind a statement are for."""
     brackets: list[Bracket] = field(default_factory=list)
+    open_blocks: int = 0
     remarks: dict[Remark, list[int]] = field(default_factory=dict)
 
     def generations(self, number: IntArray, statement: IntArray) -> IntArray:
@@ -83,9 +91,16 @@ class State:
                 generation[rows] = np.searchsorted(since, statement[rows], side="right")
         return generation
 
-    def name_function(self, function: str) -> None:
-        """Keep .FileFunction; the first one counts."""
-        self.function = self.function or function
+    @property
+    def function(self) -> str:
+        """The first .FileFunction; "" where there is none."""
+        return self.functions[0][1] if self.functions else ""
+
+    def name_function(self, at: int, function: str) -> None:
+        """Keep .FileFunction; one that only repeats another says nothing."""
+        known = [fields_of(one) for _, one in self.functions]
+        if function and fields_of(function) not in known:
+            self.functions.append((at, function))
 
     def name_component(self, at: int, component: str, of_pin: str) -> None:
         """Set the component of the objects behind a statement."""

@@ -61,7 +61,8 @@ class Tables:
         self.state = state
         self._most_corners = limits.corners
         self._most_marks = limits.objects
-        self._marks = self._mark_corners = 0
+        self._most_steps = limits.statements
+        self._marks = self._mark_corners = self._steps = 0
         self._mm_per_unit = nm_per_unit(inches=bool(state.inches)) / NM_PER_MM
         self._row: dict[tuple[Tool, Matrix], int] = {}
         self._keys: list[tuple[Tool, Matrix]] = []
@@ -86,6 +87,7 @@ class Tables:
         key = (tool, matrix)
         if key not in self._row:
             definition = self._defined(tool, used_at)
+            self._count_steps(definition, used_at)
             primitives = self._primitives(definition, matrix)
             self._count(primitives, used_at)
             self._apertures.append(_Drawn(definition, primitives))
@@ -262,6 +264,15 @@ class Tables:
             if count > most:
                 what = f"the apertures of the file have {count} {parts} so far; at most {most} are read"
                 raise self._too_large(what, name, count, used_at)
+
+    def _count_steps(self, definition: Definition, used_at: int) -> None:
+        """Refuse macros that take too long: thousands of apertures may use one of thousands of steps."""
+        self._steps += len(definition.macro.steps) if definition.macro else 0
+        if self._steps > self._most_steps:
+            what = f"the macros of the file's apertures have {self._steps} statements to carry out so far"
+            raise self._too_large(
+                f"{what}; at most {self._most_steps} are", "statements", 2 * self._steps, used_at
+            )
 
     def _refuse_too_many(self, count: int, used_at: int) -> None:
         if count > self._most_corners:

@@ -74,11 +74,18 @@ def is_plain(statements: Statements) -> BoolArray:
 
 
 def _is_comment(statements: Statements) -> BoolArray:
-    """Statements that begin with G04 or G4: no other code begins so."""
-    text = np.frombuffer(statements.text + b"***", np.uint8)
-    first, second, third = (text[statements.start + k] for k in range(3))
-    four = (second == ord("4")) | ((second == ord("0")) & (third == ord("4")))
-    return np.asarray(((first == ord("G")) | (first == ord("g"))) & four, dtype=bool)
+    """Statements that begin with G04, G4 or G004, numbered or not: no other code begins so."""
+    text = np.frombuffer(statements.text + b"****", np.uint8)
+    at = statements.start.copy()
+    numbered = np.flatnonzero((text[at] == ord("N")) | (text[at] == ord("n")))
+    if len(numbered):
+        no_digit = np.flatnonzero(_KIND[text] != _DIGIT)
+        at[numbered] = no_digit[np.searchsorted(no_digit, at[numbered] + 1)]
+    letter, *digits = (text[np.minimum(at + k, len(text) - 1)] for k in range(4))
+    is_four = [digit == ord("4") for digit in digits]
+    is_zero = [digit == ord("0") for digit in digits]
+    four = is_four[0] | (is_zero[0] & (is_four[1] | (is_zero[1] & is_four[2])))
+    return np.asarray(((letter == ord("G")) | (letter == ord("g"))) & four, dtype=bool)
 
 
 def words_of(statements: Statements, plain: BoolArray, most: int) -> Words:

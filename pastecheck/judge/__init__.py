@@ -15,8 +15,8 @@ from pastecheck.judge.identity import identities
 from pastecheck.judge.readings import JudgedRule, judged_rules, reach, rounding
 from pastecheck.measurements import Measurements
 from pastecheck.remedies import remedies
-from pastecheck.report import BesideFile, LayerReport, OpeningTable, RuleOutcome, RuleSetSummary
-from pastecheck.rulesets import RuleSet
+from pastecheck.report import NO_OPENINGS, BesideFile, LayerReport, OpeningTable, RuleOutcome, RuleSetSummary
+from pastecheck.rulesets import Rule, RuleSet
 from pastecheck.source import Diagnostic
 
 _IN_TABLE: Final = ("area-ratio", "aspect-ratio", "opening-width", "web-width")
@@ -123,6 +123,44 @@ def layer_report(
         job=job(m, rule_set, total, source.side),
         beside=source.beside,
         slack_mm=rounding(m, Unit.MM),
+    )
+
+
+def report_of_nothing(
+    rule_set: RuleSet, source: Source, diagnostics: tuple[Diagnostic, ...], *, in_inches: bool
+) -> LayerReport:
+    """A layer without openings, of which every check has measured nothing."""
+    return LayerReport(
+        file=source.file,
+        sha256=source.sha256,
+        side=source.side,
+        in_inches=in_inches,
+        bounds_mm=(0.0, 0.0, 0.0, 0.0),
+        openings=0,
+        open_area_mm2=0.0,
+        diagnostics=_in_order(diagnostics, source.file),
+        outcomes=tuple(_nothing_measured(rule) for rule in rule_set.rules),
+        table=NO_OPENINGS,
+        totals=None,
+        job=None,
+        beside=source.beside,
+    )
+
+
+def _nothing_measured(rule: Rule) -> RuleOutcome:
+    check = catalogue()[rule.check]
+    return RuleOutcome(
+        check=rule.check,
+        title=check.title,
+        quantity=check.quantity,
+        unit=check.unit.value,
+        limits=rule.limits,
+        source=rule.source,
+        measured=0,
+        not_applicable=0,
+        close=0,
+        worst=None,
+        findings=(),
     )
 
 

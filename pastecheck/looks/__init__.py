@@ -47,5 +47,5 @@ def _flashes(drawing: Drawing, used: IntArray, limits: Limits) -> tuple[Columns,
     return looks_of_apertures(apertures, limits), np.arange(len(used))
 
 
-def _strokes(drawing: Drawing, used: IntArray, _limits: Limits) -> tuple[Columns, IntArray]:
-    return looks_of_strokes(drawing, used)
+def _strokes(drawing: Drawing, used: IntArray, limits: Limits) -> tuple[Columns, IntArray]:
+    return looks_of_strokes(drawing, used, limits)

@@ -8,6 +8,7 @@ import shapely
 from numpy.typing import NDArray
 
 from pastecheck.drawing import CodeArray, Drawing, FloatArray, IntArray
+from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.geometry.dissolve import stacked
 from pastecheck.geometry.mending import GRID_MM
 from pastecheck.geometry.outlines import (
@@ -20,6 +21,7 @@ from pastecheck.geometry.outlines import (
     stroke_cores,
 )
 from pastecheck.geometry.pairs import placed
+from pastecheck.limits import Limits
 from pastecheck.looks.table import Columns, nothings, solids
 from pastecheck.ragged import distinct_rows, offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
@@ -27,8 +29,13 @@ from pastecheck.units import NM_PER_MM
 GeometryArray = NDArray[np.object_]
 
 
-def looks_of_strokes(drawing: Drawing, used: IntArray) -> tuple[Columns, IntArray]:
-    """The distinct looks of some strokes, and the look of each."""
+def looks_of_strokes(drawing: Drawing, used: IntArray, limits: Limits) -> tuple[Columns, IntArray]:
+    """
+    The distinct looks of some strokes, and the look of each.
+
+    Raises:
+        TooMuchError: If an arc of two radii would take more to merge than limits allow.
+    """
     strokes = drawing.strokes
     rows = np.column_stack(
         [strokes.aperture[used], strokes.end_nm[used], strokes.centre_nm[used], strokes.turn[used]]
@@ -40,7 +47,7 @@ def looks_of_strokes(drawing: Drawing, used: IntArray) -> tuple[Columns, IntArra
     if len(straight):
         looks.put(straight, _straight(drawing, distinct[straight]))
     if len(arcs):
-        looks.put(arcs, _arcs(drawing, distinct[arcs]))
+        looks.put(arcs, _arcs(drawing, distinct[arcs], limits))
     return looks, kinds.inverse
 
 
@@ -74,7 +81,7 @@ def _straight(drawing: Drawing, rows: IntArray) -> Columns:
     return solids(convex_cores(both, np.repeat(np.arange(len(rows)), 2 * pens.size)), pens.radius_mm)
 
 
-def _arcs(drawing: Drawing, rows: IntArray) -> Columns:
+def _arcs(drawing: Drawing, rows: IntArray, limits: Limits) -> Columns:
     """Round pens swept along arcs; nothing where a pen has no size."""
     looks, pens = nothings(len(rows)), _pens(drawing, rows)
     drawn = np.flatnonzero(pens.radius_mm > 0)
@@ -86,7 +93,7 @@ def _arcs(drawing: Drawing, rows: IntArray) -> Columns:
     middle = stroke_cores(*path)
     owner = np.repeat(np.arange(len(rows)), np.diff(middle.offset))
     core = np.asarray(shapely.linestrings(middle.vertex, indices=owner), dtype=object)
-    outline = _swept(path, radius_mm)
+    outline = _swept(path, radius_mm, limits)
     outline, core = (placed(each, offset_mm[:, 0], offset_mm[:, 1]) for each in (outline, core))
     off_mm = np.full(len(rows), 2 * FLATNESS_MM)
     looks.put(drawn, Columns(outline, core, radius_mm, off_mm, np.zeros(len(rows), bool)))
@@ -114,7 +121,7 @@ class _Paths(NamedTuple):
         )
 
 
-def _swept(path: _Paths, radius_mm: FloatArray) -> GeometryArray:
+def _swept(path: _Paths, radius_mm: FloatArray, limits: Limits) -> GeometryArray:
     """
     Outlines of discs swept along arcs. Shape (k,).
 
@@ -127,7 +134,7 @@ def _swept(path: _Paths, radius_mm: FloatArray) -> GeometryArray:
     off_mm = radius_mm * (arcs.last_mm - arcs.first_mm) ** 2
     spiral = off_mm > FLATNESS_MM * (reach_mm * arcs.sweep_rad) ** 2  # else off by half of that at most
     for row in np.flatnonzero(spiral).tolist():
-        outline[row] = _swept_chord_by_chord(path.rows(np.array([row])), radius_mm[row])
+        outline[row] = _swept_chord_by_chord(path.rows(np.array([row])), radius_mm[row], limits)
     circle = (path.end_mm == 0).all(axis=1) & ~spiral
     centre = np.asarray(shapely.points(path.centre_mm[circle]), dtype=object)
     outer, inner = (rounded(centre, arcs.first_mm[circle] + way * radius_mm[circle]) for way in (1, -1))
@@ -182,10 +189,15 @@ def _contours(
     return np.asarray(shapely.orient_polygons(polygons(rings)), dtype=object)
 
 
-def _swept_chord_by_chord(path: _Paths, radius_mm: float) -> shapely.Geometry:
+def _swept_chord_by_chord(path: _Paths, radius_mm: float, limits: Limits) -> shapely.Geometry:
     """The union of all chords, each with its radius."""
     vertex = stroke_cores(*path).vertex
     ends = np.stack([vertex[:-1], vertex[1:]], axis=1).reshape(-1, 2)
     chord = convex_cores(ends, np.repeat(np.arange(len(vertex) - 1), 2))
+    one = rounded(chord[:1], np.array([radius_mm]))
+    count = len(chord) * int(shapely.get_num_coordinates(one).sum())
+    if count > limits.merged:
+        what = f"an arc whose two radii differ would be merged of {count} vertices"
+        raise TooMuchError(f"{what}; at most {limits.merged} are", "merged", 10 * count)
     outline = rounded(chord, np.full(len(chord), radius_mm))
     return stacked(outline, np.ones(len(outline), bool))

@@ -42,6 +42,8 @@ The frame of a shielding can, 30 x 40 mm and 0.7 mm wide, is 200 pens long.
 """
 LETTER_PENS = 40
 """Nothing larger than so many pens is a letter; most are 5 to 20 high: `common practice, no source`."""
+LETTER_PENS_HIGH = 5
+"""And no run is one of letters unless so many pens high: what is bent and shorter may be lands of a part."""
 LETTERS = 4
 """Letters that a run has at least, to show that its pen writes."""
 LETTER_FORMS = 3
@@ -178,9 +180,9 @@ def _lettering(holes: Openings, lines: _Lines) -> BoolArray:
     """
     Openings in runs of letters: drawn with one pen, and no farther apart than they are large. Shape (n,).
 
-    A run shows that its pen writes if it has several letters of different forms, and more of them than
-    straight strokes. Of a pen that writes, all runs with more letters than straight strokes are lettering.
-    Dots of letters count for neither.
+    A run shows that its pen writes if it has several letters of different forms, high enough, and more of
+    them than straight strokes. Of a pen that writes, all runs with more letters than straight strokes are
+    lettering. Dots of letters count for neither.
     """
     lines = lines.only(_is_narrow(lines))
     found = np.zeros(len(holes), bool)
@@ -194,10 +196,12 @@ def _lettering(holes: Openings, lines: _Lines) -> BoolArray:
     line = line_of_shape[holes.shape[opening]]
     run = _runs(holes, opening, lines.pen_mm[line])
     letters, bars = (np.bincount(run[are[line]], minlength=len(opening)) for are in (letter, bar))
-    form = np.column_stack([run, _forms(lines)[line]])[letter[line]]
+    high = letter & (lines.extent_mm >= LETTER_PENS_HIGH * lines.pen_mm)
+    high_letters = np.bincount(run[high[line]], minlength=len(opening))
+    form = np.column_stack([run, _forms(lines)[line]])[high[line]]
     forms = np.bincount(form[distinct_rows(form).first, 0], minlength=len(opening))
     text_like = letters > bars
-    shows = text_like & (letters >= LETTERS) & (forms >= LETTER_FORMS)
+    shows = text_like & (high_letters >= LETTERS) & (forms >= LETTER_FORMS)
     writes = np.isin(lines.pen_mm[line], lines.pen_mm[line[shows[run]]])
     found[opening[text_like[run] & writes]] = True
     return found

@@ -9,7 +9,16 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from pastecheck.report import CuttingTime, LayerReport, RuleSetSummary, SmallOpenings, Squeegee, Totals
+from pastecheck.report import (
+    CuttingTime,
+    Job,
+    LayerReport,
+    RuleSetSummary,
+    SheetNeeded,
+    SmallOpenings,
+    Squeegee,
+    Totals,
+)
 from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._phrases import components, many, place, size
 from pastecheck.reporters._styles import QUIET
@@ -30,18 +39,20 @@ _OF_MATERIALS: Final = (
 
 
 def for_the_job(layer: LayerReport) -> Iterator[RenderableType]:
-    """How to cut and print the layer."""
-    job = layer.job
+    """How to cut and print the layer; nothing where there is nothing to cut."""
+    totals, job = layer.totals, layer.job
+    if totals is None or job is None:
+        return
     lines = Table.grid(padding=(0, 2, 0, 0))
     lines.add_column(no_wrap=True, overflow="fold", style=QUIET)
     lines.add_column(overflow="fold")
     for name, text in (
-        ("cut", _cut(layer.totals, job.time)),
-        ("paste", _paste(layer.totals)),
+        ("cut", _cut(totals, job.time)),
+        ("paste", _paste(totals)),
         ("squeegee", _squeegee(job.squeegee)),
         ("look for", _smallest(job.smallest)),
-        ("sheet", _sheet(layer)),
-        ("side", _side(layer)),
+        ("sheet", _sheet(job.sheet)),
+        ("side", _side(job)),
     ):
         lines.add_row(name, Text(text))
     yield ""
@@ -51,7 +62,8 @@ def for_the_job(layer: LayerReport) -> Iterator[RenderableType]:
 
 def caution(layers: tuple[LayerReport, ...], rule_set: RuleSetSummary) -> str:
     """The usual cautions, and those that a material or a cutter asks for."""
-    said = f"{rule_set.foil_material} {layers[0].job.cutter if layers else ''}".lower()
+    cutters = [layer.job.cutter for layer in layers if layer.job]
+    said = " ".join([rule_set.foil_material, *cutters[:1]]).lower()
     return " ".join([GENERAL, *(text for word, text in _OF_MATERIALS if word in said)])
 
 
@@ -129,8 +141,7 @@ def _small(one: SmallOpenings) -> str:
     return f"{count}, {place(low_x, low_y)} to {place(high_x, high_y)}"
 
 
-def _sheet(layer: LayerReport) -> str:
-    sheet = layer.job.sheet
+def _sheet(sheet: SheetNeeded) -> str:
     text = f"{ceil(sheet.short_mm)} x {ceil(sheet.long_mm)} mm at least"
     text += f", {_tenth(sheet.margin_mm)} mm bare about the openings"
     if sheet.unusable_mm:
@@ -146,12 +157,12 @@ def _tenth(length_mm: float) -> str:
     return f"{length_mm:.1f}".removesuffix(".0")
 
 
-def _side(layer: LayerReport) -> str:
-    mirrored = layer.job.is_mirrored
+def _side(job: Job) -> str:
+    mirrored = job.is_mirrored
     how = "cut it mirrored" if mirrored else "cut it as drawn"
     if mirrored is None:
         how = "cut a top layer as drawn, a bottom layer mirrored"
     down = ""
-    if "knife" in layer.job.cutter.lower():
+    if "knife" in job.cutter.lower():
         down = "; what lay on the carrier goes onto the board, the blade's lip faces the squeegee"
     return harmless(f"{how}{down}")

@@ -112,8 +112,8 @@ def _layer(layer: LayerReport) -> Iterator[str]:
             "open_area_mm2": _rounded(layer.open_area_mm2),
             "verdict": layer.verdict.value,
             "diagnostics": [_diagnostic(said) for said in layer.diagnostics],
-            "totals": _members(layer.totals),
-            "job": _job(layer.job),
+            "totals": None if layer.totals is None else _members(layer.totals),
+            "job": None if layer.job is None else _job(layer.job),
             "groups_left_out": found.more,
         }
     )

@@ -42,6 +42,15 @@ class Limit(NamedTuple):
     """`path:line:column` where it was set."""
 
 
+class Bound(NamedTuple):
+    """A limit of what is read."""
+
+    name: str
+    most: int
+    says: str
+    """What it bounds."""
+
+
 class Case(NamedTuple):
     """A layer small enough to work out by hand, and what the check reads from it."""
 
@@ -118,10 +127,14 @@ def of_check(page: CheckPage, width: int = 80) -> str:
     return _page(blocks)
 
 
-def of_code(code: str, means: str, do: str, width: int = 80) -> str:
-    """What the code of an error or diagnostic means, and what to do."""
+def of_code(code: str, means: str, do: str, bounds: Sequence[Bound] = (), width: int = 80) -> str:
+    """What the code of an error or diagnostic means, what to do, and the limits that it is about."""
     facts = [("means", means), ("what to do", do)]
-    return _page(["\n".join([code, *(_fact(name, text, width) for name, text in facts)])])
+    blocks = ["\n".join([code, *(_fact(name, text, width) for name, text in facts)])]
+    if bounds:
+        rows = [_fact(f"{one.name} ({one.most})", one.says, width) for one in bounds]
+        blocks.append("\n".join(["Limits, with the most that is read unless --limit says otherwise", *rows]))
+    return _page(blocks)
 
 
 def of_rule_set(page: RuleSetPage, width: int = 80) -> str:

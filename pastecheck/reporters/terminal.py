@@ -63,6 +63,8 @@ def rendered(report: Report, *, width: int = 100, colour: bool = False, quiet: b
 def verdict(layer: LayerReport) -> str:
     """The verdict of a layer in words."""
     errors, warnings = _count(layer, Level.ERROR), _count(layer, Level.WARNING) + layer.file_warnings
+    if not layer.openings:
+        return f"nothing to cut ({many(warnings, 'warning')})"
     if errors:
         also = f", {many(warnings, 'warning')}" if warnings else ""
         return f"do not cut this ({many(errors, 'error')}{also})"
@@ -85,8 +87,9 @@ def _parts(report: Report) -> Iterator[RenderableType]:
         yield from (note(f"note: {notice}") for notice in report.rule_set.notices)
         yield from _findings(layer)
         yield from _diagnostics(layer)
-        yield from looked_at(layer, report.rule_set)
-        yield from for_the_job(layer)
+        if layer.openings:
+            yield from looked_at(layer, report.rule_set)
+            yield from for_the_job(layer)
         yield ""
     yield Text(caution(report.layers, report.rule_set), style=QUIET)
 

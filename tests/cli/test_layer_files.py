@@ -121,6 +121,59 @@ def test_hidden_members_are_left_alone(run: Run, member: str) -> None:
     assert _found("board.zip") == ["board.zip/bottom.gbp"]
 
 
+HIDDEN = {
+    ".F_Paste.gbr": layers.GOOD,
+    "old/.top.gtp": layers.GOOD,
+    ".DS_Store": b"",
+    "._F_Paste.gbr": b"",  # what a system writes beside a file of that name
+    ".git/top.gtp": layers.GOOD,
+    "__MACOSX/._top.gtp": b"",
+    ".old/top.gtp": layers.GOOD,
+    ".old/notes.txt": b"",
+}
+
+
+def test_hidden_files_called_like_layers_are_told_and_those_of_systems_are_not(run: Run) -> None:
+    _written({"bottom.gbp": BOTTOM, **HIDDEN})
+    Path("board.zip").write_bytes(_packed({"bottom.gbp": BOTTOM, **HIDDEN}))
+    do = "; name it by itself if it holds a paste layer"
+    files = "not looked into: '.F_Paste.gbr' (hidden)"
+    assert _told("board") == {
+        "not-looked-into": f"{files}, 'old/.top.gtp' (hidden), '.old' (a hidden folder){do}"
+    }
+    assert _told("board.zip") == {
+        "not-looked-into": f"{files}, '.old/top.gtp' (hidden), 'old/.top.gtp' (hidden){do}"
+    }
+
+
+@pytest.mark.parametrize("where", ["board", "board.zip"])
+def test_what_is_hidden_can_be_named(run: Run, where: str) -> None:
+    _written(HIDDEN)
+    Path("board.zip").write_bytes(_packed(HIDDEN))
+    assert _found(f"{where}/.F_Paste.gbr") == [f"{where}/.F_Paste.gbr"]
+    assert _found(f"{where}/.old") == [f"{where}/.old/top.gtp"]
+
+
+@pytest.mark.parametrize(
+    ("files", "hint"),
+    [
+        ({".F_Paste.gbr": layers.GOOD}, "found '.F_Paste.gbr' (hidden); name the paste layer itself"),
+        ({".DS_Store": b""}, "found '.DS_Store' (hidden); name the paste layer itself"),
+        ({".git/config": b""}, "it holds nothing that is looked at; check that it is the right one"),
+        ({}, "it holds nothing that is looked at; check that it is the right one"),
+    ],
+)
+def test_a_folder_or_archive_of_hidden_files_alone_is_answered_with_what_is_true(
+    run: Run, files: Mapping[str, bytes], hint: str
+) -> None:
+    Path("board").mkdir()
+    _written(files)
+    assert _refused("board").hint == hint
+    if hint.startswith("found"):
+        Path("board.zip").write_bytes(_packed(files))
+        assert _refused("board.zip").hint == hint
+
+
 def test_a_second_paste_layer_of_one_name_is_refused(run: Run) -> None:
     Path("board.zip").write_bytes(_packed({"top.gtp": layers.GOOD, "../top.gtp": BOTTOM}))
     error = _refused("board.zip")
@@ -146,7 +199,9 @@ def test_what_might_be_paste_and_was_not_taken_is_told(run: Run) -> None:
     said = run("check", "board", "--rules", layers.RULES)
     assert said.status == 0
     told = _told("board")
-    assert told["untold-layer"].startswith("not judged, as nothing tells which layer it is: 'any.gbr'; ")
+    assert told["untold-layer"].startswith(
+        "not judged, as neither name nor beginning tells which layer it is: 'any.gbr'; "
+    )
     assert "'board.gbl' (the image name 'Solderpaste Bottom' says paste, but" in told["unsure-layer"]
     assert "care" in said.out.lower()
 
@@ -289,3 +344,37 @@ def test_a_file_in_an_archive_can_be_named_as_reports_show_it(run: Run) -> None:
     assert _refused("board.zip/out/top-mask.gbr").code == "not-paste"
     missed = _refused("board.zip/out/top-past.gbr")
     assert (missed.code, missed.hint) == ("no-file", "did you mean 'board.zip/out/top-paste.gbr'?")
+
+
+def test_of_two_files_of_one_name_in_an_archive_none_can_be_named(run: Run) -> None:
+    Path("board.zip").write_bytes(_packed({"top.gtp": layers.GOOD, "../top.gtp": BOTTOM}))
+    assert "two files of this name" in _refused("board.zip/top.gtp").text
+
+
+def test_a_folder_in_an_archive_can_be_named(run: Run) -> None:
+    board = {"g/F_Cu.gbr": layers.COPPER, "g/F_Paste.gbr": layers.GOOD, "g/.B_Paste.gbr": BOTTOM}
+    Path("board.zip").write_bytes(_packed({**board, "h/B_Paste.gbr": BOTTOM}))
+    assert _found("board.zip/g") == ["board.zip/g/F_Paste.gbr"]
+    assert _found("board.zip/g/") == ["board.zip/g/F_Paste.gbr"]
+    assert _told("board.zip/g")["not-looked-into"].startswith("not looked into: '.B_Paste.gbr' (hidden); ")
+
+
+@pytest.mark.parametrize(
+    ("missed", "hint"),
+    [
+        ("board.zip/F_Past.gbr", "did you mean 'board.zip/F_Paste.gbr'?"),
+        ("board.zip/F_Cuu.gbr", "did you mean 'board.zip/F_Paste.gbr'?"),  # what is looked for is paste
+        ("board.zip/xyz", "it holds 'board.zip/F_Paste.gbr'"),
+    ],
+)
+def test_a_file_that_an_archive_does_not_hold_is_answered_with_its_paste_layers(
+    run: Run, missed: str, hint: str
+) -> None:
+    Path("board.zip").write_bytes(_packed({"F_Cu.gbr": layers.COPPER, "F_Paste.gbr": layers.GOOD}))
+    assert _refused(missed).hint == hint
+
+
+def test_a_long_path_before_an_archive_does_not_hide_the_nearest_name(run: Run) -> None:
+    Path("x" * 80).mkdir()
+    Path("x" * 80, "board.zip").write_bytes(_packed({"F_Paste.gbr": layers.GOOD}))
+    assert _refused(f"{'x' * 80}/board.zip/F_Past.gbr").hint.endswith("/board.zip/F_Paste.gbr'?")

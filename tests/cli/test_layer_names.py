@@ -27,6 +27,18 @@ from tests.cli.conftest import Run
         ("board.PasteTop", "paste", "top"),
         ("boardoutlinelayer.gbr", "outline", "unknown"),
         ("silkscreentop.gbr", "legend", "top"),
+        ("board-F_Fab.gbr", "drawing", "top"),
+        ("board-NPTH.gbr", "drill", "unknown"),
+        ("board-PTH-drl_map.gbr", "drill", "unknown"),
+        ("board.gpt", "pad master", "top"),
+        ("board.GPB", "pad master", "bottom"),
+        ("resist_top.gbr", "solder mask", "top"),
+        ("Loetstoppmaske_oben.gbr", "solder mask", "top"),
+        ("L\u00f6tstopplack.gbr", "solder mask", "unknown"),
+        ("board_Lo\u0308tpaste_unten.gbr", "paste", "bottom"),  # as some systems write an accent
+        ("Pastenmaske-oben.gbr", "paste", "top"),
+        ("bottom-heater-F_Paste.gbr", "paste", "top"),  # the side is told at the end as well
+        ("bottom-heater-paste.gbr", "paste", "bottom"),
     ],
 )
 def test_the_last_word_that_tells_a_layer_counts(name: str, kind: str, side: str) -> None:

@@ -78,7 +78,8 @@ def test_paste_layers_are_found_by_what_they_say_and_else_by_name(run: Run, *, p
         (f"{argument}/sub/m.gbr", "top"),
         (f"{argument}/z.gbr", "bottom"),
     ]
-    assert [[one.code for one in layer.diagnostics] for layer in found] == [["paste-by-name"], [], []]
+    codes = [[one.code for one in layer.diagnostics] for layer in found]
+    assert codes == [["paste-by-name", "unsure-layer", "not-looked-into"], [], []]  # paste.gbr, .hidden.gtp
     assert found[1].content == layers.GOOD
     document = json.loads(run("check", argument, "--rules", layers.RULES, "--json", "-").out)
     assert [layer["file"] for layer in document["layers"]] == [layer.path for layer in found]
@@ -142,13 +143,22 @@ def test_nothing_of_an_archive_is_unpacked(run: Run) -> None:
     assert sorted(Path.cwd().parent.rglob("*")) == before
 
 
-def test_the_paste_layers_of_real_boards_are_found_with_their_sides_and_nothing_else(shared: Path) -> None:
+@pytest.mark.parametrize("packed", [False, True], ids=["folder", "archive"])
+def test_the_paste_layers_of_real_boards_are_found_with_their_sides_and_nothing_else(
+    shared: Path, tmp_path: Path, *, packed: bool
+) -> None:
     corpus = shared / "corpus"
     boards: dict[str, dict[str, str]] = {}
     with (corpus / "MANIFEST.csv").open(encoding="utf-8") as lines:
         for row in csv.DictReader(lines):
             boards.setdefault(row["slug"], {})[row["file"]] = row["layer_kind"]
     for slug, kinds in boards.items():
-        found = subject.layers_of([str(corpus / slug)])
+        place = corpus / slug
+        if packed:
+            place = tmp_path / "board.zip"
+            place.write_bytes(_packed(corpus / slug))
+        found = subject.layers_of([str(place)])
         wanted = {name: kind.removeprefix("paste_") for name, kind in kinds.items() if "paste" in kind}
         assert {Path(layer.path).name: layer.side for layer in found} == wanted
+        warnings = [one for layer in found for one in layer.diagnostics if one.level == "warning"]
+        assert not warnings

@@ -86,6 +86,8 @@ def test_an_interrupted_check_is_not_judged(folder: Path) -> None:
         env=environment,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
+        # a shell that runs the tests in the background may have its children ignore it
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509 -- no threads here
     )
     with process, (folder / "slow.gbr").open("wb"):  # opens when the other side does
         process.send_signal(signal.SIGINT)

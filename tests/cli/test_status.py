@@ -1,8 +1,12 @@
+import json
+import zipfile
 from pathlib import Path
 
+import jsonschema
 import pytest
 
 from pastecheck.cli import main
+from pastecheck.reporters.jsondoc import schema
 from tests.cli import layers
 from tests.cli.conftest import Run
 
@@ -60,11 +64,83 @@ def test_a_defect_is_shown_whole_and_never_looks_like_a_finding(
     assert capsys.readouterr().err.startswith("Traceback")
 
 
-def test_an_empty_layer_among_others_is_told_with_a_way_on(run: Run) -> None:
+def _board(**sides: bytes) -> None:
     Path("board").mkdir()
-    Path("board/board.gtp").write_bytes(layers.GOOD)
-    Path("board/board.gbp").write_bytes(layers.NOTHING)
+    for name, content in sides.items():
+        Path(f"board/{name}.gbr").write_bytes(content)
+    with zipfile.ZipFile("board.zip", "w") as archive:
+        for name, content in sides.items():
+            archive.writestr(f"{name}.gbr", content)
+
+
+EMPTY_BOTTOM = layers.layer(function="Paste,Bot")
+
+
+@pytest.mark.parametrize("where", ["board", "board.zip"])
+def test_a_side_of_a_board_without_parts_is_reported_beside_the_other(run: Run, where: str) -> None:
+    _board(bottom=EMPTY_BOTTOM, top=layers.GOOD)
+    said = run("check", where, "--rules", layers.RULES, "--quiet")
+    assert said.status == 2
+    assert said.out == f"nothing to cut (1 warning): {where}/bottom.gbr\ncut it: {where}/top.gbr\n"
+    assert said.err == (
+        f"{where}/bottom.gbr: error[no-openings]: the layer holds nothing to cut; the rest was judged "
+        f"(if it has no parts, name only what has: {where}/top.gbr)\n"
+    )
+    assert run("check", f"{where}/top.gbr", "--rules", layers.RULES).status == 0
+
+
+def test_a_side_without_parts_is_no_pass_in_json_and_has_no_rows_in_csv(run: Run) -> None:
+    _board(bottom=EMPTY_BOTTOM, top=layers.GOOD)
+    document = json.loads(run("check", "board", "--rules", layers.RULES, "--json", "-").out)
+    jsonschema.validate(document, schema())
+    bottom, top = document["layers"]
+    assert [document["verdict"], bottom["verdict"], top["verdict"]] == ["care", "care", "pass"]
+    assert (bottom["openings"], bottom["open_area_mm2"], bottom["side"]) == (0, 0.0, "bottom")
+    assert [rule["check"] for rule in bottom["rules"]] == [rule["check"] for rule in top["rules"]]
+    assert {rule["measured"] for rule in bottom["rules"]} == {0}
+    (said,) = bottom["diagnostics"]
+    assert (said["code"], said["level"]) == ("no-openings", "warning")
+    table = run("check", "board", "--rules", layers.RULES, "--csv", "-").out.splitlines()
+    assert [line.rsplit(",", 1)[1] for line in table] == ["layer", "board/top.gbr"]
+
+
+def test_what_is_said_of_a_folder_or_an_empty_side_is_kept(run: Run) -> None:
+    _board(bottom=layers.layer(function="Paste,Bot", end=""), top=layers.GOOD, any=layers.NAMELESS)
+    bottom, _ = json.loads(run("check", "board", "--rules", layers.RULES, "--json", "-").out)["layers"]
+    assert {said["code"] for said in bottom["diagnostics"]} == {"no-openings", "no-end", "untold-layer"}
+
+
+@pytest.mark.parametrize("where", ["board", "board.zip"])
+def test_a_board_with_nothing_to_cut_on_any_side_is_refused(run: Run, where: str) -> None:
+    _board(bottom=EMPTY_BOTTOM, top=layers.NOTHING)
+    Path("good.gbr").write_bytes(layers.GOOD)
+    said = run("check", where, "good.gbr", "--rules", layers.RULES)
+    assert (said.status, said.out) == (2, "")
+    assert said.err == (
+        f"{where}: error[no-openings]: of the paste layers that were found here none holds anything to cut "
+        f"(name one by itself to be told why, such as {where}/bottom.gbr)\n"
+    )
+
+
+@pytest.mark.parametrize("where", ["board", "board.zip"])
+def test_the_only_paste_layer_of_a_folder_has_to_hold_something(run: Run, where: str) -> None:
+    _board(top=layers.NOTHING)
+    said = run("check", where, "--rules", layers.RULES)
+    assert said.status == 2
+    assert said.err.startswith(f"{where}/top.gbr: error[no-openings]: the layer holds nothing to cut ")
+
+
+def test_an_empty_layer_that_was_named_stops_all_with_a_way_on(run: Run) -> None:
+    _board(a=layers.NOTHING, b=EMPTY_BOTTOM, c=layers.GOOD)
+    names = [f"board/{name}.gbr" for name in "cab"]
+    said = run("check", *names, "--rules", layers.RULES)
+    assert (said.status, said.out) == (2, "")
+    assert said.err.startswith("board/a.gbr: error[no-openings]: ")
+    assert said.err.endswith("; or leave it out)\n")
+
+
+def test_a_damaged_side_of_a_board_stops_all(run: Run) -> None:
+    _board(bottom=layers.TRUNCATED, top=layers.GOOD)
     said = run("check", "board", "--rules", layers.RULES)
     assert (said.status, said.out) == (2, "")
-    assert said.err.startswith("board/board.gbp: error[no-openings]: ")
-    assert said.err.endswith("; or name only the layers that hold something: board/board.gtp)\n")
+    assert said.err.startswith("board/bottom.gbr:")

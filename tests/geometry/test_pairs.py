@@ -226,6 +226,25 @@ def test_gaps_to_an_outline_of_any_number_of_vertices_are_those_of_each_pair(ver
     assert (found[~near] > 0.5).all()
 
 
+def test_a_line_inside_a_neighbour_of_many_corners_has_no_distance_from_it() -> None:
+    angle = np.linspace(0, 6, 3_000)
+    core = column([shapely.LineString(np.column_stack([angle, np.sin(angle)])), _waves(1_000).buffer(30)])
+    rows = np.zeros(200, np.int64)
+    pairs = Apart(rows, rows + 1, np.linspace(-1, 1, 200), np.zeros(200))
+    assert (gaps_apart(core, np.zeros(2), pairs, 0.5) == 0).all()
+
+
+@pytest.mark.parametrize("inner", [100, 300])
+def test_rings_of_many_corners_around_each_other_are_as_far_apart_as_each_pair(inner: int) -> None:
+    rings = [shapely.affinity.scale(_waves(4_000), 1.03**n, 1.03**n) for n in range(12)]
+    core = column([_waves(4_000), *(shapely.Polygon(ring.exterior, [ring.interiors[0]]) for ring in rings)])
+    other = np.arange(1, len(core))
+    pairs = Apart(np.zeros_like(other), other, np.full(len(other), inner / 10), np.zeros(len(other)))
+    found = gaps_apart(core, np.zeros(len(core)), pairs, 50.0)
+    expected = [shapely.distance(core[0], shapely.affinity.translate(one, inner / 10)) for one in core[1:]]
+    assert np.allclose(found, expected, rtol=0, atol=1e-12)
+
+
 def test_an_outline_inside_a_neighbour_has_no_distance_from_it() -> None:
     core, radius_mm = column([_waves(400), rectangle(30, 30)]), np.zeros(2)
     rows = np.zeros(2_000, np.int64)

@@ -1,5 +1,6 @@
 """Unions of many polygons, and those that are refused as they get too complicated."""
 
+import numpy as np
 import pytest
 import shapely
 
@@ -32,6 +33,22 @@ def test_a_fine_grid_is_refused_before_all_of_it_is_made() -> None:
     with pytest.raises(TooMuchError, match=r"vertices more than were drawn; at most 100000") as refused:
         united(_bars(500, apart=0.2, wide=0.01), Work())
     assert "--limit tangle=" in refused.value.hint
+
+
+def test_large_outlines_almost_on_one_another_are_united_as_exactly_as_others() -> None:
+    # 80 discs of 300 corners, each turned by 1/80 of a corner: a star of 24,000 tips. From a tip a side runs
+    # inwards, up to the side of the next one half way between them, at apothem / cos(pi / 300 - turn / 2)
+    turn = 2 * np.pi / 300 / 80
+    angle = np.arange(300) * (2 * np.pi / 300)
+    discs = [
+        shapely.Polygon(np.column_stack([20 * np.cos(angle + nth * turn), 20 * np.sin(angle + nth * turn)]))
+        for nth in range(80)
+    ]
+    whole = united(column(discs), Work(Limits(tangle=10_000_000)))
+    assert shapely.is_valid(whole)
+    valley = 20 * np.cos(np.pi / 300) / np.cos(np.pi / 300 - turn / 2)
+    # rounding moves no edge by more than a nanometre: 126 mm x 1 nm
+    assert shapely.area(whole) == pytest.approx(24_000 * 20 * valley * np.sin(turn / 2), abs=1.3e-4)
 
 
 def test_the_limit_can_be_raised() -> None:

@@ -277,16 +277,16 @@ def test_the_number_of_objects_may_reach_the_limit() -> None:
 def test_a_limit_that_is_passed_says_how_to_raise_it() -> None:
     with pytest.raises(GerberUnsupportedError) as caught:
         read(*DISC, "%SRX1000Y4000I1J1*%", FLASH, "%SR*%")
-    assert caught.value.text == "the file would draw 4000000 objects; at most 3000000 are read"
+    assert caught.value.text == "the file would draw 4000000 objects; at most 2000000 are read"
     assert "--limit objects=4000000" in caught.value.hint
 
 
 def test_repeats_and_blocks_are_bounded_together() -> None:
     repeat = ("%SRX1000Y1000I0J0*%", FLASH, "%SR*%")
-    # three make the three million that are allowed; the flash of the fourth is one more
-    assert refused(*DISC, *repeat * 6) == ("too-large", 15)
+    # two make the two million that are allowed; the flash of the third is one more
+    assert refused(*DISC, *repeat * 6) == ("too-large", 12)
     blocks = [line for number in range(12, 18) for line in (f"%ABD{number}*%", *repeat, "%AB*%")]
-    assert refused(*DISC, *blocks) == ("too-large", 22)
+    assert refused(*DISC, *blocks) == ("too-large", 17)  # five lines a block: the end of the third one
 
 
 def test_copies_of_nothing_are_nothing_however_many() -> None:

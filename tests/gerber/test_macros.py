@@ -248,12 +248,12 @@ def test_each_primitive_is_in_the_unit_of_the_file_but_for_angles_and_numbers(co
 )  # fmt: skip
 def test_a_primitive_without_its_rotation_is_not_turned_and_that_is_seen(body: str) -> None:
     lacking, whole = macro("M", [body]), macro("M", [f"{body},0"])
-    assert (lacking.lacks_rotations(), whole.lacks_rotations()) == (True, False)
+    assert (lacking.lacks_rotations, whole.lacks_rotations) == (True, False)
     assert [corners(mark) for mark in drawn(body)] == [corners(mark) for mark in drawn(f"{body},0")]
 
 
 def test_a_circle_needs_no_rotation() -> None:
-    assert not macro("M", ["1,1,1,0,0"]).lacks_rotations()
+    assert not macro("M", ["1,1,1,0,0"]).lacks_rotations
 
 
 def test_a_code_may_have_leading_zeros_and_a_comment_may_not_go_on_with_a_digit() -> None:
@@ -343,7 +343,7 @@ def test_an_aperture_that_is_never_used_may_make_no_sense() -> None:
     ("body", "extra"), [("1,1,1,0,0,0", False), ("1,1,1,0,0,0,0", True), ("$1=1", False)]
 )
 def test_values_that_a_primitive_does_not_know_are_seen(body: str, *, extra: bool) -> None:
-    assert macro("M", [body]).has_extra_values() == extra
+    assert macro("M", [body]).has_extra_values == extra
 
 
 def test_a_macro_of_more_statements_than_the_limit_is_refused_and_the_limit_can_be_raised() -> None:

@@ -90,6 +90,7 @@ OPENINGS: dict[str, list[tuple[float, tuple[int, int] | None]]] = {
 }
 TOLD = {
     "arc-of-no-length": {"legacy"},
+    "block-step-repeat": {"legacy"},
     "circle-rectangular-hole": {"legacy"},
     "incremental-format": {"legacy"},
     "modal-operation": {"modal-operation"},

@@ -2,6 +2,7 @@
 
 import pytest
 
+from pastecheck.errors import GerberSyntaxError
 from tests.gerber.layers import areas, read
 
 TRIANGLE = ("X0Y0D02*", "G01*", "X2000000D01*", "Y1000000D01*", "X0Y0D01*")
@@ -41,3 +42,10 @@ def test_each_end_of_a_region_that_was_not_begun_is_counted() -> None:
     (said,) = read("G37*", "G36*", *TRIANGLE, "G37*", "G37*").diagnostics
     assert (said.code, said.level, said.span.line) == ("no-region", "warning", 3)
     assert said.text.endswith("(2 times)")
+
+
+def test_an_open_contour_is_answered_with_one_advice() -> None:
+    square = ("X0Y0D02*", "X1000000D01*", "Y1000000D01*", "X0D01*")
+    with pytest.raises(GerberSyntaxError) as error:
+        read("G36*", *square, "X500000Y500000D01*", "G37*")
+    assert error.value.hint == "close the outline where it is drawn, and export the layer again"

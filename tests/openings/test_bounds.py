@@ -35,6 +35,8 @@ PILE = "D11*%SRX3000Y1I0.000001J0*%X0Y0D03*%SR*%"
 """3,000 discs a nanometre apart: 3000 x 2999 / 2 pairs."""
 CIRCLES = "".join(f"D10*X0Y0D02*G03*X0Y0I{k}J0D01*" for k in range(5_000_000_000, 5_000_000_400))
 """400 circles of 5 m, of 18,000 chords on each side."""
+SPIRAL = "%ADD30C,700*%D30*G75*X2540000000Y0D02*G03*X0Y2590000000I-2540000000J0D01*"
+"""A quarter turn from 2.54 m to 2.59 m: 3,000 chords or more, each with a disc of more than 5,000 corners."""
 
 
 @pytest.mark.parametrize(
@@ -45,6 +47,7 @@ CIRCLES = "".join(f"D10*X0Y0D02*G03*X0Y0I{k}J0D01*" for k in range(5_000_000_000
         pytest.param(_hatch(190), "tangle", id="190 strokes across 190"),
         pytest.param("D11*%SRX20000Y1I0.2J0*%X0Y0D03*%SR*%", "merged", id="20,000 discs in a row"),
         pytest.param(CIRCLES, "vertices", id="circles of metres"),
+        pytest.param(SPIRAL, "merged", id="an arc of two radii, with a pen of 700 mm"),
     ],
 )
 def test_what_would_take_too_much_is_refused_by_name(body: str, limit: str) -> None:

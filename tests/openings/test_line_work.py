@@ -224,3 +224,15 @@ def test_what_is_left_out_and_the_openings_are_all_that_is_drawn_wherever_it_lie
     there = cut(*LAND, *pen(diameter_mm, *moved(paths, 100 + x, y)))
     here = cut(*LAND, *pen(diameter_mm, *moved(paths, 100, 0)))
     assert [(one.code, one.count) for one in there.left_out] == [(o.code, o.count) for o in here.left_out]
+
+
+def test_bent_lands_of_a_part_are_no_letters_for_they_are_too_low() -> None:
+    # five of different forms, two millimetres apart: none is 5 pens of 0.3 mm high, the highest 1.1 + 0.3 mm
+    lands = [
+        [(0.0, 0.0), (0.0, 1.1), (0.8, 1.1)],
+        [(2.0, 0.0), (2.0, 1.0), (3.0, 1.0), (3.0, 0.0)],
+        [(4.0, 0.0), (5.1, 0.0), (5.1, 0.7)],
+        [(6.0, 0.0), (6.5, 0.6), (7.1, 0.0)],
+        [(8.0, 0.0), (8.9, 0.0), (8.9, 1.1), (8.0, 1.1)],
+    ]
+    assert left_out(*pen(0.3, *lands)) == {}

@@ -156,6 +156,7 @@ def test_totals_and_job_have_units_in_their_names() -> None:
 
 def test_what_the_rule_set_does_not_say_is_null() -> None:
     (bad,) = a_bad_board().layers
+    assert bad.job is not None
     bare = replace(bad, job=replace(bad.job, time=None, squeegee=None, is_mirrored=None))
     made = document(report(bare))
     jsonschema.Draft202012Validator(jsondoc.schema()).validate(made)
