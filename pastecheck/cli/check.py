@@ -140,6 +140,12 @@ def _add_what_to_judge_by(parser: Parser) -> None:
         metavar="LENGTH",
         help='film thickness instead of the rule set\'s, with its unit: "75 um", "3 mil", "0.1 mm"',
     )
+    parser.add_argument(
+        "--powder",
+        action=Once,
+        metavar="TYPE",
+        help="powder type of the paste, 3 to 8, instead of the rule set's",
+    )
 
 
 def _add_what_is_beside(parser: Parser) -> None:
@@ -150,6 +156,29 @@ def _add_what_is_beside(parser: Parser) -> None:
     ):
         again = "" if option == "outline" else "; may be given once for each side"
         parser.add_argument(f"--{option}", metavar="FILE", action="append", default=[], help=text + again)
+
+
+def _with_options(rule_set: "RuleSet", options: argparse.Namespace) -> "RuleSet":
+    """The rule set with the sheet and the paste at hand in place of its own."""
+    from pastecheck import rulesets
+    from pastecheck.measurements.powder import powder_type
+    from pastecheck.units import how_to_write
+
+    if options.thickness is not None:
+        try:
+            rule_set = rule_set.with_thickness(rulesets.read_thickness(options.thickness))
+        except ValueError as problem:
+            raise usage(f"--thickness: {problem}", how_to_write("mm")) from None
+    if options.powder is not None:
+        if all(rule.check != "powder-fit" for rule in rule_set.rules):
+            raise usage(
+                "--powder: the rule set has no powder-fit to judge it by", "add the rule, or leave it out"
+            )
+        try:
+            rule_set = rule_set.with_setting("powder-fit", powder_type=powder_type(options.powder))
+        except ValueError as problem:
+            raise usage(f"--powder: {problem}", "the type stands on the label of the paste") from None
+    return rule_set
 
 
 def _add_how_to_end(parser: Parser) -> None:
@@ -192,19 +221,11 @@ def _add_how_to_read(parser: Parser) -> None:
 
 def _rule_set_of(options: argparse.Namespace) -> "RuleSet":
     from pastecheck import rulesets
-    from pastecheck.units import how_to_write
 
     if options.rules is None:
         names = ", ".join(rulesets.shipped())
         raise usage("no rule set was named", f"add --rules with one of {names}, or with your own .yaml file")
-    thickness_mm = None
-    if options.thickness is not None:
-        try:
-            thickness_mm = rulesets.read_thickness(options.thickness)
-        except ValueError as problem:
-            raise usage(f"--thickness: {problem}", how_to_write("mm")) from None
-    rule_set = rulesets.load(options.rules)
-    return rule_set if thickness_mm is None else rule_set.with_thickness(thickness_mm)
+    return _with_options(rulesets.load(options.rules), options)
 
 
 def _for_people(report: "Report", options: argparse.Namespace) -> str:

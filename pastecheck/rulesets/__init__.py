@@ -12,7 +12,7 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import Final
+from typing import Any, Final
 
 from pastecheck.check import Check, Unit
 from pastecheck.checks import catalogue as checks_that_ship
@@ -125,6 +125,20 @@ class RuleSet:
         """
         refuse_thickness(thickness_mm, shown_um(thickness_mm))
         return replace(self, foil=replace(self.foil, thickness_mm=thickness_mm))
+
+    def with_setting(self, check: str, **setting: object) -> "RuleSet":
+        """
+        The same rules, one of which is told something else; the same ones where that check is not among them.
+
+        Raises:
+            ValueError: If the check cannot be told that.
+        """
+
+        def told(rule: Rule) -> Rule:
+            settings: Any = rule.params
+            return replace(rule, params=replace(settings, **setting)) if rule.check == check else rule
+
+        return replace(self, rules=tuple(map(told, self.rules)))
 
 
 def load(name_or_path: str, catalogue: Mapping[str, Check] | None = None) -> RuleSet:

@@ -39,6 +39,8 @@ PREFIX = "pastecheck: error[usage]: "
         (("check", "a", "--fail-on", "x"), "argument --fail-on: invalid choice: 'x' "),
         (("check", "a", *KNIFE, "--thickness", "75"), "--thickness: expected a length"),
         (("check", "a", *KNIFE, "--thickness", "75 mm"), "--thickness: expected a thick"),
+        (("check", "a", *KNIFE, "--powder", "9"), "--powder: expected a powder type, one of 3, 4, 5"),
+        (("check", "a", *KNIFE, "--powder", "4", "--powder", "5"), "--powder is given twice (usage: "),
     ],
 )  # fmt: skip
 def test_wrong_arguments_are_told_in_one_line(run: Run, argv: tuple[str, ...], told: str) -> None:

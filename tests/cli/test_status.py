@@ -144,3 +144,21 @@ def test_a_damaged_side_of_a_board_stops_all(run: Run) -> None:
     said = run("check", "board", "--rules", layers.RULES)
     assert (said.status, said.out) == (2, "")
     assert said.err.startswith("board/bottom.gbr:")
+
+
+@pytest.mark.parametrize(("powder", "value"), [("3", 0.889), ("T5", 1.6), ("type 6", 2.667)])
+def test_the_powder_at_hand_takes_the_place_of_the_rule_set_s(run: Run, powder: str, value: float) -> None:
+    # 0.20 mm over 5 balls of 45, 25 and 15 um
+    Path("paste.gbr").write_bytes(layers.layer("%ADD20R,0.2X1*%", "D20*", "X0Y0D03*"))
+    table = run("check", "paste.gbr", "--rules", layers.RULES, "--powder", powder, "--csv", "-").out
+    header, row = (line.split(",") for line in table.splitlines())
+    assert float(row[header.index("powder_fit")]) == pytest.approx(value, abs=5e-4)
+
+
+def test_a_rule_set_without_powder_takes_none(run: Run) -> None:
+    Path("paste.gbr").write_bytes(layers.GOOD)
+    foil, rule = "foil: {name: f, material: m, thickness: 75 um}", "area-ratio: {warn-below: 0.66, source: t}"
+    Path("bare.yaml").write_text(f"title: t\n{foil}\nrules: {{{rule}}}\n", encoding="utf-8")
+    said = run("check", "paste.gbr", "--rules", "bare.yaml", "--powder", "4")
+    assert (said.status, said.out) == (2, "")
+    assert "the rule set has no powder-fit" in said.err
