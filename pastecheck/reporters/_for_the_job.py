@@ -74,7 +74,7 @@ def _duration(least_s: float, most_s: float) -> str:
     A time in the unit that suits it.
 
     Example:
-        >>> _duration(36.4, 67.6), _duration(254, 471), _duration(4000, 7600)
+        >>> _duration(36.4, 67.6), _duration(254, 472), _duration(4000, 7600)
         ('36 to 68 s', '4.2 to 7.9 min', '1.1 to 2.1 h')
     """
     for seconds, unit in ((3600.0, "h"), (60.0, "min")):
