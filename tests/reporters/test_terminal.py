@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from pastecheck.report import BesideFile, Job, Level, Squeegee, Totals
-from pastecheck.reporters.terminal import CAUSES_SHOWN, DIAGNOSTICS_SHOWN, rendered
+from pastecheck.reporters.terminal import CAUSES_SHOWN, DIAGNOSTICS_SHOWN, REMEDIES_SHOWN, rendered
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 from tests.reports import (
     JOB,
@@ -194,6 +194,17 @@ def test_a_row_is_told_with_its_pitch_and_how_many_of_it_failed() -> None:
     text = rendered(report(layer(openings, [outcome("web-width", failed)])))
     assert "error     3 of 6 openings of U1, in a row at 0.50 mm pitch, 0.30 x 1.50 mm\n" in text
     assert "          web width 0.200 mm is below 0.225 mm (2 pairs)\n" in text
+
+
+def test_many_remedies_of_one_cause_are_cut_with_a_word_on_what_is_missing() -> None:
+    openings = table([Slot(0.5 * k, 0.0, 0.3, 1.5, "U1") for k in range(REMEDIES_SHOWN + 3)])
+    failed = [
+        finding(openings, "web-width", 0.15, 0.17, k, other=k + 1, remedy=f"do {k}")
+        for k in range(1, len(openings))
+    ]
+    text = rendered(report(layer(openings, [outcome("web-width", failed)])))
+    assert text.count("-> ") == REMEDIES_SHOWN + 1
+    assert "      ->  and 2 other changes for some of them, as --json has them\n" in text
 
 
 @pytest.mark.parametrize(
