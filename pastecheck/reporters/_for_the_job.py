@@ -23,9 +23,12 @@ GENERAL: Final = (
     "fumes of flux. The data sheets and the rules where you work come first."
 )
 _OF_MATERIALS: Final = (
-    ("polyester", "Polyester creeps when it gets hot: no oven; clean it with isopropanol, not with acetone."),
-    ("polyimide", "A web of polyimide that is nicked once tears on: look at it before each print."),
-    ("laser", "Never put vinyl (PVC) under a laser."),
+    (
+        ("polyester",),
+        "Polyester creeps when it gets hot: no oven; clean it with isopropanol, not with acetone.",
+    ),
+    (("polyimide",), "A web of polyimide that is nicked once tears on: look at it before each print."),
+    (("laser", "film"), "Never put vinyl (PVC) under a laser."),
 )
 
 
@@ -51,8 +54,11 @@ def for_the_job(layer: LayerReport) -> Iterator[RenderableType]:
 
 def caution(layers: tuple[LayerReport, ...], rule_set: RuleSetSummary) -> str:
     """The usual cautions, and those that a material or a cutter asks for."""
-    said = f"{rule_set.foil_material} {layers[0].job.cutter if layers else ''}".lower()
-    return " ".join([GENERAL, *(text for word, text in _OF_MATERIALS if word in said)])
+    cutter = layers[0].job.cutter if layers else ""
+    said = f"{rule_set.foil_name} {rule_set.foil_material} {cutter}".lower()
+    return " ".join(
+        [GENERAL, *(text for words, text in _OF_MATERIALS if all(word in said for word in words))]
+    )
 
 
 def _cut(totals: Totals, time: CuttingTime | None) -> str:

@@ -141,9 +141,9 @@ def _of_cause(cause: Cause, slack: str) -> RenderableType:
     lines.add_row("", Text(where(cause), style=QUIET))
     for remedy in cause.remedies[:REMEDIES_SHOWN]:
         lines.add_row(Text("      ->"), Text(harmless(remedy)))
-    if (more := len(cause.remedies) - REMEDIES_SHOWN) > 0:
+    if (left := len(cause.remedies) - REMEDIES_SHOWN) > 0:
         lines.add_row(
-            Text("      ->"), Text(f"and {many(more, 'other change')} for some of them, as --json has them")
+            Text("      ->"), Text(f"and {many(left, 'other change')} for some of them, as --json has them")
         )
     return lines
 

@@ -368,15 +368,20 @@ def test_the_smallest_openings_without_components_are_told_by_their_place() -> N
     [
         ("polyester (PET)", "drag knife", "Polyester creeps"),
         ("polyimide", "laser", "nicked once tears on: look at it before each print. Never put vinyl"),
-        ("stainless steel", "laser", "come first. Never put vinyl"),
+        ("stainless steel", "laser", "come first."),
     ],
 )
 def test_cautions_are_those_of_the_material_and_the_cutter(material: str, cutter: str, warns: str) -> None:
     clean = a_clean_board()
     (top,) = clean.layers
-    rule_set = replace(clean.rule_set, foil_material=material)
+    rule_set = replace(
+        clean.rule_set, foil_material=material, foil_name="foil" if "steel" in material else "film"
+    )
     told = replace(clean, rule_set=rule_set, layers=(replace(top, job=replace(JOB, cutter=cutter)),))
-    assert warns in " ".join(rendered(told).split())
+    text = " ".join(rendered(told).split())
+    assert warns in text
+    assert text.endswith(".")
+    assert ("steel" in material) == text.endswith("come first.")
 
 
 def test_an_opening_read_at_two_places_is_told_at_one() -> None:
