@@ -104,9 +104,11 @@ def test_no_point_of_a_fine_grid_is_farther(
     points = np.asarray(shapely.points(x.ravel(), y.ravel()), dtype=object)
     inside = points[shapely.covers(one, points)]
     farthest = shapely.distance(inside, moved).max(initial=0.0)
-    step = math.hypot((high_x - low_x) / 39, (high_y - low_y) / 39)
     assert farthest <= found.reach_mm[0] + found.loose_mm[0] + 1e-9
-    assert found.reach_mm[0] <= farthest + step
+    if found.reach_mm[0]:
+        place = shapely.Point(found.place_mm[0])
+        assert shapely.distance(place, one) < 1e-6
+        assert shapely.distance(place, moved) == pytest.approx(found.reach_mm[0], abs=1e-6)
 
 
 def test_nothing_reaches_beyond_nothing() -> None:
