@@ -10,6 +10,7 @@ from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.across import boxes_across, placed_about
 from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.geometry.boxes import TooManyPairsError
+from pastecheck.geometry.mending import GRID_MM
 from pastecheck.geometry.overlaps import Beyond, beyond, common, joined_runs
 from pastecheck.geometry.pairs import Apart, gaps_apart, places_apart
 from pastecheck.geometry.width import Sides, turned_rectangles
@@ -110,7 +111,8 @@ class OnLands:
         one, other = apart.one, apart.other - len(on)
         area_mm2 = np.where(shared.one_inside, on.area_mm2[one], shared.area_mm2)
         area_mm2 = np.where(shared.other_inside, under.area_mm2[other], area_mm2)
-        flat_mm = np.maximum(on.flatness_mm[one], under.flatness_mm[other])
+        # where two outlines are cut, corners may be rounded to whole nanometres
+        flat_mm = np.maximum(np.maximum(on.flatness_mm[one], under.flatness_mm[other]), GRID_MM)
         flat_mm = np.where(shared.one_inside, on.tolerance_mm[one], flat_mm)
         flat_mm = np.where(shared.other_inside, under.tolerance_mm[other], flat_mm)
         kept = np.flatnonzero(area_mm2[kinds.inverse] > 0)
