@@ -4,27 +4,17 @@ from functools import cached_property
 from typing import Final, NamedTuple
 
 import numpy as np
-import shapely
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.geometry.across import boxes_across, placed_about
-from pastecheck.geometry.bounded import TooMuchError
-from pastecheck.geometry.boxes import TooManyPairsError
-from pastecheck.geometry.overlaps import Beyond, beyond, common, joined_runs
-from pastecheck.geometry.pairs import Apart, gaps_apart, places_apart
+from pastecheck.geometry.overlaps import Beyond
 from pastecheck.geometry.width import Sides, turned_rectangles
 from pastecheck.lands import Lands
 from pastecheck.measurements.bare_lands import Bare, bare_lands
+from pastecheck.measurements.over_lands import Near, OverLands, Overlaps
 from pastecheck.measurements.thermal import are_thermal
-from pastecheck.openings import Openings, boxes_nm
-from pastecheck.ragged import Distinct, distinct_rows, distinct_runs, offsets, rows_of_runs
+from pastecheck.openings import Openings
+from pastecheck.ragged import distinct_rows
 from pastecheck.units import NM_PER_MM
-
-AS_MUCH: Final = 0.5
-"""
-An opening is meant for the land that it covers most of, for those that it covers half as much of, and for
-those that it covers half of; what else it touches, it touches by mistake (`common practice, no source`).
-"""
 
 LEAST_SHIFTED: Final = 3
 """Fewer openings on lands of their own tell no common shift."""
@@ -39,19 +29,6 @@ _BOX_MM: Final = 2e-6
 """Boxes about openings are whole nanometres, at most one too large."""
 
 
-class Overlaps(NamedTuple):
-    """Openings and lands that share an area; sorted by opening, then land. Shape (k,) each."""
-
-    opening: IntArray
-    land: IntArray
-    area_mm2: FloatArray
-    error_mm2: FloatArray
-    inside: BoolArray
-    """Whether the opening lies in the land."""
-    is_own: BoolArray
-    """Whether the opening is meant for the land."""
-
-
 class Coverage(NamedTuple):
     """How much of lands is covered, of those that an opening is meant for. Shape (k,) each."""
 
@@ -60,17 +37,6 @@ class Coverage(NamedTuple):
     """The opening that covers most of it."""
     value: FloatArray
     error: FloatArray
-
-
-class Near(NamedTuple):
-    """Openings, and the nearest land that they are not meant for. Shape (k,) each."""
-
-    opening: IntArray
-    land: IntArray
-    gap_mm: FloatArray
-    error_mm: FloatArray
-    place_mm: FloatArray
-    """Between the two. Shape (k, 2)."""
 
 
 class Shift(NamedTuple):
@@ -98,34 +64,12 @@ class OnLands:
         self.openings = openings
         self.lands = lands
         self.bounds_nm = bounds_nm
-        self._most_pairs = most_pairs
+        self._over = OverLands(openings, lands, bounds_nm, most_pairs)
 
     @cached_property
     def overlaps(self) -> Overlaps:
         """What lies on what."""
-        first, second = self._near(0.0)
-        kinds, apart = self._distinct(first, second)
-        on, under = self.openings.shapes, self.lands.shapes
-        shared = common(np.concatenate([on.outline, under.outline]), apart)
-        one, other = apart.one, apart.other - len(on)
-        area_mm2 = np.where(shared.one_inside, on.area_mm2[one], shared.area_mm2)
-        area_mm2 = np.where(shared.other_inside, under.area_mm2[other], area_mm2)
-        flat_mm = np.maximum(on.flatness_mm[one], under.flatness_mm[other])
-        flat_mm = np.where(shared.one_inside, on.tolerance_mm[one], flat_mm)
-        flat_mm = np.where(shared.other_inside, under.tolerance_mm[other], flat_mm)
-        kept = np.flatnonzero(area_mm2[kinds.inverse] > 0)
-        opening, land, kind = first[kept], second[kept], kinds.inverse[kept]
-        is_own = self._is_own(opening, land, area_mm2[kind])
-        error_mm2 = flat_mm * shared.edge_mm
-        return Overlaps(opening, land, area_mm2[kind], error_mm2[kind], shared.one_inside[kind], is_own)
-
-    def _is_own(self, opening: IntArray, land: IntArray, area_mm2: FloatArray) -> BoolArray:
-        """Whether openings are meant for the lands that they overlap."""
-        most_mm2 = np.zeros(len(self.openings))
-        np.maximum.at(most_mm2, opening, area_mm2)
-        land_mm2 = self.lands.shapes.area_mm2[self.lands.shape[land]]
-        own: BoolArray = area_mm2 >= AS_MUCH * np.minimum(most_mm2[opening], land_mm2)
-        return own
+        return self._over.overlaps()
 
     @cached_property
     def land(self) -> IntArray:
@@ -205,46 +149,7 @@ class OnLands:
 
         NaN where it lies on none, or over a drilled one.
         """
-        overlaps, count = self.overlaps, len(self.openings)
-        reach_mm = np.full(count, np.nan)
-        found = Beyond(reach_mm, np.zeros(count), self._centre_mm.copy())
-        reach_mm[overlaps.opening[overlaps.inside]] = 0.0
-        drilled = np.zeros(count, bool)
-        drilled[overlaps.opening[self.lands.is_drilled[overlaps.land]]] = True
-        rows = np.flatnonzero(overlaps.is_own & (np.isnan(reach_mm) & ~drilled)[overlaps.opening])
-        opening, begin = np.unique(overlaps.opening[rows], return_index=True)
-        if len(opening):
-            offset = np.append(begin, len(rows))
-            for column, values in zip(found, self._beyond(opening, overlaps.land[rows], offset), strict=True):
-                column[opening] = values
-        reach_mm[drilled] = np.nan
-        return found
-
-    def _beyond(self, opening: IntArray, land: IntArray, offset: IntArray) -> Beyond:
-        """How far openings reach beyond their lands, runs of `land`; once for each distinct arrangement."""
-        count = np.diff(offset)
-        owner = np.repeat(opening, count)
-        dx, dy = self._way_nm(owner, land)
-        order = np.lexsort((dy, dx, self.lands.shape[land], np.repeat(np.arange(len(count)), count)))
-        pattern = np.column_stack([self.openings.shape[owner], self.lands.shape[land], dx, dy])[order]
-        kinds = distinct_runs(pattern, offset)
-        size = count[kinds.first]
-        at = order[rows_of_runs(offset[:-1][kinds.first], size)]
-        outline = self.openings.shapes.outline[self.openings.shape[opening[kinds.first]]]
-        around_mm = np.repeat(shapely.bounds(outline).reshape(-1, 4), size, axis=0)
-        room_mm = np.hypot(*(around_mm[:, 2:] - around_mm[:, :2]).T)
-        window_mm = around_mm + room_mm[:, None] * np.array([-1, -1, 1, 1])
-        way_mm = np.column_stack([dx[at], dy[at]]) / NM_PER_MM
-        lands = placed_about(self.lands.shapes.outline, self.lands.shape[land[at]], way_mm, window_mm)
-        found = beyond(outline, joined_runs(lands, offsets(size)))
-        flat_mm = self.lands.shapes.flatness_mm[self.lands.shape[land]]
-        off_mm = (
-            np.maximum.reduceat(flat_mm, offset[:-1])
-            + self.openings.shapes.flatness_mm[self.openings.shape[opening]]
-        )
-        origin_mm = np.column_stack([self.openings.x_nm, self.openings.y_nm])[opening] / NM_PER_MM
-        place_mm = found.place_mm[kinds.inverse] + origin_mm
-        return Beyond(found.reach_mm[kinds.inverse], found.loose_mm[kinds.inverse] + off_mm, place_mm)
+        return self._over.overhangs(self.overlaps)
 
     def nearest_others(self, reach_mm: float) -> Near:
         """
@@ -255,31 +160,7 @@ class OnLands:
         Args:
             reach_mm: Not negative, finite.
         """
-        overlaps = self.overlaps
-        on_land = np.zeros(len(self.openings), bool)
-        on_land[overlaps.opening[overlaps.is_own]] = True
-        first, second = self._near(reach_mm)
-        count, joined = len(self.lands), self.lands.joined
-        own = (overlaps.opening * count + joined[overlaps.land])[overlaps.is_own]
-        kept = on_land[first] & ~np.isin(first * count + joined[second], own)
-        first, second = first[kept], second[kept]
-        kinds, apart = self._distinct(first, second)
-        on, under = self.openings.shapes, self.lands.shapes
-        core, radius_mm = (
-            np.concatenate([on.core, under.core]),
-            np.concatenate([on.radius_mm, under.radius_mm]),
-        )
-        of_kind_mm = np.maximum(gaps_apart(core, radius_mm, apart, reach_mm), 0.0)
-        gap_mm = of_kind_mm[kinds.inverse]
-        order = np.lexsort((second, gap_mm, first))
-        nearest = order[np.flatnonzero(np.diff(first[order], prepend=-1))]
-        nearest = nearest[gap_mm[nearest] <= reach_mm]
-        used, kind = np.unique(kinds.inverse[nearest], return_inverse=True)
-        place_mm = places_apart(core, radius_mm, apart.rows(used), of_kind_mm[used])[kind]
-        opening, land = first[nearest], second[nearest]
-        error_mm = on.tolerance_mm[self.openings.shape[opening]] + under.tolerance_mm[self.lands.shape[land]]
-        origin_mm = np.column_stack([self.openings.x_nm, self.openings.y_nm])[opening] / NM_PER_MM
-        return Near(opening, land, gap_mm[nearest], error_mm, place_mm + origin_mm)
+        return self._over.nearest_others(self.overlaps, reach_mm)
 
     @cached_property
     def shift(self) -> Shift | None:
@@ -357,41 +238,8 @@ class OnLands:
         return self.openings.shapes.area_mm2[self.openings.shape]
 
     @cached_property
-    def _centre_mm(self) -> FloatArray:
-        origin = np.column_stack([self.openings.x_nm, self.openings.y_nm]) / NM_PER_MM
-        return origin + self.openings.shapes.centroid_mm[self.openings.shape]
-
-    @cached_property
     def _on_any_mm2(self) -> FloatArray:
         """Area of each opening on all lands. Shape (n,)."""
         on_mm2 = np.zeros(len(self.openings))
         np.add.at(on_mm2, self.overlaps.opening, self.overlaps.area_mm2)
         return on_mm2
-
-    def _near(self, reach_mm: float) -> tuple[IntArray, IntArray]:
-        """Openings and lands whose boxes lie within reach."""
-        reach_nm = int(np.ceil(reach_mm * NM_PER_MM))
-        grown = self.bounds_nm + reach_nm * np.array([-1, -1, 1, 1])
-        try:
-            return boxes_across(grown, self._land_boxes_nm, self._most_pairs)
-        except TooManyPairsError as found:
-            what = f"up to {found.bound} pairs of openings and lands are near each other"
-            raise TooMuchError(f"{what}; at most {self._most_pairs} are", "neighbours", found.bound) from None
-
-    @cached_property
-    def _land_boxes_nm(self) -> IntArray:
-        lands = self.lands
-        return boxes_nm(lands.shapes, lands.shape, lands.x_nm, lands.y_nm)
-
-    def _way_nm(self, opening: IntArray, land: IntArray) -> tuple[IntArray, IntArray]:
-        """From origins of openings to those of lands."""
-        dx = self.lands.x_nm[land] - self.openings.x_nm[opening]
-        return dx, self.lands.y_nm[land] - self.openings.y_nm[opening]
-
-    def _distinct(self, opening: IntArray, land: IntArray) -> tuple[Distinct, Apart]:
-        """Distinct pairs; rows of lands' shapes stand behind those of openings."""
-        dx, dy = self._way_nm(opening, land)
-        one, other = self.openings.shape[opening], len(self.openings.shapes) + self.lands.shape[land]
-        kinds = distinct_rows(np.column_stack([one, other, dx, dy]))
-        row = kinds.first
-        return kinds, Apart(one[row], other[row], dx[row] / NM_PER_MM, dy[row] / NM_PER_MM)

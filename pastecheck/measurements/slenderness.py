@@ -73,17 +73,17 @@ class SlenderFinder:
         return webs if near.all() else webs.rows(np.flatnonzero(near))
 
     def _measured(self, reach_mm: float) -> SlenderWebs:
-        webs = self._finder.within(reach_mm + _ROUNDING)  # one at the reach is within it
-        pairs = self._finder.distinct_pairs(webs.first, webs.second)
-        apart, row = pairs.apart, pairs.kinds.first
-        gap_mm, error_mm = webs.gap_mm[row], webs.error_mm[row]
-        length_mm, error = np.full(len(row), np.nan), np.full(len(row), np.nan)
+        webs, kind, apart = self._finder.kinds_within(reach_mm + _ROUNDING)  # one at the reach is within it
+        row = np.full(len(apart.one), -1)
+        row[kind] = np.arange(len(kind))
+        used = np.flatnonzero(row >= 0)
+        gap_mm, error_mm = webs.gap_mm[row[used]], webs.error_mm[row[used]]
         # nearer than what the outlines can be off, there may be no web at all
-        there = np.flatnonzero((gap_mm > TOUCHING_MM) & (gap_mm > 2 * error_mm))
-        length_mm[there], error[there] = _lengths(
-            self._openings.shapes, apart.rows(there), gap_mm[there], error_mm[there]
+        there = (gap_mm > TOUCHING_MM) & (gap_mm > 2 * error_mm)
+        length_mm, error = np.full(len(row), np.nan), np.full(len(row), np.nan)
+        length_mm[used[there]], error[used[there]] = _lengths(
+            self._openings.shapes, apart.rows(used[there]), gap_mm[there], error_mm[there]
         )
-        kind = pairs.kinds.inverse
         length_mm, error = length_mm[kind], error[kind]
         with np.errstate(divide="ignore", invalid="ignore"):
             slenderness = length_mm / webs.gap_mm
@@ -101,15 +101,16 @@ class SlenderFinder:
         Source: derived; the three figures are common practice, no source.
         """
         webs = self.within(reach_mm)
+        kinds = self._finder.kinds_within(reach_mm + _ROUNDING)
         with np.errstate(invalid="ignore"):
             rows = np.flatnonzero(webs.slenderness >= BENDS - _ROUNDING)
         if not len(rows):
             return None
-        pairs = self._finder.distinct_pairs(webs.first[rows], webs.second[rows])
-        shapes, first = self._openings.shapes, rows[pairs.kinds.first]
-        across_rad = directions_apart(shapes.core, shapes.radius_mm, pairs.apart, webs.gap_mm[first])
+        used, first, kind = np.unique(kinds.kind[rows], return_index=True, return_inverse=True)
+        shapes, gap_mm = self._openings.shapes, webs.gap_mm[rows[first]]
+        across_rad = directions_apart(shapes.core, shapes.radius_mm, kinds.apart.rows(used), gap_mm)
         weight = np.minimum(webs.slenderness[rows], MOST) ** 4
-        total = np.sum(weight * np.exp(2j * (across_rad[pairs.kinds.inverse] + np.pi / 2)))
+        total = np.sum(weight * np.exp(2j * (across_rad[kind] + np.pi / 2)))
         prevails = bool(np.abs(total) >= ONE_WAY * weight.sum())
         direction_rad = float(np.mod(np.angle(total) / 2, np.pi)) if prevails else np.pi / 4
         return Stroke(direction_rad if direction_rad < np.pi else 0.0, len(rows), prevails)

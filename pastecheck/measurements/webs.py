@@ -16,6 +16,9 @@ from pastecheck.units import NM_PER_MM
 _ON_LINE_MM = 1e-6
 """Equal slots in a row: the line runs along the ends of those between, but for rounding."""
 
+USUAL_REACH_MM = 0.501
+"""Slender webs are looked for so far, a hair beyond 0.5 mm."""
+
 _WEBS_AT_ONCE = 200_000
 _BOXES_NEAR = 4
 """For each neighbour that two openings have in common, so many boxes may be near both."""
@@ -34,13 +37,26 @@ class Webs(NamedTuple):
         return Webs(self.first[kept], self.second[kept], self.gap_mm[kept], self.error_mm[kept])
 
 
-class DistinctPairs(NamedTuple):
+class _Pairs(NamedTuple):
     """Distinct pairs of shapes at a distance."""
 
     apart: Apart
     swapped: BoolArray
     """For each pair of openings (not each distinct one): whether `one` is the second opening. Shape (k,)."""
     kinds: Distinct
+
+
+class KindsOfWebs(NamedTuple):
+    """Webs, and the distinct pairs of shapes at a distance that they are."""
+
+    webs: Webs
+    kind: IntArray
+    """Row of `apart`, for each web. Shape (k,)."""
+    apart: Apart
+
+    def rows(self, kept: BoolArray) -> "KindsOfWebs":
+        """The webs of the rows that are kept."""
+        return KindsOfWebs(self.webs.rows(kept), self.kind[kept], self.apart)
 
 
 class WebFinder:
@@ -51,19 +67,32 @@ class WebFinder:
         self.openings = openings
         self.bounds_nm = bounds_nm
         self._most_pairs = most_pairs
-        self._webs: tuple[float, Webs] | None = None
+        self._kinds: KindsOfWebs | None = None
+        self._reach_mm = 0.0
 
     def within(self, reach_mm: float) -> Webs:
         """As `Measurements.webs_within`."""
+        return self.kinds_within(reach_mm).webs
+
+    def kinds_within(self, reach_mm: float) -> KindsOfWebs:
+        """Webs not wider than a reach, and what distinct pairs they are; raises as `within`."""
         if not (0 <= reach_mm < np.inf):
             raise ValueError(f"reach_mm must be a length, got {reach_mm}")
-        if self._webs is None or self._webs[0] < reach_mm:
-            self._webs = reach_mm, self._found(reach_mm)
-        webs = self._webs[1]
-        near = webs.gap_mm <= reach_mm
-        return webs if near.all() else webs.rows(near)
+        if self._kinds is None or self._reach_mm < reach_mm:
+            self._kinds, self._reach_mm = self._looked_for(reach_mm)
+        near = self._kinds.webs.gap_mm <= reach_mm
+        return self._kinds if near.all() else self._kinds.rows(near)
 
-    def _found(self, reach_mm: float) -> Webs:
+    def _looked_for(self, reach_mm: float) -> tuple[KindsOfWebs, float]:
+        """Webs as far as most ask, unless there are too many: to look once is quicker than to look twice."""
+        if reach_mm < USUAL_REACH_MM:
+            try:
+                return self._found(USUAL_REACH_MM), USUAL_REACH_MM
+            except TooMuchError:
+                pass
+        return self._found(reach_mm), reach_mm
+
+    def _found(self, reach_mm: float) -> KindsOfWebs:
         try:
             first, second = close_boxes(self.bounds_nm, int(np.ceil(reach_mm * NM_PER_MM)), self._most_pairs)
         except TooManyPairsError as found:
@@ -72,7 +101,7 @@ class WebFinder:
         degree = np.bincount(np.concatenate([first, second]), minlength=len(self.openings))
         # boxes are near far more often than what is in them
         self._refuse_many(int(np.minimum(degree[first], degree[second]).sum()) // _BOXES_NEAR)
-        pairs = self.distinct_pairs(first, second)
+        pairs = self._distinct_pairs(first, second)
         shapes = self.openings.shapes
         one, other = pairs.apart.one, pairs.apart.other
         gap_mm = np.maximum(gaps_apart(shapes.core, shapes.radius_mm, pairs.apart, reach_mm), 0.0)
@@ -80,21 +109,22 @@ class WebFinder:
         near = np.flatnonzero((gap_mm <= reach_mm)[pairs.kinds.inverse])
         kind = pairs.kinds.inverse[near]
         webs = Webs(first[near], second[near], gap_mm[kind], error_mm[kind])
+        kinds = KindsOfWebs(webs, kind, pairs.apart)
         crossed = self._crossed(webs)
-        return webs.rows(~crossed) if crossed.any() else webs
+        return kinds.rows(~crossed) if crossed.any() else kinds
 
     def places_mm(self, first: IntArray, second: IntArray) -> FloatArray:
         """Middle of the narrowest place of each web. Shape (k, 2)."""
-        pairs = self.distinct_pairs(first, second)
+        pairs = self._distinct_pairs(first, second)
         shapes = self.openings.shapes
-        reach_mm = self._webs[0] if self._webs else float(np.ptp(self.bounds_nm)) / NM_PER_MM
+        reach_mm = self._reach_mm if self._kinds else float(np.ptp(self.bounds_nm)) / NM_PER_MM
         gap_mm = gaps_apart(shapes.core, shapes.radius_mm, pairs.apart, reach_mm)
         about_one = places_apart(shapes.core, shapes.radius_mm, pairs.apart, gap_mm)
         origin = np.where(pairs.swapped, second, first)
         place = np.column_stack([self.openings.x_nm[origin], self.openings.y_nm[origin]]) / NM_PER_MM
         return place + about_one[pairs.kinds.inverse]
 
-    def distinct_pairs(self, first: IntArray, second: IntArray) -> DistinctPairs:
+    def _distinct_pairs(self, first: IntArray, second: IntArray) -> _Pairs:
         """Pairs by their shapes and relative place; a pair and the same pair turned about are one kind."""
         shape, x_nm, y_nm = self.openings.shape, self.openings.x_nm, self.openings.y_nm
         dx, dy = x_nm[second] - x_nm[first], y_nm[second] - y_nm[first]
@@ -106,7 +136,7 @@ class WebFinder:
         kinds = distinct_rows(np.column_stack([one, other, sign * dx, sign * dy]))
         row = kinds.first
         way_mm = (sign * dx)[row] / NM_PER_MM, (sign * dy)[row] / NM_PER_MM
-        return DistinctPairs(Apart(one[row], other[row], *way_mm), swapped, kinds)
+        return _Pairs(Apart(one[row], other[row], *way_mm), swapped, kinds)
 
     def _crossed(self, webs: Webs) -> BoolArray:
         """

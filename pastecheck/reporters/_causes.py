@@ -7,17 +7,16 @@ together, as a web, is told of the openings, and joins them: so a row is one, wi
 pair of unlike openings is a thing of its own. Bare lands, and the layer as a whole, stand by themselves.
 """
 
-from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final, NamedTuple
 
 import numpy as np
 
-from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.drawing import IntArray
 from pastecheck.geometry.dissolve import connected
 from pastecheck.ragged import distinct_rows, distinct_runs, offsets
 from pastecheck.report import Finding, LayerReport, Level, OpeningTable, steps_of_10_um
-from pastecheck.reporters._told import Cause, Kind, told
+from pastecheck.reporters._told import Cause, Found, Kind, told
 
 BEFORE_ALL: Final = "registration"
 """The check whose findings come first: while the layer is shifted, much of the rest comes from that."""
@@ -32,24 +31,6 @@ class Causes(NamedTuple):
     findings_of_more: int
     of_findings: IntArray
     """Place of each finding's cause, from 0, worst first; findings in order of the outcomes. Shape (k,)."""
-
-
-class _Found(NamedTuple):
-    """The findings of a layer in order of the outcomes; columns of shape (k,)."""
-
-    findings: Sequence[Finding]
-    rule: IntArray
-    is_error: BoolArray
-    past: FloatArray
-    """How far past the limit, as a share of it."""
-    first: IntArray
-    """Row of the opening; -1 where none was measured."""
-    second: IntArray
-    """Row of the other opening of a pair, or -1."""
-    is_named: BoolArray
-    """Whether the file names a component."""
-    remedy: IntArray
-    """Equal texts have equal numbers."""
 
 
 class _Like(NamedTuple):
@@ -95,19 +76,19 @@ def causes(layer: LayerReport, at_most: int) -> Causes:
     nth = _rank(found, cause, first)[cause]
     end = offsets(np.bincount(nth))
     told_of = min(at_most, len(end) - 1)
-    order = np.argsort(nth, kind="stable")[: end[told_of]].tolist()
+    order = np.argsort(nth, kind="stable")
     kind = things.kind[things.of_finding]
     row_sizes = _row_sizes(layer.table, like)
     shown = tuple(
-        told(layer, [found.findings[row] for row in order[a:b]], Kind(kind[order[a]]), row_sizes)
+        told(layer, found, order[a:b], Kind(kind[order[a]]), row_sizes)
         for a, b in pairwise(end[: told_of + 1].tolist())
     )
-    return Causes(shown, len(end) - 1 - told_of, len(nth) - len(order), nth)
+    return Causes(shown, len(end) - 1 - told_of, len(nth) - int(end[told_of]), nth)
 
 
-def _found(layer: LayerReport) -> _Found:
+def _found(layer: LayerReport) -> Found:
     findings = [finding for outcome in layer.outcomes for finding in outcome.findings]
-    level, _, value, limit, _, _, opening, other, label, _, _, _, remedy, _ = (
+    level, _, value, limit, x_mm, y_mm, opening, other, label, _, _, _, remedy, _ = (
         zip(*findings, strict=True) if findings else [()] * len(Finding._fields)
     )
     values, limits = np.array(value, np.float64), np.array(limit, np.float64)
@@ -115,11 +96,12 @@ def _found(layer: LayerReport) -> _Found:
         raise ValueError("a finding has a number that is not finite")
     scale = np.where(limits == 0, 1.0, np.abs(limits))
     texts: dict[str, int] = {}
-    return _Found(
+    return Found(
         findings,
         np.repeat(np.arange(len(layer.outcomes)), [len(outcome.findings) for outcome in layer.outcomes]),
         np.array([one is Level.ERROR for one in level], bool),
         np.round(np.abs(values - limits) / scale, 6),
+        np.column_stack([x_mm, y_mm]).astype(np.float64),
         np.array([one or 0 for one in opening], np.int64) - 1,
         np.array([one or 0 for one in other], np.int64) - 1,
         np.array(label, np.object_) != "",
@@ -142,7 +124,7 @@ def _row_sizes(table: OpeningTable, like: _Like) -> IntArray:
 # -------------------------------------------------------------------------------------- what belongs together
 
 
-def _things(found: _Found, like: _Like) -> _Things:
+def _things(found: Found, like: _Like) -> _Things:
     n, count = len(like.family), len(found.findings)
     is_pair, is_bare = found.second >= 0, found.first < 0
     is_within = is_pair & (like.family[found.first] == like.family[found.second])
@@ -159,7 +141,7 @@ def _things(found: _Found, like: _Like) -> _Things:
     return _Things(of_finding.astype(np.int64), example.astype(np.int64), kind.astype(np.int64))
 
 
-def _cause_of_things(things: _Things, found: _Found, like: _Like, rules: int) -> IntArray:
+def _cause_of_things(things: _Things, found: Found, like: _Like, rules: int) -> IntArray:
     """Number of the cause of each thing. Shape (t,)."""
     first, second = found.first[things.finding], found.second[things.finding]
     is_opening, is_pair = things.kind == Kind.OPENINGS, things.kind == Kind.PAIRS
@@ -174,7 +156,7 @@ def _cause_of_things(things: _Things, found: _Found, like: _Like, rules: int) ->
     return distinct_rows(np.column_stack(key)).inverse
 
 
-def _signatures(found: _Found, thing: IntArray, rules: int) -> IntArray:
+def _signatures(found: Found, thing: IntArray, rules: int) -> IntArray:
     """Equal numbers for things that fail the same checks at the same levels, with the same remedies."""
     marks = 2 * found.rule + found.is_error, 2 * rules + found.remedy
     many = 1 + int(marks[1].max())
@@ -183,7 +165,7 @@ def _signatures(found: _Found, thing: IntArray, rules: int) -> IntArray:
     return distinct_runs(mark[:, None], offsets(np.bincount(of_thing))).inverse
 
 
-def _rank(found: _Found, cause: IntArray, before_all: int) -> IntArray:
+def _rank(found: Found, cause: IntArray, before_all: int) -> IntArray:
     """Place of each cause, worst first; among equals the larger one."""
     kinds = int(cause.max()) + 1
     error, ahead = np.zeros(kinds, bool), np.zeros(kinds, bool)

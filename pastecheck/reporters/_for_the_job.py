@@ -32,9 +32,12 @@ GENERAL: Final = (
     "fumes of flux. The data sheets and the rules where you work come first."
 )
 _OF_MATERIALS: Final = (
-    ("polyester", "Polyester creeps when it gets hot: no oven; clean it with isopropanol, not with acetone."),
-    ("polyimide", "A web of polyimide that is nicked once tears on: look at it before each print."),
-    ("laser", "Never put vinyl (PVC) under a laser."),
+    (
+        ("polyester",),
+        "Polyester creeps when it gets hot: no oven; clean it with isopropanol, not with acetone.",
+    ),
+    (("polyimide",), "A web of polyimide that is nicked once tears on: look at it before each print."),
+    (("laser", "film"), "Never put vinyl (PVC) under a laser."),
 )
 
 
@@ -63,8 +66,10 @@ def for_the_job(layer: LayerReport) -> Iterator[RenderableType]:
 def caution(layers: tuple[LayerReport, ...], rule_set: RuleSetSummary) -> str:
     """The usual cautions, and those that a material or a cutter asks for."""
     cutters = [layer.job.cutter for layer in layers if layer.job]
-    said = " ".join([rule_set.foil_material, *cutters[:1]]).lower()
-    return " ".join([GENERAL, *(text for word, text in _OF_MATERIALS if word in said)])
+    said = " ".join([rule_set.foil_name, rule_set.foil_material, *cutters[:1]]).lower()
+    return " ".join(
+        [GENERAL, *(text for words, text in _OF_MATERIALS if all(word in said for word in words))]
+    )
 
 
 def _cut(totals: Totals, time: CuttingTime | None) -> str:
@@ -86,7 +91,7 @@ def _duration(least_s: float, most_s: float) -> str:
     A time in the unit that suits it.
 
     Example:
-        >>> _duration(36.4, 67.6), _duration(254, 471), _duration(4000, 7600)
+        >>> _duration(36.4, 67.6), _duration(254, 472), _duration(4000, 7600)
         ('36 to 68 s', '4.2 to 7.9 min', '1.1 to 2.1 h')
     """
     for seconds, unit in ((3600.0, "h"), (60.0, "min")):

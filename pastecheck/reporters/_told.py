@@ -1,14 +1,15 @@
 """A cause as it is told: how many openings, of which components, where, what failed, what to do."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from typing import NamedTuple
 
 import numpy as np
 
-from pastecheck.drawing import IntArray
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.ragged import distinct_rows
 from pastecheck.report import Finding, LayerReport, Level, OpeningTable, is_round, steps_of_10_um
 
 
@@ -40,6 +41,26 @@ class Rows(NamedTuple):
     largest_pitch_mm: float
     are_grid: bool
     """Whether most of them cross."""
+
+
+class Found(NamedTuple):
+    """The findings of a layer in order of the outcomes; columns of shape (k,)."""
+
+    findings: Sequence[Finding]
+    rule: IntArray
+    is_error: BoolArray
+    past: FloatArray
+    """How far past the limit, as a share of it."""
+    place_mm: FloatArray
+    """Shape (k, 2)."""
+    first: IntArray
+    """Row of the opening; -1 where none was measured."""
+    second: IntArray
+    """Row of the other opening of a pair, or -1."""
+    is_named: BoolArray
+    """Whether the file names a component."""
+    remedy: IntArray
+    """Equal texts have equal numbers."""
 
 
 class Failed(NamedTuple):
@@ -76,40 +97,34 @@ class Cause:
     """What to do, that of the worst finding first; one, unless neighbours on a row want unlike changes."""
 
 
-def told(layer: LayerReport, findings: Sequence[Finding], kind: Kind, row_sizes: IntArray) -> Cause:
+def told(layer: LayerReport, found: Found, rows: IntArray, kind: Kind, row_sizes: IntArray) -> Cause:
     """
     The cause that findings have in common.
 
     Args:
         layer: The layer that they are of.
-        findings: In order of the outcomes, the worst of each check first.
+        found: All its findings.
+        rows: Which of them, in order.
         kind: What they are told of.
         row_sizes: Number of each opening's row, and how many openings are in it. Shape (n, 2).
     """
-    failed = _failed(findings)
+    failed = _failed(found, rows)
     worst = failed[0].worst
-    table = layer.table
-    openings = _openings(findings)
-    x_mm, y_mm = [finding.x_mm for finding in findings], [finding.y_mm for finding in findings]
-    count, among = len(findings), len(findings)
-    if kind is Kind.OPENINGS:
-        count = len(openings)
-        _, one_of_row = np.unique(row_sizes[openings, 0], return_index=True)
-        among = int(row_sizes[openings[one_of_row], 1].sum())
-    elif kind is Kind.PAIRS:
-        count = among = len({frozenset((finding.opening, finding.other)) for finding in findings})
+    openings = _openings(found, rows)
+    count, among = _counts(found, rows, kind, row_sizes)
+    low, high = found.place_mm[rows].min(axis=0).tolist(), found.place_mm[rows].max(axis=0).tolist()
     return Cause(
         level=worst.level,
         kind=kind,
         count=count,
         among=among,
         title=next(outcome.title for outcome in layer.outcomes if outcome.check == worst.check),
-        components=_components(table, findings, openings, kind),
-        rows=_rows(table, openings) if kind is Kind.OPENINGS else None,
-        sizes=_sizes(table, worst),
+        components=_components(layer.table, found, rows, kind),
+        rows=_rows(layer.table, openings) if kind is Kind.OPENINGS else None,
+        sizes=_sizes(layer.table, worst),
         failed=failed,
-        within_mm=(min(x_mm), min(y_mm), max(x_mm), max(y_mm)),
-        remedies=_remedies(failed, findings),
+        within_mm=(*low, *high),
+        remedies=_remedies(failed, found, rows),
     )
 
 
@@ -119,35 +134,48 @@ def distinct(numbers: IntArray) -> IntArray:
     return ordered[np.diff(ordered, prepend=-2) > 0]  # rows begin at -1
 
 
-def _openings(findings: Iterable[Finding]) -> IntArray:
-    """Rows of all openings, each once, in order."""
-    rows = [row for finding in findings for row in (finding.opening, finding.other) if row is not None]
-    return distinct(np.array(rows, np.int64)) - 1
+def _openings(found: Found, rows: IntArray) -> IntArray:
+    """All openings, each once, in order."""
+    every = distinct(np.concatenate([found.first[rows], found.second[rows]]))
+    return every[every >= 0]
 
 
-def _failed(findings: Sequence[Finding]) -> tuple[Failed, ...]:
-    of_checks: dict[str, list[Finding]] = {}
-    for finding in findings:
-        of_checks.setdefault(finding.check, []).append(finding)
+def _counts(found: Found, rows: IntArray, kind: Kind, row_sizes: IntArray) -> tuple[int, int]:
+    """How many things of its kind failed, and of how many alike."""
+    if kind is Kind.OPENINGS:
+        openings = _openings(found, rows)
+        _, one_of_row = np.unique(row_sizes[openings, 0], return_index=True)
+        return len(openings), int(row_sizes[openings[one_of_row], 1].sum())
+    count = len(rows)
+    if kind is Kind.PAIRS:
+        pair = np.sort(np.column_stack([found.first[rows], found.second[rows]]), axis=1)
+        count = len(distinct_rows(pair).first)
+    return count, count
+
+
+def _failed(found: Found, rows: IntArray) -> tuple[Failed, ...]:
+    """The worst finding of each check is the first, as findings are in order of the outcomes."""
+    begin = np.flatnonzero(np.diff(found.rule[rows], prepend=-1))
+    counts = np.diff(begin, append=len(rows))
+    errors = np.add.reduceat(found.is_error[rows].astype(np.int64), begin)
     every = [
-        Failed(some[0], len(some), sum(finding.level is Level.ERROR for finding in some))
-        for some in of_checks.values()
+        Failed(found.findings[row], count, error)
+        for row, count, error in zip(rows[begin].tolist(), counts.tolist(), errors.tolist(), strict=True)
     ]
     return tuple(sorted(every, key=lambda one: one.worst.level is not Level.ERROR))
 
 
-def _remedies(failed: Sequence[Failed], findings: Sequence[Finding]) -> tuple[str, ...]:
-    every = [*(one.worst.remedy for one in failed), *(finding.remedy for finding in findings)]
-    return tuple(text for text in dict.fromkeys(every) if text)
+def _remedies(failed: Sequence[Failed], found: Found, rows: IntArray) -> tuple[str, ...]:
+    _, first = np.unique(found.remedy[rows], return_index=True)
+    others = (found.findings[row].remedy for row in rows[np.sort(first)].tolist())
+    return tuple(text for text in dict.fromkeys([*(one.worst.remedy for one in failed), *others]) if text)
 
 
-def _components(
-    table: OpeningTable, findings: Sequence[Finding], openings: IntArray, kind: Kind
-) -> tuple[str, ...]:
+def _components(table: OpeningTable, found: Found, rows: IntArray, kind: Kind) -> tuple[str, ...]:
     if kind is Kind.OPENINGS:
-        names = {table.labels[row] for row in distinct(table.label[openings]).tolist()}
+        names = {table.labels[row] for row in distinct(table.label[_openings(found, rows)]).tolist()}
     else:
-        names = {finding.label for finding in findings}
+        names = {found.findings[row].label for row in rows.tolist()}
     return tuple(sorted(names - {""}, key=natural))
 
 

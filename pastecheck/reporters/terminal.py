@@ -27,6 +27,7 @@ from pastecheck.units import shown_um
 
 CAUSES_SHOWN = 20
 DIAGNOSTICS_SHOWN = 8
+REMEDIES_SHOWN = 3
 
 _INDENT = 10
 """Columns that the level of a cause takes, so that everything else stands in line."""
@@ -141,8 +142,12 @@ def _of_cause(cause: Cause, slack: str) -> RenderableType:
             text.append(f" ({more})", style=STYLE_OF_LEVEL[Level.WARNING] if warns else "")
         lines.add_row("", text)
     lines.add_row("", Text(where(cause), style=QUIET))
-    for remedy in cause.remedies:
+    for remedy in cause.remedies[:REMEDIES_SHOWN]:
         lines.add_row(Text("      ->"), Text(harmless(remedy)))
+    if (left := len(cause.remedies) - REMEDIES_SHOWN) > 0:
+        lines.add_row(
+            Text("      ->"), Text(f"and {many(left, 'other change')} for some of them, as --json has them")
+        )
     return lines
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from pastecheck.report import BesideFile, Job, Level, Squeegee, Totals
-from pastecheck.reporters.terminal import CAUSES_SHOWN, DIAGNOSTICS_SHOWN, rendered
+from pastecheck.reporters.terminal import CAUSES_SHOWN, DIAGNOSTICS_SHOWN, REMEDIES_SHOWN, rendered
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 from tests.reports import (
     JOB,
@@ -196,6 +196,17 @@ def test_a_row_is_told_with_its_pitch_and_how_many_of_it_failed() -> None:
     assert "          web width 0.200 mm is below 0.225 mm (2 pairs)\n" in text
 
 
+def test_many_remedies_of_one_cause_are_cut_with_a_word_on_what_is_missing() -> None:
+    openings = table([Slot(0.5 * k, 0.0, 0.3, 1.5, "U1") for k in range(REMEDIES_SHOWN + 3)])
+    failed = [
+        finding(openings, "web-width", 0.15, 0.17, k, other=k + 1, remedy=f"do {k}")
+        for k in range(1, len(openings))
+    ]
+    text = rendered(report(layer(openings, [outcome("web-width", failed)])))
+    assert text.count("-> ") == REMEDIES_SHOWN + 1
+    assert "      ->  and 2 other changes for some of them, as --json has them\n" in text
+
+
 @pytest.mark.parametrize(
     ("slots", "grid", "says"),
     [
@@ -357,15 +368,20 @@ def test_the_smallest_openings_without_components_are_told_by_their_place() -> N
     [
         ("polyester (PET)", "drag knife", "Polyester creeps"),
         ("polyimide", "laser", "nicked once tears on: look at it before each print. Never put vinyl"),
-        ("stainless steel", "laser", "come first. Never put vinyl"),
+        ("stainless steel", "laser", "come first."),
     ],
 )
 def test_cautions_are_those_of_the_material_and_the_cutter(material: str, cutter: str, warns: str) -> None:
     clean = a_clean_board()
     (top,) = clean.layers
-    rule_set = replace(clean.rule_set, foil_material=material)
+    rule_set = replace(
+        clean.rule_set, foil_material=material, foil_name="foil" if "steel" in material else "film"
+    )
     told = replace(clean, rule_set=rule_set, layers=(replace(top, job=replace(JOB, cutter=cutter)),))
-    assert warns in " ".join(rendered(told).split())
+    text = " ".join(rendered(told).split())
+    assert warns in text
+    assert text.endswith(".")
+    assert ("steel" in material) == text.endswith("come first.")
 
 
 def test_an_opening_read_at_two_places_is_told_at_one() -> None:
