@@ -278,63 +278,82 @@ def a_busy_board() -> Report:
     chips = [Slot(2.0 * k, 1.0 + x, 0.2, 0.4, f"C{k + 1}") for k in range(9) for x in (0.0, 0.6)]
     openings = table([*leads, *chips, Slot(12.75, 22.5, 3.1, 3.1, "U1"), Slot(30.0, 30.0, 0.9, 0.9)])
     slack_mm = 0.001
-    narrower = "make the 12 openings of this row 0.250 mm wide: gap from 0.200 mm to 0.250 mm"
-    warns = Level.WARNING
-    rows = [range(1, 13), range(13, 25)]
-    pairs = [(k, k + 1) for row in rows for k in row[:-1]]
-    webs = [
-        finding(openings, "web-width", 0.2, 0.225, a, other=b, level=warns, remedy=narrower) for a, b in pairs
-    ]
-    near = [finding(openings, "web-width", 0.14, 0.17, k, other=43, remedy="") for k in (3, 4)]
-    fractions = [
-        finding(openings, "pitch-fraction", 0.6, 0.57, k, level=warns, remedy=narrower) for k in range(1, 19)
-    ]
-    widths = [
-        finding(openings, "opening-width", 0.2, 0.215, k, level=warns, remedy="widen to 0.215 x 0.400 mm")
-        for k in range(25, 43)
-    ]
-    powder = [one._replace(check="powder-fit", text="powder fit 0.95 is below 1.00") for one in widths[:4]]
-    bare = [finding(openings, "missing-opening", 1.0, 0.0, None, remedy="add an opening")] * 2
-    shift = "the openings lie (0.060, 0.000) mm off their lands: export paste, copper and mask again"
     outcomes = [
-        outcome(
-            "registration", [finding(openings, "registration", 0.06, 0.055, None, level=warns, remedy=shift)]
-        ),
-        outcome("missing-opening", bare, unit="1", limits={"error_above": 0.0}, measured=40),
-        outcome("powder-fit", powder, unit="1", limits={"error_below": 0.7, "warn_below": 1.0}, measured=44),
-        outcome("opening-width", widths, measured=44, close=2),
-        outcome(
-            "pitch-fraction", fractions, unit="1", limits={"warn_above": 0.57}, measured=24, not_applicable=20
-        ),
-        outcome("web-width", [*near, *webs], limits={"error_below": 0.17, "warn_below": 0.225}, measured=44),
-        outcome("corner-radius", limits={}, measured=44, worst=0.0),
-        outcome("deposit-volume", unit="mm3", limits={}, measured=44),
-        outcome("neck-width", measured=2, not_applicable=42, worst=0.31),
-        outcome("land-clearance", measured=44),
-        *(
-            outcome(check, measured=44, worst=0.5)
-            for check in ("opening-span", "side-length", "land-overhang")
-        ),
-        *(outcome(check, measured=0, not_applicable=44) for check in ("film-island", "film-tongue")),
-        *(
-            outcome(check, measured=0, missing="a sheet in the rule set")
-            for check in ("sheet-fit", "edge-margin")
-        ),
-    ]
-    slack = slack_told(slack_mm)
-    slackened = [
-        replace(one, findings=tuple(each._replace(text=each.text + slack) for each in one.findings))
+        replace(
+            one, findings=tuple(each._replace(text=each.text + slack_told(slack_mm)) for each in one.findings)
+        )
         if one.unit == "mm"
         else one
-        for one in outcomes
+        for one in (*_busy_layers(openings), *_busy_chips(openings), *_busy_rows(openings), *_quiet())
     ]
     beside = (
         BesideFile("land", "boards/copper-top.gbr", SHA256),
         BesideFile("mask", "boards/mask-top.gbr", SHA256),
     )
-    busy = replace(layer(openings, slackened), in_inches=True, slack_mm=slack_mm, beside=beside)
-    made = report(busy)
+    made = report(replace(layer(openings, outcomes), in_inches=True, slack_mm=slack_mm, beside=beside))
     return replace(made, rule_set=replace(made.rule_set, not_run=()))
+
+
+def _busy_layers(openings: OpeningTable) -> list[RuleOutcome]:
+    """A shifted layer, and two bare lands."""
+    off = "the openings lie (0.060, 0.000) mm off their lands: export paste, copper and mask again"
+    shift = finding(openings, "registration", 0.06, 0.055, None, level=Level.WARNING, remedy=off)
+    bare = finding(openings, "missing-opening", 1.0, 0.0, None, remedy="add an opening")
+    return [
+        outcome("registration", [shift]),
+        outcome("missing-opening", [bare] * 2, unit="1", limits={"error_above": 0.0}, measured=40),
+    ]
+
+
+def _busy_chips(openings: OpeningTable) -> list[RuleOutcome]:
+    """All chips are too narrow, and those of C1 and C2 for the powder too."""
+    wider = "widen to 0.215 x 0.400 mm"
+    widths = [
+        finding(openings, "opening-width", 0.2, 0.215, k, level=Level.WARNING, remedy=wider)
+        for k in range(25, 43)
+    ]
+    powder = [one._replace(check="powder-fit", text="powder fit 0.95 is below 1.00") for one in widths[:4]]
+    return [
+        outcome("powder-fit", powder, unit="1", limits={"error_below": 0.7, "warn_below": 1.0}, measured=44),
+        outcome("opening-width", widths, measured=44, close=2),
+    ]
+
+
+def _busy_rows(openings: OpeningTable) -> list[RuleOutcome]:
+    """Two rows of leads too wide for their pitch, two of them near the large opening between the rows."""
+    remedy = "make the 12 openings of this row 0.250 mm wide: gap from 0.200 mm to 0.250 mm"
+    warns = Level.WARNING
+    pairs = [(k, k + 1) for row in (range(1, 13), range(13, 25)) for k in row[:-1]]
+    webs = [
+        finding(openings, "web-width", 0.2, 0.225, a, other=b, level=warns, remedy=remedy) for a, b in pairs
+    ]
+    near = [finding(openings, "web-width", 0.14, 0.17, k, other=43) for k in (3, 4)]
+    fractions = [
+        finding(openings, "pitch-fraction", 0.6, 0.57, k, level=warns, remedy=remedy) for k in range(1, 19)
+    ]
+    told = [one._replace(text="pitch fraction 0.60 is above 0.57") for one in fractions]
+    return [
+        outcome(
+            "pitch-fraction", told, unit="1", limits={"warn_above": 0.57}, measured=24, not_applicable=20
+        ),
+        outcome("web-width", [*near, *webs], limits={"error_below": 0.17, "warn_below": 0.225}, measured=44),
+    ]
+
+
+def _quiet() -> list[RuleOutcome]:
+    """Checks that found nothing, judge nothing, have nothing to measure, or lack something."""
+    clean = [outcome(check, measured=44, worst=0.5) for check in ("opening-span", "side-length", "off-land")]
+    nothing = [outcome(check, measured=0, not_applicable=44) for check in ("film-island", "film-tongue")]
+    sheet = "a sheet in the rule set"
+    return [
+        outcome("corner-radius", limits={}, measured=44, worst=0.0),
+        outcome("deposit-volume", unit="mm3", limits={}, measured=44),
+        outcome("neck-width", measured=2, not_applicable=42, worst=0.31),
+        outcome("land-clearance", measured=44),
+        *clean,
+        *nothing,
+        *(outcome(check, measured=0, missing=sheet) for check in ("sheet-fit", "edge-margin")),
+    ]
 
 
 def renamed(one: Report, label: str) -> Report:

@@ -1,5 +1,6 @@
 """How much of the sheet around each opening is cut away."""
 
+from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -13,8 +14,9 @@ from pastecheck.units import NM_PER_MM
 GeometryArray = NDArray[np.object_]
 
 _PAIRS_AT_ONCE: Final = 2_000_000
-_LANES: Final = 6
-"""Openings are sorted into lanes so many times narrower than half a window and the largest opening."""
+_CELLS: Final = 12
+"""So many cells at most make half the side of a window."""
+_WINDOWS_AT_ONCE: Final = 8_192
 _ORDERS_OF_SIZE: Final = 4.0
 """Openings larger than half a window over this are searched apart, those of each double size together."""
 _WORTH_A_SIDE_MM2: Final = 0.002
@@ -71,7 +73,8 @@ def open_fraction(
         that are clipped add nothing to it.
 
     Cost:
-        Proportional to the pairs of a window and an opening in it: 1 s for 100,000 openings at one a mm2.
+        Proportional to the pairs of a window and an opening about its edge; what lies within is added up by
+        cells: 0.3 s for 100,000 openings at one a mm2.
     """
     sums = np.zeros((3, len(place_nm)))
     if not len(place_nm):
@@ -87,7 +90,7 @@ def open_fraction(
     # openings of one order of size are searched together: a frame must not widen the search for all others
     order_of_size = np.ceil(np.log2(np.maximum(size_nm.max(axis=1) / half_nm * _ORDERS_OF_SIZE, 1.0)))
     for one in np.unique(order_of_size).tolist():
-        _add(place_nm, half_nm, (some, np.flatnonzero(order_of_size == one)), sides, sums)
+        _add(half_nm, (some, np.flatnonzero(order_of_size == one)), sides, sums)
     open_mm2, unsure_mm2, count = sums
     share, error = (np.where(count >= least, of / window_mm**2, np.nan) for of in (open_mm2, unsure_mm2))
     return OpenFraction(share, error)
@@ -137,31 +140,99 @@ def _sides_of(placed: Placed | None) -> _Sides | None:
     )
 
 
-def _add(
-    place_nm: IntArray, half_nm: int, group: tuple[_Some, IntArray], sides: _Sides | None, sums: FloatArray
-) -> None:
-    """Add a group of openings to all windows: what they open, what is unsure, how many centres lie inside."""
+class _Cells(NamedTuple):
+    """A grid of cells, and the openings whose place is in each."""
+
+    low_nm: FloatArray
+    """Lower left corner. Shape (2,)."""
+    side_nm: float
+    size: tuple[int, int]
+    """Columns and rows."""
+    by: tuple[tuple[IntArray, IntArray], tuple[IntArray, IntArray]]
+    """
+    Openings in order of columns and, within, of cells upward; and where each cell begins. Then the same in
+    order of rows.
+    """
+    sums: FloatArray
+    """Area and number of openings to the left and below each corner. Shape (2, columns + 1, rows + 1)."""
+
+
+def _cells_of(some: _Some, rows: IntArray, least_nm: float) -> _Cells:
+    """A grid over some openings, whose cells are no smaller than said and not much more than the openings."""
+    place = some.place_nm[:, rows]
+    low = place.min(axis=1)
+    extent = place.max(axis=1) - low
+    side = max(least_nm, float(np.sqrt(extent.prod() / len(rows))), float(extent.max()) / len(rows), 1.0)
+    cell = ((place - low[:, None]) / side).astype(np.int64)
+    columns, lines = (int(each.max()) + 1 for each in cell)
+    by = []
+    for major, minor, size in ((cell[0], cell[1], lines), (cell[1], cell[0], columns)):
+        key = major * size + minor
+        begin = np.searchsorted(key[order := np.argsort(key, kind="stable")], np.arange(columns * lines + 1))
+        by.append((rows[order], begin))
+    key = cell[0] * lines + cell[1]
+    area = some.box_mm2[rows] * some.filled[rows]
+    sums = np.zeros((2, columns + 1, lines + 1))
+    for of, weight in enumerate((area, np.ones(len(rows)))):
+        filled = np.bincount(key, weights=weight, minlength=columns * lines).reshape(columns, lines)
+        sums[of, 1:, 1:] = filled.cumsum(axis=0).cumsum(axis=1)
+    return _Cells(low, side, (columns, lines), (by[0], by[1]), sums)
+
+
+def _add(half_nm: int, group: tuple[_Some, IntArray], sides: _Sides | None, sums: FloatArray) -> None:
+    """
+    Add a group of openings to all windows: what they open, what is unsure, how many places lie inside.
+
+    Cells whose openings lie inside the window whole are added as they are; only the openings of cells around
+    its edge are looked at one by one.
+    """
     some, rows = group
     beyond = np.abs(some.bounds_nm[:, rows] - np.tile(some.place_nm[:, rows], (2, 1))).max()
-    reach = float(half_nm + beyond) * (1 + _ROUNDING)
-    lane_nm = reach / _LANES
-    low_nm = place_nm.min(axis=0)
-    x_nm, y_nm = some.place_nm - low_nm[:, None]
-    lane = np.floor(y_nm / lane_nm)
-    span = float(x_nm.max()) + 4 * reach
-    key = lane * span + x_nm
-    rows = rows[np.argsort(key[rows])]
-    windows = np.argsort(key)
-    # keys of far lanes are large, and their last digits coarse
-    loose = reach + 4 * float(np.spacing(key[windows[-1]] + span))
-    middle = key[windows, None] + np.arange(-_LANES, _LANES + 1) * span
-    begin = np.searchsorted(key[rows], middle - loose)
-    count = np.searchsorted(key[rows], middle + loose, side="right") - begin
-    pairs = count.sum(axis=1)
-    batch = np.cumsum(pairs) // _PAIRS_AT_ONCE
-    for part in np.split(np.arange(len(windows)), np.flatnonzero(np.diff(batch)) + 1):
-        opening = rows[rows_of_runs(begin[part].ravel(), count[part].ravel())]
-        sums[:, windows[part]] += _sums(some, windows[part], half_nm, (opening, pairs[part]), sides)
+    cells = _cells_of(some, rows, max(float(beyond), half_nm / _CELLS))
+    inner, outer = half_nm - float(beyond) * (1 + _ROUNDING), (half_nm + float(beyond)) * (1 + _ROUNDING)
+    # for each axis: from and to of the cells that may reach into the window, and of those that lie in it
+    low_out, high_out, low_in, high_in = (np.zeros((2, len(sums[0])), np.int64) for _ in range(4))
+    for axis in (0, 1):
+        at = some.place_nm[axis] - cells.low_nm[axis]
+        last = cells.size[axis]
+        low_out[axis] = np.clip(np.floor((at - outer) / cells.side_nm), 0, last)
+        high_out[axis] = np.clip(np.floor((at + outer) / cells.side_nm) + 1, 0, last)
+        low_in[axis] = np.clip(np.ceil((at - inner) / cells.side_nm), low_out[axis], high_out[axis])
+        high_in[axis] = np.clip(np.floor((at + inner) / cells.side_nm), low_in[axis], high_out[axis])
+    empty = (low_in == high_in).any(axis=0)
+    low_in[1, empty] = high_in[1, empty] = high_out[1, empty]
+    for table, of in zip(cells.sums, (0, 2), strict=True):
+        sums[of] += table[high_in[0], high_in[1]] - table[low_in[0], high_in[1]]
+        sums[of] -= table[high_in[0], low_in[1]] - table[low_in[0], low_in[1]]
+    # below and above in lines from end to end, left and right of the inner cells in columns between
+    for by, lines, ends in (
+        (1, (low_out[1], low_in[1]), (low_out[0], high_out[0])),
+        (1, (high_in[1], high_out[1]), (low_out[0], high_out[0])),
+        (0, (low_out[0], low_in[0]), (low_in[1], high_in[1])),
+        (0, (high_in[0], high_out[0]), (low_in[1], high_in[1])),
+    ):
+        for windows, opening, pairs in _around(cells, by, lines, ends):
+            sums[:, windows] += _sums(some, windows, half_nm, (opening, pairs), sides)
+
+
+_Range = tuple[IntArray, IntArray]
+"""From and to, for each window."""
+
+
+def _around(
+    cells: _Cells, by: int, lines: _Range, ends: _Range
+) -> Iterator[tuple[IntArray, IntArray, IntArray]]:
+    """Windows, the openings in lines of cells from end to end, and how many each window has."""
+    members, begin = cells.by[by]
+    size = cells.size[1 - by]
+    count = (lines[1] - lines[0]) * (ends[1] > ends[0])
+    some = np.flatnonzero(count)
+    for part in np.split(some, range(_WINDOWS_AT_ONCE, len(some), _WINDOWS_AT_ONCE)):
+        window = np.repeat(part, count[part])
+        line = rows_of_runs(lines[0][part], count[part]) * size
+        first, last = begin[line + ends[0][window]], begin[line + ends[1][window]]
+        pairs = np.add.reduceat(last - first, offsets(count[part])[:-1]) if len(part) else count[part]
+        yield part, members[rows_of_runs(first, last - first)], pairs
 
 
 def _sums(

@@ -4,8 +4,9 @@ Rows: three or more like openings at an even pitch along a line, as leads of a p
 Like: both sides within 0.02 mm and the same direction within 2 degrees, or both square with the same axes,
 or both round. Even: all centres within 0.03 mm of an even ladder fitted by least squares, for old files
 round each place to a mil. A row runs across the long sides; either way where the sides differ by less than
-5 %; anyhow where openings are round. Its pitch is 0.25 to 1.4 mm. No row steps over one of its own kind: so
-a missing lead ends it, and the pitch is that of neighbours.
+5 %; anyhow where openings are round, but not askew through a grid of them, between two that are nearer. Its
+pitch is 0.25 to 1.4 mm. No row steps over one of its own kind: so a missing lead ends it, and the pitch is
+that of neighbours.
 
 The definition is ours, `common practice, no source`.
 """
