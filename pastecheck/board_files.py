@@ -43,7 +43,6 @@ _ELSEWHERE: Final = "elsewhere"
 _AS_NAMED: Final = "layer-as-named"
 _FEW: Final = "few-on-lands"
 
-_RENAME: Final = "name the outline; if this is it, give the file another name"
 _LEAST_ON_LANDS: Final = 0.5
 """Share of openings on lands below which copper and paste hardly belong together."""
 
@@ -59,6 +58,13 @@ class Option(StrEnum):
     def kind(self) -> str:
         """In the words of layer names."""
         return {Option.LAND: COPPER, Option.MASK: MASK, Option.OUTLINE: OUTLINE}[self]
+
+
+_INSTEAD: Final[Mapping[Option, str]] = {
+    Option.LAND: "name the outer copper of that side; if this is it, give the file another name",
+    Option.MASK: "name the solder mask of that side; if this is it, give the file another name",
+    Option.OUTLINE: "name the outline of the board; if this is it, give the file another name",
+}
 
 
 class BoardFile(NamedTuple):
@@ -141,8 +147,7 @@ def _understood(option: Option, file: File, limits: Limits) -> BoardFile:
         return BoardFile(option, path, content, evidence.side, (), evidence.source)
     if evidence.source is not Source.NOTHING and not evidence.contradiction:
         span = place_of_function(path, content) if evidence.source is Source.FUNCTION else Span(path)
-        hint = f"name the outer {option.kind} layer of that side" if option is not Option.OUTLINE else _RENAME
-        raise InputError(_says(evidence, option), span, hint, _WRONG)
+        raise InputError(_says(evidence, option), span, _INSTEAD[option], _WRONG)
     text = f"taken for the {option.kind} as it was named; nothing tells for sure what layer it is"
     note = Diagnostic(_AS_NAMED, DiagnosticLevel.NOTE, text, Span(path))
     return BoardFile(option, path, content, UNKNOWN, (note,), Source.NOTHING)
@@ -192,14 +197,14 @@ def beside(layers: Sequence[Layer], files: Sequence[BoardFile]) -> tuple[Beside,
 def _row(file: BoardFile, layers: Sequence[Layer], found: Sequence[Beside]) -> int:
     """The paste layer that a file belongs to."""
     if any(file.content == layer.content for layer in layers):
-        hint = f"name the {file.option.kind} of that side"
-        raise InputError("this is the paste layer itself", Span(file.path), hint, _WRONG)
+        text = "this is the paste layer itself"
+        raise InputError(text, Span(file.path), _INSTEAD[file.option], _WRONG)
     told = [row for row, layer in enumerate(layers) if UNKNOWN not in (layer.side, file.side)]
     same = [row for row in told if layers[row].side == file.side]
     if not same and len(told) == len(layers):
         sides = " and ".join(sorted({f"the {layer.side}" for layer in layers}))
         text = f"this is of the {file.side} side, and what is judged is of {sides}"
-        raise InputError(text, Span(file.path), f"name the {file.option.kind} of that side", _OTHER_SIDE)
+        raise InputError(text, Span(file.path), _INSTEAD[file.option], _OTHER_SIDE)
     rows = same or [row for row in range(len(layers)) if row not in told and file.option not in found[row]]
     if len(rows) == 1:
         return rows[0]
@@ -234,8 +239,8 @@ def _drawing(file: BoardFile, limits: Limits) -> Drawing:
     drawing = gerber.read(file.content, file.path, limits, negative=file.option is Option.MASK)
     looks = copper.tracks_or_pours(drawing) if file.option is Option.MASK else ""
     if looks and file.source is Source.NOTHING:
-        hint = "name the solder mask of that side"
-        raise InputError(f"it is drawn like copper: {looks}, not a mask", Span(file.path), hint, _WRONG)
+        text = f"it is drawn like copper: {looks}, not a mask"
+        raise InputError(text, Span(file.path), _INSTEAD[file.option], _WRONG)
     return drawing
 
 

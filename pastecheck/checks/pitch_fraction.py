@@ -24,7 +24,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pastecheck.check import ROUNDING, Check, Example, Readings, Scope, Unit, Wish, Worse
-from pastecheck.drawing import FloatArray
+from pastecheck.drawing import BoolArray, FloatArray
+from pastecheck.geometry.rows import Rows
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
 
@@ -39,9 +40,7 @@ class Params:
 
 def measure(m: Measurements, scope: Scope[Params]) -> Readings:
     """Pitch fraction of each opening in a row."""
-    with np.errstate(invalid="ignore"):
-        judged = m.are_leads & (m.rows.gap_mm < scope.params.only_gaps_below_mm - ROUNDING)
-    fraction = np.where(judged, m.rows.fraction, np.nan)
+    fraction = _judged(m.are_leads, m.rows, scope.params)
     return replace(Readings.of_each(fraction, m.fraction_error + ROUNDING), params=scope.params)
 
 
@@ -51,16 +50,17 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
 
 
 def outlook(changed: Changed, readings: Readings) -> FloatArray:
-    """Of the side that lies along the row; it may leave less than it did, and be judged, or more."""
-    params, rows, m = readings.params, readings.opening, changed.m
+    """Of the new side along the row; it may leave less than it did, and be judged, or more."""
+    params, rows = readings.params, changed.rows
     assert isinstance(params, Params)  # noqa: S101 - of our own readings
-    drawn_mm, extent_mm = np.column_stack([m.length_mm, m.width_mm]), m.rows.extent_mm
+    return _judged(changed.are_leads, rows, params)[readings.opening]
+
+
+def _judged(are_leads: BoolArray, rows: Rows, params: Params) -> FloatArray:
+    """Fraction of those that are judged, NaN for all others."""
     with np.errstate(invalid="ignore"):
-        along = np.abs(drawn_mm - extent_mm[:, None]).argmin(axis=1)
-        extent_mm = changed.sides_mm[np.arange(len(along)), along]
-        judged = m.are_leads & (m.rows.pitch_mm - extent_mm < params.only_gaps_below_mm - ROUNDING)
-    fraction: FloatArray = np.where(judged, extent_mm / m.rows.pitch_mm, np.nan)[rows]
-    return fraction
+        judged = are_leads & (rows.gap_mm < params.only_gaps_below_mm - ROUNDING)
+    return np.where(judged, rows.fraction, np.nan)
 
 
 def _row(count: int, width: float, pitch: float) -> str:

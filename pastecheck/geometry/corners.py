@@ -23,7 +23,7 @@ SIDE_MM: Final = 0.05
 ROUND: Final = 0.03
 """A ring is a circle if no vertex is farther from the circle of equal area than this part of its radius."""
 
-_END_RAD: Final = np.radians(150)
+END_RAD: Final = np.radians(150)
 """The sides before and after a stretch that turns so much do not meet: it is the round end of an opening."""
 _ROUNDING_MM: Final = 1e-9
 _SAME_MM: Final = 1e-6
@@ -149,11 +149,17 @@ def shortest_sides(outline: GeometryArray) -> ShortestSides:
     owner = bends.owner[np.append(circle, ring[straight])]
     length = np.append(radius[circle], side[straight])
     at_mm = np.concatenate([middle[circle], place[straight]])
-    order = np.lexsort((*np.rint(at_mm.T / _SAME_MM), np.rint(length / _SAME_MM), owner))
-    order = order[np.diff(owner[order], prepend=-1) != 0]
-    shortest.length_mm[owner[order]] = length[order]
-    shortest.place_mm[owner[order]] = at_mm[order]
+    best = lowest_of_shortest(owner, length, at_mm)
+    shortest.length_mm[owner[best]] = length[best]
+    shortest.place_mm[owner[best]] = at_mm[best]
     return shortest
+
+
+def lowest_of_shortest(owner: IntArray, length_mm: FloatArray, at_mm: FloatArray) -> IntArray:
+    """Row of the shortest of what each owner has; of equal ones the one that lies lowest."""
+    order = np.lexsort((*np.rint(at_mm.T / _SAME_MM), np.rint(length_mm / _SAME_MM), owner))
+    best: IntArray = order[np.diff(owner[order], prepend=-1) != 0]
+    return best
 
 
 def _circles(bends: Bends) -> tuple[FloatArray, FloatArray]:
@@ -197,7 +203,7 @@ def _corners(bends: Bends, pieces: _Pieces) -> _Found:
     end[is_side] = _after(bends)[end[is_side]]
     coming, going = bends.along[bends.before[begin]], bends.along[end]
     span, sine = bends.at_mm[end] - bends.at_mm[begin], cross(coming, going)
-    meets = (turned[last + 1] - turned[first] < _END_RAD) & (np.abs(sine) > ROUNDING_RAD)
+    meets = (turned[last + 1] - turned[first] < END_RAD) & (np.abs(sine) > ROUNDING_RAD)
     sine = np.where(meets, sine, 1.0)
     before_mm = cross(span, going) / sine
     at_mm = bends.at_mm[begin] + before_mm[:, None] * coming

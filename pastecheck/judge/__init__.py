@@ -67,7 +67,7 @@ def judged(m: Measurements, rule_set: RuleSet, checks: Mapping[str, Check] | Non
     """
     known = catalogue() if checks is None else checks
     m, rules = judged_rules(m, rule_set.rules, known)
-    texts = remedies(m, rule_set, [one.failure for one in rules])
+    texts = remedies(m, rule_set, [one.failure for one in rules]).texts
     identity = identities(m, [one.failure.failed for one in rules])
     outcomes = (outcome_of(m, one, identity, remedy) for one, remedy in zip(rules, texts, strict=True))
     readings = {

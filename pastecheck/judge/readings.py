@@ -65,7 +65,8 @@ def judged_rule(m: Measurements, rule: Rule, check: Check) -> JudgedRule:
     values, limits = readings.values, rule.limits
     if np.isinf(values).any():
         raise ValueError(f"{rule.check} reads something infinite")
-    slack = readings.error + rounding(m, check.unit)
+    rounded = rounding(m, check.unit)
+    slack = readings.error + rounded
     past = {
         name: values < limit - slack if name.endswith("_below") else values > limit + slack
         for name, limit in limits.items()
@@ -79,13 +80,24 @@ def judged_rule(m: Measurements, rule: Rule, check: Check) -> JudgedRule:
     other = np.zeros(len(values), np.int64) if readings.other is None else readings.other
     excess = np.round(np.abs(values[failed] - limit), 9)
     order = np.lexsort((other[failed], readings.opening[failed], -excess, ~is_error))
+    rows = failed[order]
     close = np.logical_or.reduce([np.abs(values - each) <= slack for each in limits.values()])
     return JudgedRule(
         rule,
         check,
         readings,
         int(np.count_nonzero(close)),
-        Failure(check, limits, readings.rows(failed[order]), is_error[order], is_below[order]),
+        Failure(
+            check,
+            scope,
+            limits,
+            rounded,
+            readings,
+            rows,
+            readings.rows(rows),
+            is_error[order],
+            is_below[order],
+        ),
         limit[order],
         missing,
     )

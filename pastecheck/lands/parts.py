@@ -7,6 +7,7 @@ import shapely
 
 from pastecheck.drawing import BoolArray, Drawing, IntArray, Kind
 from pastecheck.geometry.dissolve import Look, merged
+from pastecheck.geometry.mending import GRID_MM
 from pastecheck.geometry.uniting import Work
 from pastecheck.lands.pieces import Belonging, Pieces, Polygons, belonging, composed_of, pieces_of
 from pastecheck.lands.windows import Meets, Windows
@@ -18,8 +19,6 @@ OF_WINDOW: Final = -1
 
 _MOST_OF_IT: Final = 0.5
 """A pad makes at least so much of its land; the rest is of tracks that leave it."""
-_SAME_AREA: Final = 1e-7
-"""Relative: a part of the area of one of its pieces has grown by nothing but rounding."""
 
 
 class Outlines(NamedTuple):
@@ -150,7 +149,8 @@ def _put_looks(land: Outlines, found: _Found, sources: Sources) -> None:
     area_mm2 = shapely.area(found.polygons.outline[row])
     least = np.minimum(belong.area_mm2[at[row]], area_mm2)
     most = np.maximum(shapely.area(pieces.outline[piece]), area_mm2)
-    same = most - least <= _SAME_AREA * area_mm2
+    # corners of what was merged are rounded to whole nanometres
+    same = most - least <= GRID_MM * shapely.length(found.polygons.outline[row])
     land.put(row[same], sources.look[pieces.thing[piece[same]]], pieces.member[piece[same]])
 
 

@@ -1,6 +1,6 @@
 """A layer as it would be with some of its openings changed in size, or in another foil."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -9,8 +9,10 @@ from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.alongside import NEAR_GAPS
 from pastecheck.geometry.pairs import Apart
 from pastecheck.geometry.rectangles import Rectangles, ways_between
+from pastecheck.geometry.rows import Rows
 from pastecheck.geometry.web_lengths import web_lengths
 from pastecheck.measurements import Measurements
+from pastecheck.measurements.rows import are_leads
 from pastecheck.measurements.slenderness import SlenderWebs
 from pastecheck.ragged import distinct_rows
 from pastecheck.units import NM_PER_MM
@@ -59,6 +61,12 @@ class Changed:
         drawn_mm = np.column_stack([self.m.length_mm, self.m.width_mm])
         sides_mm: FloatArray = drawn_mm - self.inset_mm.sum(axis=2)
         return sides_mm
+
+    @cached_property
+    def is_turned(self) -> BoolArray:
+        """Whether the side that was the longer one is the shorter one now."""
+        longer_mm = self.m.length_mm - self.m.width_mm
+        return (longer_mm > _SAME_MM) & (self.sides_mm[:, 0] < self.sides_mm[:, 1] - _SAME_MM)
 
     @cached_property
     def width_mm(self) -> FloatArray:
@@ -122,8 +130,8 @@ class Changed:
         gap_mm = now_mm.copy()
         rows = np.flatnonzero(self.is_changed[first] | self.is_changed[second])
         one, other = first[rows], second[rows]
-        ways_mm = ways_between(self._cores.rows(one), self._cores.rows(other))
-        radii_mm = self._core_radius_mm[one] + self._core_radius_mm[other]
+        ways_mm = ways_between(self.cores.rows(one), self.cores.rows(other))
+        radii_mm = self.core_radius_mm[one] + self.core_radius_mm[other]
         of_rectangles_mm = np.maximum(np.hypot(*ways_mm.T) - radii_mm, 0.0)
         moved_mm = self._moved_mm[one] + self._moved_mm[other]
         plain = self.m.are_rounded_rectangles
@@ -181,14 +189,35 @@ class Changed:
         kinds = distinct_rows(np.column_stack([*pairs, inset_nm[first], inset_nm[second]]))
         rows = kinds.first
         both = np.concatenate([first[rows], second[rows]])
-        origin_mm = self._cores.middle_mm[np.tile(first[rows], 2)]
-        core = self._cores.rows(both)
+        origin_mm = self.cores.middle_mm[np.tile(first[rows], 2)]
+        core = self.cores.rows(both)
         core = core._replace(middle_mm=core.middle_mm - origin_mm)
         count = len(rows)
         apart = Apart(np.arange(count), count + np.arange(count), np.zeros(count), np.zeros(count))
         near_mm = NEAR_GAPS * gap_mm[rows]
-        length_mm: FloatArray = web_lengths(core.drawn(), self._core_radius_mm[both], apart, near_mm)
+        length_mm: FloatArray = web_lengths(core.drawn(), self.core_radius_mm[both], apart, near_mm)
         return length_mm[kinds.inverse]
+
+    @cached_property
+    def rows(self) -> Rows:
+        """The rows as drawn, filled by what their openings are now."""
+        drawn = self.m.rows
+        return replace(
+            drawn,
+            extent_mm=self._side_mm(drawn.extent_mm),
+            beside_extent_mm=self._side_mm(drawn.beside_extent_mm),
+        )
+
+    @cached_property
+    def are_leads(self) -> BoolArray:
+        """As `Measurements.are_leads`."""
+        return are_leads(self.rows, self.m.openings.label, self.m.land)
+
+    def _side_mm(self, drawn_mm: FloatArray) -> FloatArray:
+        """What has become of the side that was as long. Shape (n,)."""
+        off_mm = np.abs(np.column_stack([self.m.length_mm, self.m.width_mm]) - drawn_mm[:, None])
+        side_mm = np.where(off_mm[:, 0] < off_mm[:, 1], self.sides_mm[:, 0], self.sides_mm[:, 1])
+        return np.where(np.isnan(drawn_mm) | ~self.is_changed, drawn_mm, side_mm)
 
     def coverage(self, opening: IntArray, value: FloatArray) -> FloatArray:
         """
@@ -245,15 +274,16 @@ class Changed:
         return np.where(has_round_ends, half_mm, np.minimum(drawn_mm, half_mm))
 
     @cached_property
-    def _core_radius_mm(self) -> FloatArray:
+    def core_radius_mm(self) -> FloatArray:
+        """What `cores` are within the radius of; 0 for all that is stretched."""
         return np.where(self.m.are_rounded_rectangles, self.radius_mm, 0.0)
 
     @cached_property
-    def _cores(self) -> Rectangles:
-        """What is within the radius of, of rectangles; of others the rectangle about them."""
+    def cores(self) -> Rectangles:
+        """What is left of rectangles without that radius, a line or a point too; else the rectangle about."""
         drawn = self.m.rectangles
         shift_mm = (self.inset_mm[:, :, 0] - self.inset_mm[:, :, 1]) / 2
-        half_mm = np.maximum(self.sides_mm / 2 - self._core_radius_mm[:, None], 0.0)
+        half_mm = np.maximum(self.sides_mm / 2 - self.core_radius_mm[:, None], 0.0)
         return Rectangles(drawn.middle_mm + drawn.told(shift_mm), half_mm, drawn.direction_rad)
 
     @cached_property

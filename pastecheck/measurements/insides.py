@@ -9,9 +9,10 @@ from numpy.typing import NDArray
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.geometry.bends import bends_of
-from pastecheck.geometry.corners import corner_radii, shortest_sides
-from pastecheck.geometry.discs import Discs
-from pastecheck.geometry.facing import InnerDiscs, inner_discs
+from pastecheck.geometry.convex_sides import sides_of_shapes
+from pastecheck.geometry.corners import corner_radii
+from pastecheck.geometry.discs import Discs, no_discs
+from pastecheck.geometry.facing import InnerDiscs, are_convex, inner_discs
 from pastecheck.geometry.islands import Within, largest_islands
 from pastecheck.geometry.reshaping import narrow_film
 from pastecheck.geometry.tongues import REACH_MM, Tongues, tongues
@@ -101,14 +102,19 @@ class Insides:
         """Tongues of film not wider than a reach; those of up to 0.6 mm are looked for in any case."""
         reach_mm = max(reach_mm, REACH_MM)
         if reach_mm not in self._tongues:
-            found = tongues(self._outline, self._tolerance_mm, reach_mm)
-            slenderness, error = (
-                column[self._kind] for column in (found.slenderness, _slenderness_error(self._outline, found))
-            )
-            self._tongues[reach_mm] = TonguesOfFilm(
-                self._gathered(found.narrowest), slenderness, error, self._gathered(found.slenderest)
-            )
+            self._tongues[reach_mm] = self._found_tongues(reach_mm)
         return self._tongues[reach_mm]
+
+    def _found_tongues(self, reach_mm: float) -> TonguesOfFilm:
+        rows = np.flatnonzero(~are_convex(self._core))
+        found = tongues(self._outline[rows], self._tolerance_mm[rows], reach_mm)
+        narrowest, slenderest = no_discs(len(self._core)), no_discs(len(self._core))
+        narrowest.put(rows, found.narrowest)
+        slenderest.put(rows, found.slenderest)
+        slenderness = np.full((2, len(self._core)), np.nan)
+        slenderness[:, rows] = found.slenderness, _slenderness_error(self._outline[rows], found)
+        value, error = slenderness[:, self._kind]
+        return TonguesOfFilm(self._gathered(narrowest), value, error, self._gathered(slenderest))
 
     def film_at_mm2(self, rows: IntArray, place_mm: FloatArray, width_mm: FloatArray) -> FloatArray:
         """
@@ -144,7 +150,7 @@ class Insides:
     @cached_property
     def sides(self) -> Lengths:
         """The shortest side of each opening, as a trailing blade meets it."""
-        found = shortest_sides(self._outline)
+        found = sides_of_shapes(self._core, self._radius_mm, self._outline)
         # either end lies where two walls meet that turn by 60 degrees at least
         error_mm = 4 * self._tolerance_mm[self._kind]
         return Lengths(found.length_mm[self._kind], error_mm, self._placed(found.place_mm))

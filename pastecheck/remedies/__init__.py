@@ -1,56 +1,76 @@
 """
-What to do about findings: the figures that checks wish for, held against the other limits of the rule set.
+What to do about findings: the figures that checks wish for, held against all limits of the rule set.
 
-A remedy never breaks another limit. First a change is looked for after which nothing is found any more; where
-there is none, and the finding is an error, one that leaves only warnings, and then the remedy says so. All
-findings about one opening carry the same remedy, the largest of the changes they wish for.
+A remedy never breaks another limit, as far as the checks can tell (`Check.outlook`). First a change is looked
+for after which nothing is found any more; where there is none, and the finding is an error, one that leaves
+only warnings, and then the remedy says so. All changes are judged together, as if all were made.
 
-A wider opening takes all it grows from the nearest web, for its neighbour will grow as well; an opening in a
-row gives way on both sides. The area ratio of another size is that of a rectangle, less if the opening is
-worse than a rectangle as drawn. Figures are rounded to the safe side.
+All findings about one opening carry the same remedy, the largest of the changes they wish for. Like openings
+that are too close to each other change alike, as a row does, and their webs carry the same remedy as they do.
+Figures are rounded to the safe side.
 """
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 
-from pastecheck.check import NO_OPENING, TextArray
+from pastecheck.check import TextArray
+from pastecheck.drawing import BoolArray, IntArray
 from pastecheck.measurements import Measurements
-from pastecheck.remedies.aims import Aim, Failure, aim_of, finer_than, wish_of
-from pastecheck.remedies.openings import of_openings
-from pastecheck.remedies.pairs import of_pairs
+from pastecheck.measurements.changed import Changed
+from pastecheck.remedies.aims import CLEAN, NO_ERROR, Failure
+from pastecheck.remedies.case import Case, texts_of
+from pastecheck.remedies.choice import STILL_WARNS, chosen
+from pastecheck.remedies.conflicts import conflicts
+from pastecheck.remedies.foils import Foils, foils
+from pastecheck.remedies.proof import proof
+from pastecheck.remedies.proposals import nearer_mm, parties, proposal
+from pastecheck.remedies.wishes import wanted
 from pastecheck.rulesets import RuleSet
 
-__all__ = ["Failure", "TextArray", "remedies"]
+__all__ = ["Failure", "Remedies", "remedies"]
 
 
-def remedies(m: Measurements, rule_set: RuleSet, failures: Sequence[Failure]) -> tuple[TextArray, ...]:
-    """
-    What to do about each failed reading, in words; empty where no change of size or foil was wished for.
+class Remedies(NamedTuple):
+    """What to do, in words and as columns."""
 
-    Returns:
-        One column a failure, of as many texts as it has readings.
-    """
-    aims = [aim_of(rule_set, still_warns=False), aim_of(rule_set, still_warns=True)]
-    instead = f"use {finer_than(rule_set)}, or paste this part by hand"
-    alone = [failure for failure in failures if _is_of_openings(failure)]
-    rows, texts = of_openings(m, aims, alone, instead)
-    return tuple(
-        texts[np.searchsorted(rows, failure.failed.opening)]
-        if _is_of_openings(failure)
-        else _of_others(m, aims[0], failure)
-        if failure.failed.other is None
-        else of_pairs(m, aims, failure, failure.failed.other, instead)
-        for failure in failures
-    )
+    texts: tuple[TextArray, ...]
+    """For each failed reading of each check; empty where nothing was wished for."""
+    changed: Changed
+    """The layer as it would be with all changes of size made."""
+    still_warns: BoolArray
+    """Whether the change of an opening leaves a warning. Shape (n,)."""
+    foils: Foils
+    """Foils that would do instead, each for one opening."""
+    levels: tuple[IntArray, ...]
+    """What would become of each failed reading: 0 passes, 1 warns, 2 is an error still."""
 
 
-def _is_of_openings(failure: Failure) -> bool:
-    """Whether readings are of one opening each; those of a check all are, or none is."""
-    return failure.failed.other is None and not (failure.failed.opening == NO_OPENING).any()
+def remedies(m: Measurements, rule_set: RuleSet, failures: Sequence[Failure]) -> Remedies:
+    """What to do about each failed reading, and what the openings would be then."""
+    if not any(len(failure.rows) for failure in failures):
+        return _nothing(m, failures)
+    wishes = [[failure.wishes(m, aim) for failure in failures] for aim in (CLEAN, NO_ERROR)]
+    clean, no_error = wanted(m, CLEAN, failures, wishes[0]), wanted(m, NO_ERROR, failures, wishes[1])
+    of = parties(m, clean)
+    limits = proof(m, failures, wishes[0], nearer_mm(of, clean, no_error))
+    proposals = [
+        proposal(of, want, limits.keeps(aim)) for want, aim in ((clean, CLEAN), (no_error, NO_ERROR))
+    ]
+    choice = chosen(limits, [each.inset_mm for each in proposals], of.unit)
+    other_foils = foils(limits, (clean, no_error))
+    levels = limits.levels(choice.changed)
+    after = tuple(limits.levels_of(failure, levels) for failure in failures)
+    case = Case(m, failures, wishes[0], of, choice, after)
+    why = conflicts(limits, proposals[1], choice.changed, of.unit, case.has_errors)
+    words = texts_of(case, other_foils, why, rule_set, tuple(held.check.quantity for held in limits.held))
+    return Remedies(words, choice.changed, choice.aim == STILL_WARNS, other_foils, after)
 
 
-def _of_others(m: Measurements, aim: Aim, failure: Failure) -> TextArray:
-    """What to do about bare lands, or about the whole layer: what the check advises."""
-    advice = wish_of(m, failure, aim).advice
-    return np.full(len(failure.failed.values), "", np.object_) if advice is None else advice
+def _nothing(m: Measurements, failures: Sequence[Failure]) -> Remedies:
+    """Nothing failed."""
+    nobody = np.zeros(len(m.openings), np.int64)
+    texts = tuple(np.zeros(0, np.object_) for _ in failures)
+    levels = tuple(nobody[:0] for _ in failures)
+    return Remedies(texts, Changed.as_drawn(m), nobody.astype(bool), Foils(*[nobody] * 4), levels)

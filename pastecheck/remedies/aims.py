@@ -1,66 +1,133 @@
-"""What a change must reach and keep, and what checks wish for to reach it."""
+"""What failed, how bad a reading is, and what a change must reach."""
 
-from collections.abc import Callable, Mapping
-from typing import Any, NamedTuple
+from collections.abc import Mapping
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 
-from pastecheck.check import ROUNDING, Check, Readings, TextArray, Wish
+from pastecheck.check import NO_OPENING, Check, Readings, Scope, TextArray
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.measurements import Foil, Measurements
-from pastecheck.ragged import distinct_rows
 from pastecheck.rulesets import RuleSet
-from pastecheck.units import UM_PER_MM
 
-_STEP_UM = 5
-"""Sizes are proposed in steps that people draw in."""
+PASSES: Final = 0
+WARNS: Final = 1
+FAILS: Final = 2
+
+
+class Aim(NamedTuple):
+    """How far a change is to go."""
+
+    allowed: int
+    """The level of readings that is good enough."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Of the limits that must be kept."""
+        return ("error", "warn") if self.allowed == PASSES else ("error",)
+
+
+CLEAN: Final = Aim(PASSES)
+"""Nothing is found any more."""
+NO_ERROR: Final = Aim(WARNS)
+"""It still warns."""
 
 
 class Failure(NamedTuple):
-    """Readings of one check that are past a limit; columns of shape (k,)."""
+    """The readings of one check, and which of them are past a limit, worst first; columns of shape (k,)."""
 
     check: Check
+    scope: Scope[Any]
+    """What the check was told."""
     limits: Mapping[str, float]
     """Of the rule, as `RuleOutcome.limits`."""
+    rounding: float
+    """How far a reading may be past a limit and still pass, besides its error."""
+    readings: Readings
+    """All of them."""
+    rows: IntArray
+    """Which of them failed."""
     failed: Readings
+    """Those."""
     is_error: BoolArray
     is_below: BoolArray
     """Whether a reading is past a limit from below, not one from above."""
 
-    def is_for(self, aim: "Aim") -> BoolArray:
-        """Whether a reading must change to reach an aim."""
-        return self.is_error | (not aim.still_warns)
+    @property
+    def slack(self) -> FloatArray:
+        """How far each of all readings may be past a limit and still pass."""
+        return self.readings.error + self.rounding
+
+    def concerned(self, aim: Aim) -> IntArray:
+        """Rows of the failed readings that have to change."""
+        return np.flatnonzero(self.is_error | (aim.allowed == PASSES))
+
+    @property
+    def is_of_openings(self) -> bool:
+        """Whether readings are of openings, one or two each; those of a check all are, or none is."""
+        return not bool((self.readings.opening == NO_OPENING).any())
+
+    @property
+    def was_measured(self) -> bool:
+        """Whether there was something to measure, and all that it takes; or what is near was looked for."""
+        return len(self.readings.values) > 0 or self.readings.examined is not None
+
+    def limit(self, aim: Aim, *, is_below: bool) -> float:
+        """The limit that readings must keep; NaN where there is none."""
+        side = "below" if is_below else "above"
+        found = [self.limits[f"{name}_{side}"] for name in aim.names if f"{name}_{side}" in self.limits]
+        return (max(found) if is_below else min(found)) if found else np.nan
+
+    def levels(self, values: FloatArray, slack: FloatArray) -> IntArray:
+        """How bad readings are, as the judge has it; they pass where the check does not apply."""
+        level = np.zeros(len(values), np.int64)
+        for name, limit in self.limits.items():
+            past = values < limit - slack if name.endswith("_below") else values > limit + slack
+            level = np.maximum(level, np.where(past, FAILS if name.startswith("error") else WARNS, PASSES))
+        return level
+
+    def wishes(self, m: Measurements, aim: Aim) -> "Wishes":
+        """What the check wishes for the failed readings."""
+        count = len(self.failed.values)
+        width, narrowed, give_way, thickness, thinnest = np.full((5, count), np.nan)
+        advice = np.full(count, "", np.object_)
+        found = Wishes(width, narrowed, give_way, thickness, thinnest, advice)
+        concerned = self.concerned(aim)
+        for is_below in (True, False):
+            rows = concerned[self.is_below[concerned] == is_below]
+            limit = self.limit(aim, is_below=is_below)
+            if not len(rows) or np.isnan(limit):
+                continue
+            granted = self.check.wish(m, self.failed.rows(rows), limit)
+            for name, column in zip(Wishes._fields, found, strict=True):
+                wished = getattr(granted, name)
+                if wished is not None:
+                    column[rows] = wished
+        return found
 
 
-class Aim(NamedTuple):
-    """What a change must reach and keep: limits from below; 0 where none is set."""
+class Wishes(NamedTuple):
+    """As `check.Wish`, every column there; NaN, or empty, where a reading need not change or cannot."""
 
-    still_warns: bool
-    """Whether only errors are to end."""
-    names: tuple[str, ...]
-    opening_width_mm: float
-    aspect_ratio: float
-    area_ratio: float
-    web_mm: float
+    width_mm: FloatArray
+    narrowed_mm: FloatArray
+    give_way_mm: FloatArray
+    thickness_mm: FloatArray
+    thinnest_mm: FloatArray
+    advice: TextArray
 
+    def rows(self, rows: IntArray) -> "Wishes":
+        """Some of them."""
+        width, narrowed, give_way, thickness, thinnest, advice = self
+        return Wishes(
+            width[rows], narrowed[rows], give_way[rows], thickness[rows], thinnest[rows], advice[rows]
+        )
 
-def aim_of(rule_set: RuleSet, *, still_warns: bool) -> Aim:
-    """What must be reached to end all findings, or only all errors."""
-    names = ("error",) if still_warns else ("error", "warn")
-    limits = {rule.check: rule.limits for rule in rule_set.rules}
-
-    def strictest(check: str) -> float:
-        return max(limits.get(check, {}).get(f"{name}_below", 0.0) for name in names)
-
-    checks = ("opening-width", "aspect-ratio", "area-ratio", "web-width")
-    return Aim(still_warns, names, *(strictest(check) for check in checks))
-
-
-def finer_than(rule_set: RuleSet) -> str:
-    """What cuts finer than the foil and cutter of a rule set."""
-    if "laser" not in rule_set.cutter.lower():
-        return "laser-cut film or steel foil"
-    return "laser-cut steel foil" if word_for(rule_set.foil) == "film" else "electroformed foil"
+    @property
+    def are_of_size(self) -> BoolArray:
+        """Whether a change of size was wished for."""
+        figures = np.stack([self.width_mm, self.narrowed_mm, self.give_way_mm])
+        return np.asarray(np.isfinite(figures).any(axis=0))
 
 
 def word_for(foil: Foil) -> str:
@@ -68,85 +135,10 @@ def word_for(foil: Foil) -> str:
     return "film" if "film" in foil.name.lower() else "foil"
 
 
-def _limit(limits: Mapping[str, float], aim: Aim, *, is_below: bool) -> float:
-    """The limit that a reading must reach; NaN where an aim has none."""
-    side = "below" if is_below else "above"
-    found = [limits[f"{name}_{side}"] for name in aim.names if f"{name}_{side}" in limits]
-    return (max(found) if is_below else min(found)) if found else np.nan
-
-
-def wish_of(m: Measurements, failure: Failure, aim: Aim) -> Wish:
-    """What a check wishes for to reach an aim; NaN for readings that have reached it already."""
-    count = len(failure.failed.values)
-    columns: dict[str, Any] = {
-        name: np.full(count, "", np.object_) if name == "advice" else np.full(count, np.nan)
-        for name in Wish.__dataclass_fields__
-    }
-    for is_below in (True, False):
-        concerned = np.flatnonzero((failure.is_below == is_below) & failure.is_for(aim))
-        limit = _limit(failure.limits, aim, is_below=is_below)
-        if not len(concerned) or np.isnan(limit):
-            continue
-        granted = failure.check.wish(m, failure.failed.rows(concerned), limit)
-        for name, column in columns.items():
-            wished = getattr(granted, name)
-            if wished is not None:
-                column[concerned] = wished
-    return Wish(**columns)
-
-
-def keeps_limits(
-    m: Measurements, aim: Aim, rows: IntArray, width_mm: FloatArray, length_mm: FloatArray
-) -> BoolArray:
-    """Whether openings keep the limits of single openings if they become so wide and long."""
-    thickness_mm = m.foil.thickness_mm
-    drawn = _rectangle(m.width_mm[rows], m.length_mm[rows], thickness_mm)
-    share = np.minimum(m.area_ratio[rows] / drawn, 1.0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        area_ratio = _rectangle(width_mm, length_mm, thickness_mm) * share
-    return (
-        (width_mm > 0)
-        & (width_mm >= aim.opening_width_mm - ROUNDING)
-        & (width_mm / thickness_mm >= aim.aspect_ratio - ROUNDING)
-        & (area_ratio >= aim.area_ratio - ROUNDING)
-    )
-
-
-def _rectangle(width_mm: FloatArray, length_mm: FloatArray, thickness_mm: float) -> FloatArray:
-    """Area ratio of rectangles."""
-    return width_mm * length_mm / (2 * (width_mm + length_mm) * thickness_mm)
-
-
-def preferred(clean: IntArray, warning: IntArray) -> IntArray:
-    """Of two figures the first that is possible (not 0), and whether it is the one that still warns."""
-    is_clean = clean[:, 0] > 0
-    chosen = np.where(is_clean[:, None], clean, warning)
-    return np.column_stack([chosen, ~is_clean & (warning[:, 0] > 0)])
-
-
-def put_in_words(figures: IntArray, say: Callable[[list[int]], str]) -> TextArray:
-    """A text for each row of figures; equal rows are put into words once."""
-    kinds = distinct_rows(figures)
-    return np.array([say(row) for row in figures[kinds.first].tolist()], np.object_)[kinds.inverse]
-
-
-def if_it_warns(still_warns: int) -> str:
-    """The end of a remedy that leaves a warning."""
-    return " (that still warns)" if still_warns else ""
-
-
-def whole_um(length_mm: FloatArray) -> IntArray:
-    """Lengths to the nearest micrometre."""
-    return np.rint(length_mm * UM_PER_MM).astype(np.int64)
-
-
-def stepped_um(length_mm: FloatArray, *, upward: bool) -> IntArray:
-    """Lengths in whole steps, to the safe side; what is on a step but for float rounding stays there."""
-    steps = length_mm * UM_PER_MM / _STEP_UM
-    whole = np.ceil(steps - 1e-6) if upward else np.floor(steps + 1e-6)
-    return whole.astype(np.int64) * _STEP_UM
-
-
-def without_unit(length: str) -> str:
-    """A length before an x."""
-    return length.removesuffix(" mm")
+def instead_of(rule_set: RuleSet) -> str:
+    """What is left to do where no change of openings would do."""
+    if "laser" not in rule_set.cutter.lower():
+        finer = "laser-cut film or steel foil"
+    else:
+        finer = "laser-cut steel foil" if word_for(rule_set.foil) == "film" else "electroformed foil"
+    return f"use {finer}, or paste this part by hand"

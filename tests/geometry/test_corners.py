@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pastecheck.geometry.bends import bends_of
+from pastecheck.geometry.convex_sides import convex_sides, sides_of_shapes
 from pastecheck.geometry.corners import corner_radii, shortest_sides
 from pastecheck.geometry.outlines import rounded
 from tests.geometry.shapes import column, hull, rectangle
@@ -344,3 +345,45 @@ def test_facets_about_their_arc_read_its_radius_too() -> None:
     # length over turn of a facet: 0.2 tan 11.25 degrees / (pi / 8), 1.3 % above the radius
     facet = 0.2 * math.tan(math.radians(11.25)) / (math.pi / 8)
     assert math.isclose(corner_radius(shapely.Polygon(np.concatenate(quarters))), facet, rel_tol=1e-9)
+
+
+# ----------------------------------------------------------------------------------- sides in closed form
+
+
+@st.composite
+def shapes(draw: st.DrawFn) -> tuple[shapely.Geometry, float]:
+    """Points, lines, triangles and quadrangles, with radii about those at which a corner is just one."""
+    points = draw(st.lists(st.tuples(st.integers(-500, 500), st.integers(-500, 500)), min_size=1, max_size=4))
+    radius_um = draw(st.one_of(st.just(0), st.integers(1, 120), st.integers(200, 800)))
+    core = hull(points)
+    return core, radius_um / 1000 if shapely.area(core) else max(radius_um, 1) / 1000
+
+
+@given(shapes())
+def test_sides_in_closed_form_are_those_of_the_outline(shape: tuple[shapely.Geometry, float]) -> None:
+    core, radius_mm = shape
+    outline = grown(core, radius_mm)
+    found = sides_of_shapes(column([core]), np.array([radius_mm]), column([outline]))
+    wanted = shortest_sides(column([outline]))
+    assert np.allclose(found.length_mm, wanted.length_mm, rtol=0, atol=2e-6, equal_nan=True)
+    off = np.hypot(*(found.place_mm - wanted.place_mm).T)
+    # of sides as long as each other another one may be told
+    assert np.isnan(off).all() or (off < 1e-5).all() or shapely.area(core) > 0
+
+
+@pytest.mark.parametrize(
+    ("core", "radius_mm"),
+    [
+        pytest.param(hull([(0, 0)]), 0.2, id="circle"),
+        pytest.param(hull([(0, 0), (550, 0)]), 0.125, id="obround"),
+        pytest.param(SLOT, 0.0, id="slot"),
+        pytest.param(rectangle(0.15, 0.65), 0.075, id="rounded rectangle"),
+        pytest.param(rectangle(0.4, 0.9), 0.15, id="well rounded rectangle"),
+    ],
+)
+def test_standard_shapes_need_no_outline(core: shapely.Geometry, radius_mm: float) -> None:
+    known, found = convex_sides(column([core]), np.array([radius_mm]))
+    wanted = shortest_sides(column([grown(core, radius_mm)]))
+    assert known.all()
+    assert np.allclose(found.length_mm, wanted.length_mm, rtol=0, atol=1e-9, equal_nan=True)
+    assert np.allclose(found.place_mm, wanted.place_mm, rtol=0, atol=1e-6, equal_nan=True)

@@ -46,9 +46,10 @@ def test_a_narrow_slot_with_little_room_is_widened_until_it_only_warns() -> None
 
 
 def test_a_narrow_slot_without_room_is_not_widened() -> None:
-    # 0.15 at 0.335, web 0.185: at 0.170 the web would be 0.165, an error
-    narrow = [one for one in findings(row(0.15, 0.335)) if one.check == "opening-width"]
-    assert {one.remedy for one in narrow} == {f"no change of this opening would do here: {BY_HAND}"}
+    # 0.15 at 0.335, web 0.185: at 0.170 the web would be 0.165, an error; 0.335 - 0.170 is left for openings
+    assert remedies(row(0.15, 0.335)) == {
+        f"0.170 mm wide would do, but web width allows no more than 0.165 mm: {BY_HAND}"
+    }
 
 
 def test_a_neighbour_just_beyond_the_reach_of_the_rule_set_counts_as_well() -> None:
@@ -119,10 +120,13 @@ def test_a_sheet_of_metal_is_called_foil() -> None:
 
 
 def test_foil_thinner_than_50_um_is_not_proposed() -> None:
-    # 0.10 x 0.30: at most 0.03 / (0.8 x 0.95) = 0.0395 thick
+    # 0.10 x 0.30: at most 0.03 / (0.8 x 0.95) = 0.0395 thick; width 2 x 0.95 x 0.075 x 0.3 / (0.3 - 0.1425)
+    # = 0.2714, but 0.29 - 0.17 is left
     rules = rule_set(rule("area-ratio", error_below=0.95), rule("web-width", error_below=0.17))
     crowd = row(0.10, 0.29, length_mm=0.30)
-    assert remedies(crowd, rules) == {f"no change of this opening would do here: {BY_HAND}"}
+    assert remedies(crowd, rules) == {
+        f"0.275 mm wide would do, but web width allows no more than 0.120 mm: {BY_HAND}"
+    }
 
 
 @pytest.mark.parametrize(
@@ -134,10 +138,10 @@ def test_foil_thinner_than_50_um_is_not_proposed() -> None:
     ],
 )
 def test_if_nothing_helps_it_says_what_would_cut_finer(cutter: str, foil: str, wanted: str) -> None:
+    # 0.15 at 0.3: to be cut it should be 0.170, for a web of 0.170 it should be 0.130
     rules = rule_set(*KNIFE_75.rules, cutter=cutter, foil=Foil(foil, "", 0.075))
-    assert f"neither opening can give way enough: use {wanted}, or paste this part by hand" in remedies(
-        row(0.15, 0.3), rules
-    )
+    both = "it should be 0.170 mm wide or more, and 0.130 mm or less beside its neighbours"
+    assert remedies(row(0.15, 0.3), rules) == {f"{both}: use {wanted}, or paste this part by hand"}
 
 
 # --------------------------------------------------------------------------------------------- webs too thin
@@ -155,11 +159,11 @@ def test_a_row_that_cannot_be_narrowed_so_far_is_narrowed_until_it_only_warns() 
 
 
 def test_a_wide_land_at_the_end_of_a_row_is_not_made_as_narrow_as_the_row() -> None:
-    # webs of 0.20 lack 0.025: the wide ones become 0.575; the pair of unlike ones moves one edge
+    # webs of 0.20 lack 0.025: the wide ones become 0.575, the others 0.275, and so the unlike ones get apart
     slots = [Slot(x, 0.0, across, 1.15) for x, across in ((0, 0.6), (0.8, 0.6), (1.45, 0.3), (1.95, 0.3))]
     assert remedies(slots) == {
         "make them 0.575 x 1.150 mm",
-        "take 0.025 mm off the larger opening, on the side that faces the other",
+        "make the larger opening 0.575 x 1.150 mm and make the smaller opening 0.275 x 1.150 mm",
         "make them 0.275 x 1.150 mm",
     }
 

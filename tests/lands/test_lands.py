@@ -210,3 +210,9 @@ def test_more_things_in_windows_than_the_limit_are_refused() -> None:
     with pytest.raises(GerberUnsupportedError, match="things of copper") as refused:
         lands_of(read_text(copper), mask, Limits(overlaps=50))
     assert "--limit overlaps=" in refused.value.hint
+
+
+def test_round_pads_in_one_window_are_not_flattened() -> None:
+    lands = made(("%ADD10C,0.3*%", "D10*", "X0Y0D03*", "X500000D03*"), ("%ADD10R,9X9*%", "D10*", "X0Y0D03*"))
+    assert lands.shapes.radius_mm[lands.shape].tolist() == [0.15, 0.15]
+    assert lands.shapes.tolerance_mm[lands.shape].tolist() == [0, 0]

@@ -1,5 +1,5 @@
 """
-Necks, spans and tongues agree with a raster of 2 um on 25 random outlines (100 with HYPOTHESIS_PROFILE=long).
+Necks, spans and tongues agree with a raster of 2 um on 25 random openings each, or on 500.
 
 What lies inside is asked of the ring's vertices, point by point (scikit-image); distances are scipy's
 Euclidean distance transform. A waist is seen by what it does: when all that is nearer to the wall than r is
@@ -9,10 +9,10 @@ of a neck has to lie where the raster says: as far from the wall as its radius, 
 medial axis.
 
 The nearest point of the raster that lies beyond a wall is at most the diagonal of a pixel behind it: 2.83 um.
+
+The openings are read from Gerber. On 500 with HYPOTHESIS_PROFILE=long.
 """
 
-import os
-from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -23,10 +23,12 @@ from skimage.draw import polygon as pixels_in
 from skimage.morphology import medial_axis
 
 from pastecheck.drawing import BoolArray, FloatArray
+from pastecheck.geometry.discs import Discs
 from pastecheck.geometry.facing import InnerDiscs, inner_discs
-from pastecheck.geometry.tongues import Tongues, tongues
+from pastecheck.geometry.tongues import tongues
 from tests.geometry.outlines import outline_of
 from tests.geometry.shapes import column
+from tests.outside.facing_layouts import IS_LONG, measured, notched
 
 pytestmark = pytest.mark.slow
 
@@ -38,10 +40,11 @@ SEEN_MM = 2 * (DEPTH_MM + STEP_MM)
 MARGIN_MM = 0.35
 """So much outside an outline is on its raster: half the reach of tongues, and more."""
 REACH_MM = 0.6
+SAME_MM = 4e-6
 NO_PART = 4
 """What is left in a corner of pixels is no part, if it goes with so many pixels more."""
 
-OUTLINES = 100 if os.environ.get("HYPOTHESIS_PROFILE") == "long" else 25
+OUTLINES = 500 if IS_LONG else 25
 each_outline = pytest.mark.parametrize("seed", range(OUTLINES))
 
 
@@ -58,9 +61,7 @@ class Raster(NamedTuple):
         return float(map_coordinates(image, ((point_mm - self.origin_mm) / PIXEL_MM)[:, None], order=1)[0])
 
 
-@cache
-def raster(seed: int) -> Raster:
-    shape = outline_of(seed)
+def raster(shape: shapely.Polygon) -> Raster:
     low = np.array(shape.bounds[:2]) - MARGIN_MM
     size = tuple(np.ceil((np.array(shape.bounds[2:]) + MARGIN_MM - low) / PIXEL_MM).astype(int) + 1)
 
@@ -77,14 +78,20 @@ def raster(seed: int) -> Raster:
     return Raster(low, inside, ~outer)
 
 
-@cache
 def discs_of(seed: int) -> InnerDiscs:
-    return inner_discs(column([outline_of(seed)]), np.zeros(1), np.zeros(1))
+    """Inside of an opening; the openings table has them to 1 nm."""
+    discs = inner_discs(column([outline_of(seed)]), np.zeros(1), np.zeros(1))
+    insides = measured(outline_of(seed)).insides
+    for read, of_outline in ((insides.necks, discs.narrowest), (insides.spans, discs.largest)):
+        assert read.width_mm == pytest.approx(of_outline.diameter_mm, abs=SAME_MM)
+    return discs
 
 
-@cache
-def tongues_of(seed: int) -> Tongues:
-    return tongues(column([outline_of(seed)]), np.zeros(1), REACH_MM)
+def tongue_of(seed: int) -> Discs:
+    narrowest = tongues(column([notched(seed)]), np.zeros(1), REACH_MM).narrowest
+    read_mm = measured(notched(seed)).insides.tongues_within(REACH_MM).across.width_mm
+    assert read_mm == pytest.approx(narrowest.diameter_mm, abs=SAME_MM, nan_ok=True)
+    return narrowest
 
 
 def narrowest_waist_mm(region: BoolArray, most_mm: float, *, ways_round: bool) -> float:
@@ -112,47 +119,49 @@ def parts_of(depth: FloatArray, radius_mm: float) -> tuple[int, int]:
 
 
 @each_outline
-def test_no_waist_is_missed(seed: int) -> None:
-    most_mm = float(discs_of(seed).largest.diameter_mm[0])
-    waist_mm = narrowest_waist_mm(raster(seed).inside, most_mm, ways_round=True)
-    assert discs_of(seed).narrowest.diameter_mm[0] <= waist_mm + SEEN_MM
+def test_no_waist_is_missed_and_the_largest_disc_is_as_large(seed: int) -> None:
+    discs, inside = discs_of(seed), raster(outline_of(seed)).inside
+    most_mm = float(discs.largest.diameter_mm[0])
+    waist_mm = narrowest_waist_mm(inside, most_mm, ways_round=True)
+    assert discs.narrowest.diameter_mm[0] <= waist_mm + SEEN_MM
+    depth = distance_transform_edt(inside, sampling=PIXEL_MM)
+    assert most_mm == pytest.approx(2 * depth.max(), abs=2 * DEPTH_MM)
 
 
 @each_outline
 def test_no_tongue_is_missed(seed: int) -> None:
     # what lies outside one outline goes round it all and opens no way
-    waist_mm = narrowest_waist_mm(raster(seed).outside, REACH_MM, ways_round=False)
+    waist_mm = narrowest_waist_mm(raster(notched(seed)).outside, REACH_MM, ways_round=False)
     if np.isfinite(waist_mm):
-        assert tongues_of(seed).narrowest.diameter_mm[0] <= waist_mm + SEEN_MM
+        assert tongue_of(seed).diameter_mm[0] <= waist_mm + SEEN_MM
 
 
 @each_outline
-def test_the_largest_disc_is_as_large_as_on_the_raster(seed: int) -> None:
-    depth = distance_transform_edt(raster(seed).inside, sampling=PIXEL_MM)
-    assert discs_of(seed).largest.diameter_mm[0] == pytest.approx(2 * depth.max(), abs=2 * DEPTH_MM)
+def test_the_disc_of_a_neck_lies_between_two_walls(seed: int) -> None:
+    assert_lies_between(discs_of(seed).narrowest, raster(outline_of(seed)), outside=False)
 
 
 @each_outline
-def test_the_disc_of_a_neck_and_a_tongue_lies_between_two_walls(seed: int) -> None:
-    for region, discs in (
-        (raster(seed).inside, discs_of(seed).narrowest),
-        (raster(seed).outside, tongues_of(seed).narrowest),
-    ):
-        radius_mm = discs.diameter_mm[0] / 2
-        ends = np.stack([discs.begin_mm[0], discs.end_mm[0]])
-        across = np.hypot(*(ends[1] - ends[0]))
-        if np.isnan(radius_mm) or across < (2 - 1e-6) * radius_mm or radius_mm < 4 * PIXEL_MM:
-            continue  # of an end of a taper, or the largest disc, the touches do not tell the centre
-        middle = ends.mean(axis=0)
-        depth = distance_transform_edt(region, sampling=PIXEL_MM)
-        assert raster(seed).at(depth, middle) == pytest.approx(radius_mm, abs=DEPTH_MM)
-        off = distance_transform_edt(~medial_axis(region), sampling=PIXEL_MM)
-        assert raster(seed).at(off, middle) <= 2 * PIXEL_MM
+def test_the_disc_of_a_tongue_lies_between_two_walls(seed: int) -> None:
+    assert_lies_between(tongue_of(seed), raster(notched(seed)), outside=True)
 
 
-def test_the_outlines_are_as_varied_as_they_claim() -> None:
-    narrowest = np.array([discs_of(seed).narrowest.diameter_mm[0] for seed in range(100)])
-    largest = np.array([discs_of(seed).largest.diameter_mm[0] for seed in range(100)])
-    found = [np.isfinite(tongues_of(seed).narrowest.diameter_mm[0]) for seed in range(100)]
-    assert 30 < np.count_nonzero(narrowest < 0.9 * largest) < 90
-    assert 5 < np.count_nonzero(found) < 60
+def assert_lies_between(disc: Discs, seen: Raster, *, outside: bool) -> None:
+    radius_mm = disc.diameter_mm[0] / 2
+    ends = np.stack([disc.begin_mm[0], disc.end_mm[0]])
+    across = np.hypot(*(ends[1] - ends[0]))
+    if np.isnan(radius_mm) or across < (2 - 1e-6) * radius_mm or radius_mm < 4 * PIXEL_MM:
+        return  # of an end of a taper, or the largest disc, the touches do not tell the centre
+    region, middle = seen.outside if outside else seen.inside, ends.mean(axis=0)
+    depth = distance_transform_edt(region, sampling=PIXEL_MM)
+    assert seen.at(depth, middle) == pytest.approx(radius_mm, abs=DEPTH_MM)
+    off = distance_transform_edt(~medial_axis(region), sampling=PIXEL_MM)
+    assert seen.at(off, middle) <= 2 * PIXEL_MM
+
+
+def test_the_openings_are_as_varied_as_they_claim() -> None:
+    discs = [discs_of(seed) for seed in range(100)]
+    have_necks = [one.narrowest.diameter_mm[0] < 0.9 * one.largest.diameter_mm[0] for one in discs]
+    have_tongues = [bool(np.isfinite(tongue_of(seed).diameter_mm[0])) for seed in range(100)]
+    assert 0.3 < np.mean(have_necks) < 0.9
+    assert 0.3 < np.mean(have_tongues) < 0.9

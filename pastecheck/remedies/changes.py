@@ -1,0 +1,114 @@
+"""A change of size, told in figures that words are made of."""
+
+from enum import IntEnum
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from pastecheck.drawing import IntArray
+from pastecheck.remedies.choice import STILL_WARNS, Choice
+from pastecheck.remedies.proposals import Parties
+from pastecheck.remedies.steps import whole_um
+from pastecheck.units import UM_PER_MM, shown
+
+_MANY: Final = 3
+"""From so many openings of a row on, what is done to one is done to all of them."""
+
+
+class Kind(IntEnum):
+    """What is done to an opening."""
+
+    NONE = 0
+    WIDER = 1
+    RESIZED = 2
+    """About its middle."""
+    SHORTER = 3
+    """So much that the longer side becomes the shorter one: sorted sides would not tell which."""
+    ONE_SIDE = 4
+    SEVERAL_SIDES = 5
+    """Not by equal amounts."""
+
+
+class Changes(NamedTuple):
+    """Figures of a change, lengths in whole micrometres. Shape (n,) each."""
+
+    kind: IntArray
+    width_um: IntArray
+    length_um: IntArray
+    off_um: IntArray
+    """The most that is taken off a side."""
+    looks_round: IntArray
+    many: IntArray
+    """Whether others change alike."""
+    still_warns: IntArray
+
+    def rows(self, rows: IntArray) -> IntArray:
+        """Of some openings. Shape (k, 7)."""
+        return np.column_stack([column[rows] for column in self])
+
+
+def changes_of(choice: Choice, of: Parties) -> Changes:
+    """What was granted."""
+    changed, m = choice.changed, of.m
+    ends_um = whole_um(changed.inset_mm)
+    even = (ends_um[:, :, 0] == ends_um[:, :, 1]).all(axis=1)
+    one_side = (ends_um != 0).sum(axis=(1, 2)) == 1
+    long_mm, short_mm = changed.sides_mm.T
+    shorter = (long_mm < short_mm - 1 / UM_PER_MM) & (ends_um[:, 1] == 0).all(axis=1)
+    kind = np.select(
+        [~changed.is_changed, changed.grown_mm > 0, even & shorter, even, one_side],
+        [Kind.NONE, Kind.WIDER, Kind.SHORTER, Kind.RESIZED, Kind.ONE_SIDE],
+        Kind.SEVERAL_SIDES,
+    )
+    in_row = np.append(m.rows.row_count, 0)[m.rows.row] >= _MANY if changed.is_changed.any() else even
+    many = (np.bincount(of.unit, minlength=len(kind))[of.unit] > 1) | in_row
+    return Changes(
+        kind.astype(np.int64),
+        whole_um(changed.width_mm),
+        whole_um(changed.length_mm),
+        ends_um.max(axis=(1, 2)),
+        of.looks_round.astype(np.int64),
+        many.astype(np.int64),
+        (choice.aim == STILL_WARNS).astype(np.int64),
+    )
+
+
+def in_words(figures: list[int], name: str = "") -> str:
+    """
+    What to do with an opening; nothing for no change.
+
+    Args:
+        figures: As `Changes.rows` has them.
+        name: What to call the opening in a pair.
+    """
+    kind, width_um, length_um, off_um, looks_round, many, _ = figures
+    size = size_of(width_um, length_um, looks_round)
+    off = shown(off_um / UM_PER_MM, "mm")
+    whom = name or ("them" if many else "it")
+    match kind:
+        case Kind.WIDER:
+            return f"{'enlarge' if looks_round else 'widen'} to {size}"
+        case Kind.RESIZED:
+            return f"make {whom} {size}"
+        case Kind.SHORTER:
+            whose = f"the longer side of {name}" if name else f"{'their' if many else 'its'} longer side"
+            return f"shorten {whose} to {shown(width_um / UM_PER_MM, 'mm')}"
+        case Kind.ONE_SIDE:
+            side = (
+                f"{name}, on the side that faces the other" if name else "the side that faces its neighbour"
+            )
+            return f"take {off} off {side}"
+        case Kind.SEVERAL_SIDES:
+            return f"make {name or 'it'} {size}, taken off the sides that face its neighbours"
+    return ""
+
+
+def size_of(width_um: int, length_um: int, looks_round: int) -> str:
+    """Two sides, or a diameter."""
+    width, length = (shown(side / UM_PER_MM, "mm") for side in (width_um, length_um))
+    return f"{width} across" if looks_round else f"{width.removesuffix(' mm')} x {length}"
+
+
+def if_it_warns(still_warns: int) -> str:
+    """The end of a remedy that leaves a warning."""
+    return " (that still warns)" if still_warns else ""

@@ -1,0 +1,177 @@
+"""Remedies in words: one for all findings of an opening, and of a pair; each distinct one once."""
+
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from pastecheck.check import TextArray
+from pastecheck.drawing import BoolArray, IntArray
+from pastecheck.ragged import distinct_rows, distinct_runs, offsets
+from pastecheck.remedies.aims import Failure
+from pastecheck.remedies.changes import Changes, Kind, if_it_warns, in_words
+from pastecheck.remedies.conflicts import A_WISH, NOTHING, Conflicts
+from pastecheck.remedies.foils import Foils
+from pastecheck.units import UM_PER_MM, shown, shown_um
+
+NO_WISH, WARNING, ERROR = 0, 1, 2
+"""What is left of the findings for which a change of size was wished."""
+
+
+class Left(NamedTuple):
+    """What a granted change of size leaves. Shape (n,) each."""
+
+    of_openings: IntArray
+    """`NO_WISH`, `WARNING` or `ERROR`."""
+    of_pairs: IntArray
+    """The same of pairs of like openings."""
+    advice: IntArray
+    """Number of a set of advice for what is left, 0 for none."""
+    only_advice: IntArray
+    """Whether the advice would do as well as the change of size."""
+
+
+class Words(NamedTuple):
+    """What sentences are made of besides figures."""
+
+    foil: str
+    """What the user calls the foil."""
+    instead: str
+    quantities: tuple[str, ...]
+    """Of the checks that may stop a change."""
+    advice: tuple[str, ...]
+    """By number of the set."""
+    several: bool
+    """Whether openings of several shapes would be helped by another foil."""
+
+
+def of_openings(
+    rows: IntArray, changes: Changes, foils: Foils, conflicts: Conflicts, left: Left, words: Words
+) -> TextArray:
+    """What to do about each of some openings. Shape (k,)."""
+    columns = [np.column_stack([column[rows] for column in group]) for group in (foils, conflicts, left)]
+
+    def say(figures: list[int]) -> str:
+        size, foil, why, rest = figures[:7], figures[7:11], figures[11:15], figures[15:]
+        of_openings, of_pairs, advice, only_advice = rest
+        options = [in_words(size) + if_it_warns(size[-1])] if size[0] else []
+        for thinner in _foils_in_words(foil, words.foil):
+            options.insert(0 if words.several else len(options), thinner)
+        advised = words.advice[advice]
+        if options and only_advice and advised:
+            return ", or ".join([*options, advised])
+        left_over = of_pairs if options else max(of_openings, of_pairs)
+        if size[0]:
+            left_over = NO_WISH
+        nothing = _nothing_does(why, left_over, words)
+        return "; ".join(part for part in (", or ".join(options), nothing, advised) if part)
+
+    return put_in_words(np.column_stack([changes.rows(rows), *columns]), say)
+
+
+def _foils_in_words(foil: list[int], name: str) -> list[str]:
+    at_most_um, at_least_um, thinner_warns, thicker_warns = foil
+    texts = []
+    if at_most_um:
+        thinner = f"use {name} no thicker than {shown_um(at_most_um / UM_PER_MM)}"
+        texts.append(thinner + if_it_warns(thinner_warns))
+    if at_least_um:
+        thicker = f"use {name} no thinner than {shown_um(at_least_um / UM_PER_MM)}"
+        texts.append(thicker + if_it_warns(thicker_warns))
+    return texts
+
+
+def _nothing_does(why: list[int], left_over: int, words: Words) -> str:
+    """Why nothing is changed."""
+    if left_over == NO_WISH:
+        return ""
+    if left_over == WARNING:
+        return "cut a trial piece first: no change of this opening ends this without another finding"
+    wanted_um, allowed_um, stops, at_most_um = why
+    if not wanted_um or stops == NOTHING:
+        return f"no change of this opening would do here: {words.instead}"
+    wanted, allowed = (shown(width / UM_PER_MM, "mm") for width in (wanted_um, allowed_um))
+    if stops == A_WISH:
+        wish = f"it should be {wanted} wide or more, and {allowed} or less beside its neighbours"
+        return f"{wish}: {words.instead}"
+    least = "no more" if wanted_um > allowed_um else "no less"
+    text = f"{wanted} wide would do, but {words.quantities[stops]} allows {least} than {allowed}"
+    if at_most_um:
+        text = f"{text} unless the {words.foil} is no thicker than {shown_um(at_most_um / UM_PER_MM)}"
+    return f"{text}: {words.instead}"
+
+
+def of_pairs(figures: IntArray, instead: str) -> TextArray:
+    """
+    What to do about each of some pairs of openings. Shape (k,).
+
+    Args:
+        figures: Changes of the one and of the other, 7 columns each; which is the larger (0, 1, or 2 for
+            neither); what is left of the finding; how far edges should move where no size tells.
+        instead: What is left to do where nothing changes.
+    """
+
+    def say(row: list[int]) -> str:
+        one, other, (larger, left_over, edges_um) = row[:7], row[7:14], row[14:]
+        changed = _pair_changed(one, other, larger)
+        if changed:
+            return changed + if_it_warns(one[-1] or other[-1])
+        if edges_um:
+            return f"move the edges that face each other {shown(edges_um / UM_PER_MM, 'mm')} apart"
+        if left_over == ERROR:
+            return f"neither opening can give way enough: {instead}"
+        if left_over == WARNING:
+            return "cut a trial piece first: neither opening can give way without another finding"
+        return ""
+
+    return put_in_words(figures, say)
+
+
+def _pair_changed(one: list[int], other: list[int], larger: int) -> str:
+    both = [one, other]
+    if one[0] == other[0] == Kind.ONE_SIDE and one[3] == other[3]:
+        return f"take {shown(one[3] / UM_PER_MM, 'mm')} off each of the two sides that face each other"
+    names = ["the one", "the other"] if larger > 1 else ["the smaller opening"] * 2
+    if larger <= 1:
+        names[larger] = "the larger opening"
+    if larger > 1 and not (one[0] and other[0]):
+        names = ["one of them"] * 2
+    clauses = [in_words(each, name) for each, name in zip(both, names, strict=True)]
+    return " and ".join(clause for clause in clauses if clause)
+
+
+def sets_of_advice(
+    count: int, failures: Sequence[Failure], texts: Sequence[TextArray], kept: Sequence[BoolArray]
+) -> tuple[IntArray, tuple[str, ...]]:
+    """
+    All advice about each opening, as a number of a set, and the sets in words.
+
+    Args:
+        count: Number of openings.
+        failures: What failed.
+        texts: Advice for each failed reading.
+        kept: Whether it is to be told.
+    """
+    numbers: dict[str, int] = {}
+    pairs = [np.zeros((0, 2), np.int64)]
+    for failure, advice, told in zip(failures, texts, kept, strict=True):
+        rows = np.flatnonzero(told & (advice != "").astype(bool))
+        number = np.array([numbers.setdefault(text, len(numbers)) for text in advice[rows]], np.int64)
+        pairs += [np.column_stack([opening[rows], number]) for opening in failure.failed.pairs]
+    every = np.unique(np.concatenate(pairs), axis=0)
+    opening, begin, size = np.unique(every[:, 0], return_index=True, return_counts=True)
+    kinds = distinct_runs(every[:, 1:], offsets(size))
+    known = list(numbers)
+    sets = [
+        "; ".join(known[number] for number in every[start : start + length, 1].tolist())
+        for start, length in zip(begin[kinds.first].tolist(), size[kinds.first].tolist(), strict=True)
+    ]
+    of_opening = np.zeros(count, np.int64)
+    of_opening[opening] = kinds.inverse + 1
+    return of_opening, ("", *sets)
+
+
+def put_in_words(figures: IntArray, say: Callable[[list[int]], str]) -> TextArray:
+    """A text for each row of figures; equal rows are put into words once."""
+    kinds = distinct_rows(figures)
+    return np.array([say(row) for row in figures[kinds.first].tolist()], np.object_)[kinds.inverse]

@@ -1,0 +1,56 @@
+"""What the checks wish for, put together for each opening and each pair."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.measurements import Measurements
+from pastecheck.remedies.aims import Aim, Failure, Wishes
+
+
+class Wanted(NamedTuple):
+    """What would end all findings, or all errors. Columns of shape (n,), and (k,) for pairs."""
+
+    least_mm: FloatArray
+    """Width that openings have to grow to; -inf for none."""
+    most_mm: FloatArray
+    """Width that they have to be narrowed to; inf for none."""
+    thickest_mm: FloatArray
+    """Foil that would do; inf where nothing fails, NaN where it would not end some finding."""
+    thinnest_mm: FloatArray
+    """Foil that would do, where it must be thicker; -inf where nothing fails, NaN as above."""
+    first: IntArray
+    """Pairs that have to get apart; a pair that fails several checks stands there as often."""
+    second: IntArray
+    more_mm: FloatArray
+    """By how much."""
+
+
+def wanted(m: Measurements, aim: Aim, failures: Sequence[Failure], wishes: Sequence[Wishes]) -> Wanted:
+    """The largest of all changes that are wished for."""
+    count = len(m.openings)
+    least_mm, thinnest_mm = np.full((2, count), -np.inf)
+    most_mm, thickest_mm = np.full((2, count), np.inf)
+    firsts, seconds, mores_mm = [np.zeros(0, np.int64)], [np.zeros(0, np.int64)], [np.zeros(0)]
+    for failure, every in zip(failures, wishes, strict=True):
+        rows = failure.concerned(aim)
+        if not failure.is_of_openings or not len(rows):
+            continue
+        first, second = (each[rows] for each in failure.failed.pairs)
+        wish = every.rows(rows)
+        np.fmax.at(least_mm, first, wish.width_mm)
+        np.fmin.at(most_mm, first, wish.narrowed_mm)
+        if failure.failed.other is None:
+            # what advice helps does not stand in the way of another foil
+            advised = (wish.advice != "").astype(bool)
+            with np.errstate(invalid="ignore"):  # NaN is what is not helped, and stays
+                np.minimum.at(thickest_mm, first, np.where(advised, np.inf, wish.thickness_mm))
+                np.maximum.at(thinnest_mm, first, np.where(advised, -np.inf, wish.thinnest_mm))
+        lack = np.flatnonzero(wish.give_way_mm > 0)
+        firsts.append(first[lack])
+        seconds.append(second[lack])
+        mores_mm.append(2 * wish.give_way_mm[lack])
+    pairs = np.concatenate(firsts), np.concatenate(seconds), np.concatenate(mores_mm)
+    return Wanted(least_mm, most_mm, thickest_mm, thinnest_mm, *pairs)
