@@ -98,6 +98,13 @@ CHECK = Check(
             + region((0.75, -0.325), (1.25, -0.325), (1.25, 0.325), (0.88, 0.325), (0.75, -0.175)),
             (0.9,),
         ),
+        Example(
+            "two panes of 0.5 x 0.3 mm on one land, 0.5 x 0.7 mm on the other: 0.30 / 0.35",
+            "%ADD10R,0.5X0.3*%\n%ADD11R,0.5X0.7*%\nD10*\nX0Y-200000D03*\nY200000D03*\nD11*\nX1000000Y0D03*",
+            (0.8571429,),
+            land="%ADD10R,0.6X0.8*%\nD10*\nX0Y0D03*\nX1000000D03*",
+            mask="%ADD10R,0.7X0.9*%\nD10*\nX0Y0D03*\nX1000000D03*",
+        ),
         Example("an opening alone", "%ADD10R,0.5X0.65*%\nD10*\nX0Y0D03*", ()),
         Example(
             "three in a row: no two of them are alone",

@@ -94,6 +94,13 @@ CHECK = Check(
             (math.nan,) * 9,
         ),
         Example(
+            "three panes of 0.3 mm at 0.5 mm on one land",
+            _row(3, 0.3, 0.5),
+            (math.nan,) * 3,
+            land="%ADD10R,1.4X1.6*%\nD10*\nX500000Y0D03*",
+            mask="%ADD10R,1.5X1.7*%\nD10*\nX500000Y0D03*",
+        ),
+        Example(
             "3 x 3 balls of 0.3 mm at 0.5 mm: a grid",
             "%ADD10C,0.3*%\nD10*\n%SRX3Y3I0.5J0.5*%\nX0Y0D03*\n%SR*%",
             (math.nan,) * 9,

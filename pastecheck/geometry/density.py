@@ -8,6 +8,7 @@ import shapely
 from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.across import clipped
 from pastecheck.ragged import offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
 
@@ -21,6 +22,8 @@ _ORDERS_OF_SIZE: Final = 4.0
 """Openings larger than half a window over this are searched apart, those of each double size together."""
 _WORTH_A_SIDE_MM2: Final = 0.002
 """What is unsure of an opening is worth clipping it if it is so much for each of its sides."""
+_MANY_SIDES: Final = 500
+"""Outlines of more sides are cut by a tree, those of fewer side by side."""
 _ROUNDING: Final = 1e-9
 _LEVEL_MM: Final = 1e-7
 """A side that rises by less is level."""
@@ -120,7 +123,7 @@ class _Sides(NamedTuple):
     """Row of the first side of each opening."""
     sides: IntArray
     """How many sides each has."""
-    origin_nm: IntArray
+    placed: Placed
 
 
 def _sides_of(placed: Placed | None) -> _Sides | None:
@@ -136,7 +139,7 @@ def _sides_of(placed: Placed | None) -> _Sides | None:
         at[within + 1].T.copy(),
         first[placed.shape],
         count[placed.shape],
-        placed.origin_nm,
+        placed,
     )
 
 
@@ -265,30 +268,52 @@ def _sums(
 
 
 def _clipped(sides: _Sides, opening: IntArray, middle_nm: FloatArray, half_nm: int) -> FloatArray:
+    """Area of openings inside windows."""
+    area = np.zeros(len(opening))
+    is_large = sides.sides[opening] > _MANY_SIDES
+    few = np.flatnonzero(~is_large)
+    batch = np.cumsum(sides.sides[opening[few]]) // _PAIRS_AT_ONCE
+    for part in np.split(few, np.flatnonzero(np.diff(batch)) + 1):
+        area[part] = _integrated(sides, opening[part], middle_nm[:, part], half_nm)
+    shape = sides.placed.shape[opening]
+    for one in np.unique(shape[is_large]).tolist():
+        rows = np.flatnonzero(is_large & (shape == one))
+        middle = (middle_nm[:, rows].T - sides.placed.origin_nm[opening[rows]]) / NM_PER_MM
+        half = half_nm / NM_PER_MM
+        area[rows] = _areas_in(sides.placed.outline[one], np.hstack([middle - half, middle + half]))
+    return area
+
+
+def _areas_in(outline: shapely.Geometry, box_mm: FloatArray) -> FloatArray:
+    """Area of one outline of many sides in each of many boxes; most of these its walls do not cross."""
+    box = np.asarray(shapely.box(*box_mm.T), dtype=object)
+    shapely.prepare(outline)
+    area = np.where(shapely.contains_properly(outline, box), shapely.area(box), 0.0)
+    crossed = np.flatnonzero(shapely.intersects(outline, box) & (area == 0))
+    area[crossed] = shapely.area(clipped(outline, box_mm[crossed]))
+    return area
+
+
+def _integrated(sides: _Sides, opening: IntArray, middle_nm: FloatArray, half_nm: int) -> FloatArray:
     """
     Area of openings inside windows: the integral along their sides of the height above the window's edge.
 
     The height is held within the window, so that what lies below and above cancels out; the sides within the
     window's width go left above the opening and right below it.
     """
-    area = np.zeros(len(opening))
-    batch = np.cumsum(sides.sides[opening]) // _PAIRS_AT_ONCE
-    for part in np.split(np.arange(len(opening)), np.flatnonzero(np.diff(batch)) + 1):
-        count = sides.sides[opening[part]]
-        side = rows_of_runs(sides.first[opening[part]], count)
-        low = (middle_nm[:, part] - half_nm - sides.origin_nm[opening[part]].T) / NM_PER_MM
-        low_x, low_y = (np.repeat(edge, count) for edge in low)
-        (ax, ay), (bx, by) = sides.begin_mm[:, side], sides.end_mm[:, side]
-        high_x = low_x + 2 * half_nm / NM_PER_MM
-        begin, end = np.clip(ax, low_x, high_x), np.clip(bx, low_x, high_x)
-        slope = np.divide(by - ay, bx - ax, out=np.zeros(len(side)), where=bx != ax)
-        part_mm2 = (begin - end) * _mean_height(
-            ay + slope * (begin - ax) - low_y, ay + slope * (end - ax) - low_y, 2 * half_nm / NM_PER_MM
-        )
-        area[part] = np.bincount(
-            np.repeat(np.arange(len(part)), count), weights=part_mm2, minlength=len(part)
-        )
-    return area
+    count = sides.sides[opening]
+    side = rows_of_runs(sides.first[opening], count)
+    low = (middle_nm - half_nm - sides.placed.origin_nm[opening].T) / NM_PER_MM
+    low_x, low_y = (np.repeat(edge, count) for edge in low)
+    (ax, ay), (bx, by) = sides.begin_mm[:, side], sides.end_mm[:, side]
+    high_x = low_x + 2 * half_nm / NM_PER_MM
+    begin, end = np.clip(ax, low_x, high_x), np.clip(bx, low_x, high_x)
+    slope = np.divide(by - ay, bx - ax, out=np.zeros(len(side)), where=bx != ax)
+    part_mm2 = (begin - end) * _mean_height(
+        ay + slope * (begin - ax) - low_y, ay + slope * (end - ax) - low_y, 2 * half_nm / NM_PER_MM
+    )
+    window = np.repeat(np.arange(len(opening)), count)
+    return np.asarray(np.bincount(window, part_mm2, minlength=len(opening)), np.float64)
 
 
 def _mean_height(begin: FloatArray, end: FloatArray, most: float) -> FloatArray:

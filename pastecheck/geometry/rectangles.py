@@ -10,6 +10,7 @@ from pastecheck.drawing import BoolArray, FloatArray, IntArray
 
 GeometryArray = NDArray[np.object_]
 
+_SQUARE_RAD = 1e-12
 _CORNERS = np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
 
 
@@ -69,8 +70,21 @@ def ways_between(one: Rectangles, other: Rectangles) -> FloatArray:
     """
     The shortest way from each rectangle to another, in mm; 0 where they meet. Shape (k, 2).
 
-    Between convex polygons that lie apart it begins or ends in a corner of one of them.
+    Between convex polygons that lie apart it begins or ends in a corner of one of them. Of two that lie
+    square to each other each axis is looked at by itself.
     """
+    turn_rad = other.direction_rad - one.direction_rad
+    quarters = np.rint(turn_rad / (np.pi / 2))
+    askew = np.flatnonzero(np.abs(turn_rad - quarters * (np.pi / 2)) > _SQUARE_RAD)
+    half_mm = np.where((quarters % 2 == 1)[:, None], other.half_mm[:, ::-1], other.half_mm)
+    beside = Rectangles(one.middle_mm, one.half_mm + half_mm, one.direction_rad)
+    way_mm = one.told(beside.outside(other.middle_mm))
+    way_mm[askew] = _askew(one.rows(askew), other.rows(askew))
+    return way_mm
+
+
+def _askew(one: Rectangles, other: Rectangles) -> FloatArray:
+    """As `ways_between`, at any angle."""
     ahead = one.told(one.outside(other.corners_mm()))
     back = -other.told(other.outside(one.corners_mm()))
     ways_mm = np.concatenate([ahead, back], axis=1)

@@ -1,6 +1,7 @@
 """A layer judged: each rule's readings held against its limits, and what failed as findings."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from functools import partial
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
@@ -12,9 +13,9 @@ from pastecheck.drawing import FloatArray
 from pastecheck.jobsheet import job, totals
 from pastecheck.judge.findings import outcome_of
 from pastecheck.judge.identity import identities
-from pastecheck.judge.readings import JudgedRule, judged_rules, reach, rounding
+from pastecheck.judge.readings import JudgedRule, judged_rule, judged_rules, reach, rounding
 from pastecheck.measurements import Measurements
-from pastecheck.remedies import remedies
+from pastecheck.remedies import Failure, remedies
 from pastecheck.report import NO_OPENINGS, BesideFile, LayerReport, OpeningTable, RuleOutcome, RuleSetSummary
 from pastecheck.rulesets import Rule, RuleSet
 from pastecheck.source import Diagnostic
@@ -67,7 +68,7 @@ def judged(m: Measurements, rule_set: RuleSet, checks: Mapping[str, Check] | Non
     """
     known = catalogue() if checks is None else checks
     m, rules = judged_rules(m, rule_set.rules, known)
-    texts = remedies(m, rule_set, [one.failure for one in rules]).texts
+    texts = remedies(m, rule_set, [one.failure for one in rules], partial(_failures, rules)).texts
     identity = identities(m, [one.failure.failed for one in rules])
     outcomes = (outcome_of(m, one, identity, remedy) for one, remedy in zip(rules, texts, strict=True))
     readings = {
@@ -76,6 +77,11 @@ def judged(m: Measurements, rule_set: RuleSet, checks: Mapping[str, Check] | Non
         if one.rule.check not in _IN_TABLE and not one.missing
     }
     return Judged(tuple(outcomes), readings)
+
+
+def _failures(rules: Sequence[JudgedRule], m: Measurements) -> list[Failure]:
+    """What fails of another layer."""
+    return [judged_rule(m, one.rule, one.check).failure for one in rules]
 
 
 def _column_name(one: JudgedRule) -> str:

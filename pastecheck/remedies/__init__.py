@@ -11,6 +11,7 @@ Figures are rounded to the safe side.
 """
 
 from collections.abc import Sequence
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -26,6 +27,7 @@ from pastecheck.remedies.conflicts import conflicts
 from pastecheck.remedies.foils import Foils, foils
 from pastecheck.remedies.proof import proof
 from pastecheck.remedies.proposals import nearer_mm, parties, proposal
+from pastecheck.remedies.second_look import Judge, unforeseen
 from pastecheck.remedies.wishes import wanted
 from pastecheck.rulesets import RuleSet
 
@@ -47,8 +49,16 @@ class Remedies(NamedTuple):
     """What would become of each failed reading: 0 passes, 1 warns, 2 is an error still."""
 
 
-def remedies(m: Measurements, rule_set: RuleSet, failures: Sequence[Failure]) -> Remedies:
-    """What to do about each failed reading, and what the openings would be then."""
+def remedies(m: Measurements, rule_set: RuleSet, failures: Sequence[Failure], judge: Judge) -> Remedies:
+    """
+    What to do about each failed reading, and what the openings would be then.
+
+    Args:
+        m: The layer as drawn.
+        rule_set: What it is held against.
+        failures: All checks in force, and what failed.
+        judge: The same checks on another layer: what no check could foresee is measured.
+    """
     if not any(len(failure.rows) for failure in failures):
         return _nothing(m, failures)
     wishes = [[failure.wishes(m, aim) for failure in failures] for aim in (CLEAN, NO_ERROR)]
@@ -58,7 +68,8 @@ def remedies(m: Measurements, rule_set: RuleSet, failures: Sequence[Failure]) ->
     proposals = [
         proposal(of, want, limits.keeps(aim)) for want, aim in ((clean, CLEAN), (no_error, NO_ERROR))
     ]
-    choice = chosen(limits, [each.inset_mm for each in proposals], of.unit)
+    look = partial(unforeseen, limits, failures, judge)
+    choice = chosen(limits, [each.inset_mm for each in proposals], of.unit, look)
     other_foils = foils(limits, (clean, no_error))
     levels = limits.levels(choice.changed)
     after = tuple(limits.levels_of(failure, levels) for failure in failures)
@@ -73,4 +84,4 @@ def _nothing(m: Measurements, failures: Sequence[Failure]) -> Remedies:
     nobody = np.zeros(len(m.openings), np.int64)
     texts = tuple(np.zeros(0, np.object_) for _ in failures)
     levels = tuple(nobody[:0] for _ in failures)
-    return Remedies(texts, Changed.as_drawn(m), nobody.astype(bool), Foils(*[nobody] * 4), levels)
+    return Remedies(texts, Changed.as_drawn(m), nobody.astype(bool), Foils(*[nobody] * 5), levels)

@@ -1,6 +1,6 @@
 """Which changes of size are granted: of what was proposed what breaks no limit, all changes made together."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Final, NamedTuple
 
@@ -13,7 +13,11 @@ from pastecheck.remedies.aims import CLEAN, NO_ERROR
 from pastecheck.remedies.proof import Proof
 
 _ROUNDS: Final = 12
-"""After so many, what still objects is refused with all that is connected to it."""
+_LOOKS: Final = 3
+"""After so many, what still objects is refused with all that is connected to it; after twice, everything."""
+
+SecondLook = Callable[[Changed, IntArray], BoolArray]
+"""Tells which changed openings break a limit after all; told what level each may have. Shape (n,)."""
 _AIMS: Final = (CLEAN, NO_ERROR)
 STILL_WARNS: Final = 1
 REFUSED: Final = len(_AIMS)
@@ -27,7 +31,9 @@ class Choice(NamedTuple):
     """Of each opening: 0 where nothing will be found, 1 where it still warns, 2 where nothing is granted."""
 
 
-def chosen(proof: Proof, proposed_mm: Sequence[FloatArray], unit: IntArray) -> Choice:
+def chosen(
+    proof: Proof, proposed_mm: Sequence[FloatArray], unit: IntArray, second_look: SecondLook
+) -> Choice:
     """
     The first change of each unit that breaks no limit and does what it is for.
 
@@ -38,6 +44,7 @@ def chosen(proof: Proof, proposed_mm: Sequence[FloatArray], unit: IntArray) -> C
         proof: All limits in force.
         proposed_mm: Changes for each aim, as `Changed.inset_mm`; all 0 where there is none.
         unit: Openings that change together have equal numbers. Shape (n,).
+        second_look: Measures what is left, when nothing that can be foreseen speaks against it.
     """
     count = len(unit)
     there = np.zeros((REFUSED + 1, count), bool)
@@ -46,19 +53,26 @@ def chosen(proof: Proof, proposed_mm: Sequence[FloatArray], unit: IntArray) -> C
         np.logical_or.at(there[aim], unit, inset_mm.any(axis=(1, 2)))
     aim_of = there.argmax(axis=0)  # of units, by their numbers
     as_drawn = Changed.as_drawn(proof.m)
-    if (aim_of == REFUSED).all():
-        return Choice(as_drawn, aim_of[unit])
-    turn = 0
+    turns = looks = 0
     while True:
         aim = aim_of[unit]
+        if (aim == REFUSED).all():
+            return Choice(as_drawn, aim)
         changed = replace(as_drawn, inset_mm=_taken(proposed_mm, aim))
         found = proof.objections(changed, [(each, aim == row) for row, each in enumerate(_AIMS)])
-        if not found.against.any():
-            return Choice(changed, np.where(changed.is_changed, aim, REFUSED))
+        against = found.against
+        if not against.any():
+            against = second_look(changed, np.array([each.allowed for each in (*_AIMS, CLEAN)])[aim])
+            if not against.any():
+                return Choice(changed, np.where(changed.is_changed, aim, REFUSED))
+            looks += 1
         refused = np.zeros(count, bool)
-        refused[unit[found.against]] = True
-        turn += 1
-        if turn > _ROUNDS:
+        refused[unit[against]] = True
+        turns += 1
+        if looks > 2 * _LOOKS:
+            aim_of = np.full(count, REFUSED)
+            continue
+        if turns > _ROUNDS or looks > _LOOKS:
             aim_of = np.where(_with_connected(proof, changed, refused[unit], unit), REFUSED, aim_of)
             continue
         later = np.arange(REFUSED + 1)[:, None] > aim_of

@@ -27,6 +27,8 @@ class Foils(NamedTuple):
     thinner_warns: IntArray
     """Whether 'at most' leaves a warning."""
     thicker_warns: IntArray
+    needs_advice: IntArray
+    """Whether what is found does not end by that alone."""
 
 
 def foils(proof: Proof, wanted: tuple[Wanted, Wanted]) -> Foils:
@@ -47,6 +49,7 @@ def foils(proof: Proof, wanted: tuple[Wanted, Wanted]) -> Foils:
         np.where(thicker[0] > 0, thicker[0], thicker[1]),
         ((thinner[0] == 0) & (thinner[1] > 0)).astype(np.int64),
         ((thicker[0] == 0) & (thicker[1] > 0)).astype(np.int64),
+        wanted[0].needs_advice.astype(np.int64),
     )
 
 

@@ -52,11 +52,11 @@ def of_openings(
     columns = [np.column_stack([column[rows] for column in group]) for group in (foils, conflicts, left)]
 
     def say(figures: list[int]) -> str:
-        size, foil, why, rest = figures[:7], figures[7:11], figures[11:15], figures[15:]
+        size, foil, why, rest = figures[:7], figures[7:12], figures[12:16], figures[16:]
         of_openings, of_pairs, advice, only_advice = rest
         options = [in_words(size) + if_it_warns(size[-1])] if size[0] else []
-        for thinner in _foils_in_words(foil, words.foil):
-            options.insert(0 if words.several else len(options), thinner)
+        for other in _foils_in_words(foil, size, words.foil):
+            options.insert(0 if words.several else len(options), other)
         advised = words.advice[advice]
         if options and only_advice and advised:
             return ", or ".join([*options, advised])
@@ -69,9 +69,13 @@ def of_openings(
     return put_in_words(np.column_stack([changes.rows(rows), *columns]), say)
 
 
-def _foils_in_words(foil: list[int], name: str) -> list[str]:
-    at_most_um, at_least_um, thinner_warns, thicker_warns = foil
-    texts = []
+def _foils_in_words(foil: list[int], size: list[int], name: str) -> list[str]:
+    """Another foil; beside a change of size only one that does as much."""
+    at_most_um, at_least_um, thinner_warns, thicker_warns, needs_advice = foil
+    ends_less = size[0] and (needs_advice or ((thinner_warns or thicker_warns) and not size[-1]))
+    texts: list[str] = []
+    if ends_less:
+        return texts
     if at_most_um:
         thinner = f"use {name} no thicker than {shown_um(at_most_um / UM_PER_MM)}"
         texts.append(thinner + if_it_warns(thinner_warns))

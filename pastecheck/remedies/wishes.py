@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.measurements import Measurements
 from pastecheck.remedies.aims import Aim, Failure, Wishes
 
@@ -21,6 +21,8 @@ class Wanted(NamedTuple):
     """Foil that would do; inf where nothing fails, NaN where it would not end some finding."""
     thinnest_mm: FloatArray
     """Foil that would do, where it must be thicker; -inf where nothing fails, NaN as above."""
+    needs_advice: BoolArray
+    """Whether advice has to help, besides another foil, to end all findings of an opening."""
     first: IntArray
     """Pairs that have to get apart; a pair that fails several checks stands there as often."""
     second: IntArray
@@ -33,6 +35,7 @@ def wanted(m: Measurements, aim: Aim, failures: Sequence[Failure], wishes: Seque
     count = len(m.openings)
     least_mm, thinnest_mm = np.full((2, count), -np.inf)
     most_mm, thickest_mm = np.full((2, count), np.inf)
+    needs_advice = np.zeros(count, bool)
     firsts, seconds, mores_mm = [np.zeros(0, np.int64)], [np.zeros(0, np.int64)], [np.zeros(0)]
     for failure, every in zip(failures, wishes, strict=True):
         rows = failure.concerned(aim)
@@ -48,9 +51,10 @@ def wanted(m: Measurements, aim: Aim, failures: Sequence[Failure], wishes: Seque
             with np.errstate(invalid="ignore"):  # NaN is what is not helped, and stays
                 np.minimum.at(thickest_mm, first, np.where(advised, np.inf, wish.thickness_mm))
                 np.maximum.at(thinnest_mm, first, np.where(advised, -np.inf, wish.thinnest_mm))
+            needs_advice[first[advised]] = True
         lack = np.flatnonzero(wish.give_way_mm > 0)
         firsts.append(first[lack])
         seconds.append(second[lack])
         mores_mm.append(2 * wish.give_way_mm[lack])
     pairs = np.concatenate(firsts), np.concatenate(seconds), np.concatenate(mores_mm)
-    return Wanted(least_mm, most_mm, thickest_mm, thinnest_mm, *pairs)
+    return Wanted(least_mm, most_mm, thickest_mm, thinnest_mm, needs_advice, *pairs)

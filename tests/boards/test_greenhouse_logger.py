@@ -16,10 +16,12 @@ from typing import Any
 
 import pytest
 
-from pastecheck import rulesets
+from pastecheck import gerber, rulesets
+from pastecheck.board_files import Option, board_files_of
+from pastecheck.lands import lands_of
 from pastecheck.layers import layers_of
 from pastecheck.report import LayerReport
-from pastecheck.run import checked_layer
+from pastecheck.run import checked, checked_layer
 
 BOARDS = Path(__file__).resolve().parents[2] / "fixtures" / "boards"
 EXPECTED: dict[str, Any] = json.loads((BOARDS / "expected.json").read_text(encoding="utf-8"))
@@ -37,11 +39,27 @@ def report(name: str) -> LayerReport:
     return checked_layer(layer, rulesets.load(EXPECTED["rule_set"]))
 
 
+@cache
+def report_on_board(name: str) -> LayerReport:
+    """The same layer with the copper, mask and outline that lie beside it."""
+    path = BOARDS / name
+    copper, mask = (path.name.replace("paste", word) for word in ("copper", "mask"))
+    named = {
+        Option.LAND: [str(path.with_name(copper))],
+        Option.MASK: [str(path.with_name(mask))],
+        Option.OUTLINE: [str(path.with_name("greenhouse-logger-outline.gbr"))],
+    }
+    layers = layers_of([str(path)])
+    (found,) = checked(layers, rulesets.load(EXPECTED["rule_set"]), board_files=board_files_of(named)).layers
+    return found
+
+
 def test_the_committed_files_are_what_the_script_writes(tmp_path: Path) -> None:
     script = BOARDS / "make_greenhouse_logger.py"
     subprocess.run([sys.executable, "-B", str(script), str(tmp_path)], check=True, capture_output=True)
     made = {path.relative_to(tmp_path).as_posix(): path.read_bytes() for path in tmp_path.rglob("*.*")}
-    assert made.keys() == {*LAYERS, "expected.json"}
+    committed = {path.relative_to(BOARDS).as_posix() for path in BOARDS.rglob("*.gbr")}
+    assert made.keys() == {*committed, "expected.json"} > LAYERS.keys()
     assert made == {name: (BOARDS / name).read_bytes() for name in made}
 
 
@@ -58,20 +76,54 @@ def test_open_area_and_bounds_are_those_drawn(name: str) -> None:
     assert report(name).bounds_mm == pytest.approx(LAYERS[name]["bounds_mm"], abs=LENGTH_MM)
 
 
-@each_layer
-def test_the_faults_that_were_drawn_are_found_and_no_others(name: str) -> None:
-    found = sorted(
+def hold(found: LayerReport, faults: list[dict[str, Any]]) -> None:
+    """Whether a report has the findings that are expected, and no others."""
+    findings = sorted(
         (finding.check, finding.level.value, finding.label, finding.value)
-        for outcome in report(name).outcomes
+        for outcome in found.outcomes
         for finding in outcome.findings
     )
     drawn = sorted(
         (fault["check"], fault["level"], "+".join(fault["components"]), fault["value"])
-        for fault in LAYERS[name]["findings"]
+        for fault in faults
         for _ in range(fault["count"])
     )
-    assert [row[:3] for row in found] == [row[:3] for row in drawn]
-    assert [row[3] for row in found] == pytest.approx([row[3] for row in drawn], abs=LENGTH_MM)
+    assert [row[:3] for row in findings] == [row[:3] for row in drawn]
+    assert [row[3] for row in findings] == pytest.approx([row[3] for row in drawn], abs=LENGTH_MM)
+
+
+@each_layer
+def test_the_faults_that_were_drawn_are_found_and_no_others(name: str) -> None:
+    hold(report(name), LAYERS[name]["findings"])
+
+
+@each_layer
+def test_with_copper_mask_and_outline_those_that_show_against_lands_are_found_too(name: str) -> None:
+    hold(report_on_board(name), [*LAYERS[name]["findings"], *LAYERS[name]["on_board"]])
+
+
+@each_layer
+def test_lands_lie_right_and_are_covered_as_they_were_drawn(name: str) -> None:
+    outcomes = {outcome.check: outcome for outcome in report_on_board(name).outcomes}
+    assert outcomes["registration"].worst == pytest.approx(0, abs=LENGTH_MM)
+    # all but what was drawn on the paste layer alone
+    alone = sum(fault["count"] for fault in LAYERS[name]["on_board"] if fault["check"] == "off-land")
+    assert outcomes["land-clearance"].measured == LAYERS[name]["openings"] - alone
+    assert outcomes["land-coverage"].worst == pytest.approx(1, abs=1e-3)
+    if "paste-top" in name:
+        # the window of U4: a cross of 0.3 in 2.6 x 2.6 mm
+        assert outcomes["thermal-coverage"].worst == pytest.approx(2.3**2 / 2.6**2, abs=1e-6)
+
+
+def test_vias_screws_marks_and_test_points_are_known_by_the_copper() -> None:
+    for side, bare in (("top", 2 + 2 + 4), ("bottom", 1 + 2)):
+        files = [
+            BOARDS / f"greenhouse-logger-b/greenhouse-logger-{word}-{side}.gbr" for word in ("copper", "mask")
+        ]
+        copper, mask = (gerber.read(file.read_bytes(), file.name) for file in files)
+        lands = lands_of(copper, mask)
+        assert int(lands.takes_no_paste.sum()) == bare
+        assert int(lands.is_drilled.sum()) == 2
 
 
 @each_layer
@@ -82,15 +134,17 @@ def test_side_and_verdict_are_as_expected_and_little_is_said(name: str) -> None:
     said = [diagnostic.code for diagnostic in report(name).diagnostics]
     painted = ["drawn-in-pieces"] if "paste-top" in name else []
     assert sorted(said) == [*painted, *(["shared-opening"] if shared else [])]
-    assert not any(outcome.not_applicable or outcome.close for outcome in report(name).outcomes)
+    assert [one.code for one in report_on_board(name).diagnostics] == said
+    for of in (report(name), report_on_board(name)):
+        assert not any(outcome.close for outcome in of.outcomes)
 
 
-def test_revision_a_fails_every_check_and_revision_b_none() -> None:
+def test_revision_a_fails_these_checks_and_revision_b_none() -> None:
     failed = {
         (name.split("/")[0], fault["check"])
         for name, layer in LAYERS.items()
-        for fault in layer["findings"]
+        for fault in (*layer["findings"], *layer["on_board"])
         if fault["level"] == "error"
     }
-    checks = ("area-ratio", "aspect-ratio", "opening-width", "web-width")
+    checks = ("area-ratio", "aspect-ratio", "opening-width", "web-width", "powder-fit", "off-land")
     assert failed == {("greenhouse-logger-a", check) for check in checks}

@@ -182,6 +182,27 @@ def test_outlines_are_clipped_exactly_where_that_matters(boxes: list[Box], dx: i
     assert np.nanmax(found.error, initial=0) == 0
 
 
+def test_outlines_of_very_many_sides_are_clipped_exactly_too() -> None:
+    # A frame of 60 x 60 mm, 8 mm wide, its walls wavy, about openings of 1 mm: windows inside of its walls,
+    # across them, and within the frame.
+    t = np.linspace(0, 2 * np.pi, 1000, endpoint=False)
+    wave = 1 + 0.002 * np.sin(200 * t)
+    ring = np.column_stack([np.cos(t), np.sin(t)]) / np.abs([np.cos(t), np.sin(t)]).max(axis=0)[:, None]
+    frame = shapely.Polygon(30 * wave[:, None] * ring, [(22 * wave[:, None] * ring)[::-1]])
+    square = [(x, 0, 1000, 1000) for x in range(0, 40_000, 1500)]
+    place, bounds, area = columns(square)
+    box = np.array([np.rint(np.array(frame.bounds) * 1e6).astype(np.int64)])
+    outline = np.array([frame, shapely.box(-0.5, -0.5, 0.5, 0.5)], np.object_)
+    placed = Placed(outline, np.append(0, np.ones(len(square), np.int64)), np.vstack([[[0, 0]], place]))
+    at = np.vstack([[[0, 0]], place])
+    found = open_fraction(at, np.vstack([box, bounds]), np.append(frame.area, area), placed, least=1)
+    for (x, y), value in zip(at / 1e6, found.value, strict=True):
+        window = shapely.box(x - 5, y - 5, x + 5, y + 5)
+        squares = sum(window.intersection(shapely.box(*one / 1e6)).area for one in bounds)
+        assert value == pytest.approx((window.intersection(frame).area + squares) / 100, abs=1e-6)
+    assert found.error.max() == 0
+
+
 def test_what_is_not_worth_clipping_stays_in_the_error() -> None:
     # discs of 0.4 have some hundred sides: pi / 4 (1 - pi / 4) of 0.16 is 0.027 mm2
     square = [(500 * k, 0, 400, 400) for k in range(31)]

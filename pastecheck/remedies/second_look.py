@@ -1,0 +1,70 @@
+"""A changed layer measured anew: what no check could foresee, as rows that are none any more."""
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+import shapely
+
+from pastecheck.check import NO_OPENING
+from pastecheck.drawing import BoolArray, IntArray
+from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
+from pastecheck.measurements.remade import remade
+from pastecheck.remedies.aims import FAILS, WARNS, Failure
+from pastecheck.remedies.proof import Proof
+
+Judge = Callable[[Measurements], Sequence[Failure]]
+"""All checks in force, on another layer; in the same order."""
+
+
+def unforeseen(
+    proof: Proof, failures: Sequence[Failure], judge: Judge, changed: Changed, allowed: IntArray
+) -> BoolArray:
+    """
+    Changed openings that make something fail, or leave something failing, that was not foreseen. Shape (n,).
+
+    Where the opening that fails is not changed itself, the nearest one that is has to answer for it.
+
+    Args:
+        proof: What was foreseen.
+        failures: What failed as drawn.
+        judge: Judges the layer with its changes made.
+        changed: The changes.
+        allowed: The level that each opening may keep or get. Shape (n,).
+    """
+    against = np.zeros(len(allowed), bool)
+    levels = proof.levels(changed)
+    for before, after in zip(failures, judge(remade(changed)), strict=True):
+        promised = _promised(before, proof.levels_of(before, levels), after, len(allowed))
+        first, second = after.failed.pairs
+        may_be = np.where(first == NO_OPENING, 0, np.maximum(allowed[first], allowed[second]))
+        bad = np.flatnonzero(np.where(after.is_error, FAILS, WARNS) > np.maximum(promised, may_be))
+        if not len(bad):
+            continue
+        if not after.is_of_openings:
+            return changed.is_changed.copy()
+        one, other = first[bad], second[bad]
+        alone = ~(changed.is_changed[one] | changed.is_changed[other])
+        blamed = np.concatenate([one, other, _nearest(changed, one[alone])])
+        against[blamed[changed.is_changed[blamed]]] = True
+    return against
+
+
+def _promised(before: Failure, promised: IntArray, after: Failure, count: int) -> IntArray:
+    """What was promised of what fails now; 0, to pass, for what did not fail before."""
+    known, asked = (first * count + second for first, second in (before.failed.pairs, after.failed.pairs))
+    numbers, row = np.unique(np.concatenate([known, asked]), return_inverse=True)
+    level = np.zeros(len(numbers), np.int64)
+    np.maximum.at(level, row[: len(known)], promised)
+    return level[row[len(known) :]]
+
+
+def _nearest(changed: Changed, rows: IntArray) -> IntArray:
+    """Of all changed openings the nearest to each of some."""
+    candidates = np.flatnonzero(changed.is_changed)
+    if not len(rows):
+        return rows
+    place_mm = changed.m.rectangles.middle_mm
+    points = np.asarray(shapely.points(place_mm[candidates]), np.object_)
+    tree = shapely.STRtree(points)
+    return candidates[tree.nearest(shapely.points(place_mm[rows]))]
