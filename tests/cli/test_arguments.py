@@ -27,7 +27,7 @@ PREFIX = "pastecheck: error[usage]: "
             "there is no option '--sarif' (usage: pastecheck check LAYER... --rules SET [options])",
         ),
         # like --rules, --quiet and --as-paste only by their dashes and by chance
-        (("check", "a", "--outline", "b"), "there is no option '--xyzzy' (usage: pastecheck check "),
+        (("check", "a", "--xyzzy", "b"), "there is no option '--xyzzy' (usage: pastecheck check "),
         (("check", "a", "--junit", "b"), "there is no option '--junit' (usage: pastecheck check "),
         (("check", "a", "--page", "b"), "there is no option '--page' (usage: pastecheck check "),
         (("check", "", *KNIFE), "the name of a layer is empty (name a Gerber file)"),
