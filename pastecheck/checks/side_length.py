@@ -12,7 +12,8 @@ is twisted out, and the corner or the circle is ragged. A laser has no such limi
 
 How: from the outlines of openings, in facets; those of curves are told from corners by how they turn.
 
-Cannot see: how the cutter corrects for the offset of its blade, and that some cut circles as polygons.
+Cannot see: how the cutter corrects for the offset of its blade, and that some cut circles as polygons. Where
+two arcs meet at just 60 degrees, their facets tell whether it is a corner.
 """
 
 import math

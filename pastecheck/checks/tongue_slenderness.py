@@ -2,15 +2,15 @@
 Tongue slenderness: length of a film tongue over its width.
 
 What: how long the two walls of a tongue (see film-tongue) run alongside each other, over its width; of all
-tongues that jut into the opening the largest. A wall is what lies along the opening from where the tongue is
-narrowest, as long as the opening lies within 1.2 widths across from it and faces it to within 60 degrees; of
-both walls the shorter counts.
+tongues that jut into the opening the largest. The outline is halved at the tongue's free end; a wall is what
+lies along one half from where the tongue is narrowest, as long as the other half is within 1.2 widths of it
+and faces it to within 60 degrees; of both walls the shorter counts.
 
 Why: a tongue is a beam held at one end. How far the blade, the tweezers and the squeegee bend it grows with
 the fourth power of its length over its width; a short notch of the same width stays flat.
 
-How: for each distinct outline, piece by piece along its outer wall. Breaks of up to half a width, such as a
-jog, do not end a wall.
+How: for each distinct outline, piece by piece along its outer wall. Breaks of less than half a width, such as
+a jog, do not end a wall.
 
 Cannot see: which way the squeegee moves, and tongues wider than 0.6 mm.
 """

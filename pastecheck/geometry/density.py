@@ -1,6 +1,5 @@
 """How much of the sheet around each opening is cut away."""
 
-from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -193,49 +192,54 @@ def _add(half_nm: int, group: tuple[_Some, IntArray], sides: _Sides | None, sums
     beyond = np.abs(some.bounds_nm[:, rows] - np.tile(some.place_nm[:, rows], (2, 1))).max()
     cells = _cells_of(some, rows, max(float(beyond), half_nm / _CELLS))
     inner, outer = half_nm - float(beyond) * (1 + _ROUNDING), (half_nm + float(beyond)) * (1 + _ROUNDING)
-    # for each axis: from and to of the cells that may reach into the window, and of those that lie in it
-    low_out, high_out, low_in, high_in = (np.zeros((2, len(sums[0])), np.int64) for _ in range(4))
-    for axis in (0, 1):
-        at = some.place_nm[axis] - cells.low_nm[axis]
-        last = cells.size[axis]
-        low_out[axis] = np.clip(np.floor((at - outer) / cells.side_nm), 0, last)
-        high_out[axis] = np.clip(np.floor((at + outer) / cells.side_nm) + 1, 0, last)
-        low_in[axis] = np.clip(np.ceil((at - inner) / cells.side_nm), low_out[axis], high_out[axis])
-        high_in[axis] = np.clip(np.floor((at + inner) / cells.side_nm), low_in[axis], high_out[axis])
-    empty = (low_in == high_in).any(axis=0)
-    low_in[1, empty] = high_in[1, empty] = high_out[1, empty]
-    for table, of in zip(cells.sums, (0, 2), strict=True):
-        sums[of] += table[high_in[0], high_in[1]] - table[low_in[0], high_in[1]]
-        sums[of] -= table[high_in[0], low_in[1]] - table[low_in[0], low_in[1]]
-    # below and above in lines from end to end, left and right of the inner cells in columns between
-    for by, lines, ends in (
-        (1, (low_out[1], low_in[1]), (low_out[0], high_out[0])),
-        (1, (high_in[1], high_out[1]), (low_out[0], high_out[0])),
-        (0, (low_out[0], low_in[0]), (low_in[1], high_in[1])),
-        (0, (high_in[0], high_out[0]), (low_in[1], high_in[1])),
-    ):
-        for windows, opening, pairs in _around(cells, by, lines, ends):
-            sums[:, windows] += _sums(some, windows, half_nm, (opening, pairs), sides)
+    for first in range(0, len(sums[0]), _WINDOWS_AT_ONCE):
+        windows = np.arange(first, min(first + _WINDOWS_AT_ONCE, len(sums[0])))
+        at = some.place_nm[:, windows] - cells.low_nm[:, None]
+        (x_out, x_in), (y_out, y_in) = (
+            _ranges(at[axis] / cells.side_nm, inner / cells.side_nm, outer / cells.side_nm, cells.size[axis])
+            for axis in (0, 1)
+        )
+        empty = (x_in[0] == x_in[1]) | (y_in[0] == y_in[1])
+        for edge in y_in:
+            edge[empty] = y_out[1][empty]
+        for table, of in zip(cells.sums, (0, 2), strict=True):
+            sums[of, windows] += table[x_in[1], y_in[1]] - table[x_in[0], y_in[1]]
+            sums[of, windows] -= table[x_in[1], y_in[0]] - table[x_in[0], y_in[0]]
+        # below and above in lines from end to end, left and right of the inner cells in columns between
+        for by, lines, ends in (
+            (1, (y_out[0], y_in[0]), x_out),
+            (1, (y_in[1], y_out[1]), x_out),
+            (0, (x_out[0], x_in[0]), y_in),
+            (0, (x_in[1], x_out[1]), y_in),
+        ):
+            row, opening, pairs = _around(cells, by, lines, ends)
+            sums[:, windows[row]] += _sums(some, windows[row], half_nm, (opening, pairs), sides)
 
 
 _Range = tuple[IntArray, IntArray]
 """From and to, for each window."""
 
 
-def _around(
-    cells: _Cells, by: int, lines: _Range, ends: _Range
-) -> Iterator[tuple[IntArray, IntArray, IntArray]]:
-    """Windows, the openings in lines of cells from end to end, and how many each window has."""
+def _ranges(at: FloatArray, inner: float, outer: float, last: int) -> tuple[_Range, _Range]:
+    """Cells along an axis that may reach into each window, and those that lie in it; all in cells."""
+    low = np.clip(np.floor(at - outer).astype(np.int64), 0, last)
+    high = np.clip(np.floor(at + outer).astype(np.int64) + 1, 0, last)
+    low_in = np.clip(np.ceil(at - inner).astype(np.int64), low, high)
+    return (low, high), (low_in, np.clip(np.floor(at + inner).astype(np.int64), low_in, high))
+
+
+def _around(cells: _Cells, by: int, lines: _Range, ends: _Range) -> tuple[IntArray, IntArray, IntArray]:
+    """Rows of windows, the openings in lines of cells from end to end, and how many each window has."""
     members, begin = cells.by[by]
-    size = cells.size[1 - by]
     count = (lines[1] - lines[0]) * (ends[1] > ends[0])
-    some = np.flatnonzero(count)
-    for part in np.split(some, range(_WINDOWS_AT_ONCE, len(some), _WINDOWS_AT_ONCE)):
-        window = np.repeat(part, count[part])
-        line = rows_of_runs(lines[0][part], count[part]) * size
-        first, last = begin[line + ends[0][window]], begin[line + ends[1][window]]
-        pairs = np.add.reduceat(last - first, offsets(count[part])[:-1]) if len(part) else count[part]
-        yield part, members[rows_of_runs(first, last - first)], pairs
+    row = np.flatnonzero(count)
+    if not len(row):
+        return row, row, row
+    window = np.repeat(row, count[row])
+    line = rows_of_runs(lines[0][row], count[row]) * cells.size[1 - by]
+    first, last = begin[line + ends[0][window]], begin[line + ends[1][window]]
+    pairs = np.add.reduceat(last - first, offsets(count[row])[:-1])
+    return row, members[rows_of_runs(first, last - first)], pairs
 
 
 def _sums(

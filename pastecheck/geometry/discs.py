@@ -116,6 +116,8 @@ def ends_of_tapers(vertices: Touching) -> Touched:
     closer = dot(both, direction) < 1 + np.cos(angle)
     taper = angle >= TAPER_RAD - _SAME_SIZE_MM
     ends = (taper & ~closer).any(axis=1) & ~(taper & closer).any(axis=1)
+    # two touches in one corner are one: the axis goes on as it was
+    ends &= angle.min(axis=1) > _SAME_SIZE_MM
     sorted_ = np.sort(angle[ends], axis=1)
     loose = looseness(sorted_[:, 2], sorted_[:, 1])
     return of_axis(vertices).rows(ends)._replace(looseness=loose)

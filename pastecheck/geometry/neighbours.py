@@ -27,6 +27,7 @@ _BINS: Final = 90
 _QUARTER_BINS: Final = 45
 _NEAR_MM: Final = 0.5
 _PAIRS_AT_ONCE: Final = 300_000
+_ROWS_AT_ONCE: Final = 200_000
 
 
 class Things(NamedTuple):
@@ -238,14 +239,13 @@ def pairs_in_strips(
     # in order of what is looked up, so that a search begins where the last one ended
     order = np.argsort(middle)
     ones, middle = ones[order], middle[order]
-    lanes = [middle + step * span for step in (-1, 0, 1)]
-    begin = np.column_stack([np.searchsorted(key, at - loose) for at in lanes])
-    count = np.column_stack([np.searchsorted(key, at + loose, side="right") for at in lanes]) - begin
-    pairs = count.sum(axis=1)
-    if most is not None:
-        few = pairs <= most
-        ones, begin, count, pairs = ones[few], begin[few], count[few], pairs[few]
-    batch = np.cumsum(pairs) // _PAIRS_AT_ONCE
-    for part in np.split(np.arange(len(ones)), np.flatnonzero(np.diff(batch)) + 1):
-        i = np.repeat(ones[part], pairs[part])
-        yield i, others[rows_of_runs(begin[part].ravel(), count[part].ravel())]
+    for some in range(0, len(ones), _ROWS_AT_ONCE):
+        lanes = [middle[some : some + _ROWS_AT_ONCE] + step * span for step in (-1, 0, 1)]
+        begin = np.column_stack([np.searchsorted(key, at - loose) for at in lanes])
+        count = np.column_stack([np.searchsorted(key, at + loose, side="right") for at in lanes]) - begin
+        pairs = count.sum(axis=1)
+        few = np.arange(len(pairs)) if most is None else np.flatnonzero(pairs <= most)
+        batch = np.cumsum(pairs[few]) // _PAIRS_AT_ONCE
+        for part in np.split(few, np.flatnonzero(np.diff(batch)) + 1):
+            i = np.repeat(ones[some + part], pairs[part])
+            yield i, others[rows_of_runs(begin[part].ravel(), count[part].ravel())]

@@ -15,12 +15,15 @@ from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.chains import chains_of, ladders_of
 from pastecheck.geometry.neighbours import SLACK_MM, Things, nearest_along, nearest_round
 from pastecheck.ragged import offsets, rows_of_runs, within_runs
 from pastecheck.units import NM_PER_MM
+
+SmallIntArray = NDArray[np.int32]
 
 LEAST_PITCH_MM: Final = 0.25
 LARGEST_PITCH_MM: Final = 1.4
@@ -111,12 +114,18 @@ class Rows:
 
 
 class _Links(NamedTuple):
-    """For each slot of each opening: the neighbour, the neighbour's slot that looks back, the way there."""
+    """For each slot of each opening, a row of slots each: the neighbour, and its slot that looks back."""
 
-    near: IntArray
-    back: IntArray
-    dx_mm: FloatArray
-    dy_mm: FloatArray
+    near: SmallIntArray
+    """Shape (slots, n)."""
+    back: SmallIntArray
+
+    def ways(self, things: Things) -> tuple[FloatArray, FloatArray]:
+        """The way to each neighbour; NaN where there is none. Shape (slots, n) each."""
+        none = self.near < 0
+        dx, dy = things.x_mm[self.near] - things.x_mm, things.y_mm[self.near] - things.y_mm
+        dx[none] = dy[none] = np.nan
+        return dx, dy
 
 
 class _Ladders(NamedTuple):
@@ -175,7 +184,7 @@ def _of_kind(things: Things, rows: IntArray) -> _Kind:
     """Neighbours of all round things, or of all that are not, and their ladders."""
     some = things.rows(rows)
     near = nearest_round(some, _REACH_MM) if some.is_round.all() else _nearest_lying(some)
-    links = _mutual(some, near)
+    links = _mutual(near)
     ladders = _of_pitches(_found(np.column_stack([some.x_mm, some.y_mm]), some, links))
     return _Kind(rows, links, ladders._replace(member=rows[ladders.member]))
 
@@ -202,31 +211,30 @@ def _nearest_lying(things: Things) -> IntArray:
     return near
 
 
-def _mutual(things: Things, near: IntArray) -> _Links:
-    """Neighbours that are each other's."""
-    back = np.full_like(near, -1)
-    for slot in range(near.shape[1]):
-        rows = np.flatnonzero(near[:, slot] >= 0)
-        looks_back = near[near[rows, slot]] == rows[:, None]
-        back[rows, slot] = np.where(looks_back.any(axis=1), looks_back.argmax(axis=1), -1)
-    near = np.where(back < 0, -1, near)
-    dx, dy = (np.where(near < 0, np.nan, at[near] - at[:, None]) for at in (things.x_mm, things.y_mm))
-    return _Links(near, back, dx, dy)
+def _mutual(near: IntArray) -> _Links:
+    """Neighbours that are each other's, of each thing's nearest. near: shape (n, slots)."""
+    slots = near.T.astype(np.int32)
+    back = np.full_like(slots, -1)
+    for slot in range(len(slots)):
+        rows = np.flatnonzero(slots[slot] >= 0).astype(np.int32)
+        for its in range(len(slots)):
+            back[slot, rows[slots[its, slots[slot, rows]] == rows]] = its
+    return _Links(np.where(back < 0, np.int32(-1), slots), back)
 
 
 def _found(place: FloatArray, things: Things, links: _Links) -> _Ladders:
     """All ladders of three or more."""
     opposite = _opposite(things, links)
-    slots = links.near.shape[1]
+    n = len(things.x_mm)
     # a link is a neighbour in a slot; the next one leaves that neighbour by the slot opposite the one back
     link = _along_lines(things, links)
-    number = np.full(links.near.size, -1, np.int64)
+    number = np.full(links.near.size, -1, np.int32)
     number[link] = np.arange(len(link))
-    from_, to = link // slots, links.near.ravel()[link]
-    back = links.back.ravel()[link]
-    onward = opposite[to, back]
-    following = np.where(onward >= 0, number[to * slots + onward], -1)
-    chains = chains_of(following, number[to * slots + back])
+    from_, to, back = link % n, links.near.ravel()[link], links.back.ravel()[link]
+    onward = opposite[back, to]
+    following = np.where(onward >= 0, number[onward * np.int64(n) + to], -1)
+    twin = number[back * np.int64(n) + to]
+    chains = chains_of(following.astype(np.int64), twin.astype(np.int64))
     count = np.diff(chains.offset)
     offset = offsets(count + 1)
     point = np.zeros(offset[-1], np.int64)
@@ -240,8 +248,9 @@ def _found(place: FloatArray, things: Things, links: _Links) -> _Ladders:
 def _along_lines(things: Things, links: _Links) -> IntArray:
     """Links in an order in which most follow one another as in their chains: by direction, lane and place."""
     link = np.flatnonzero(links.near.ravel() >= 0)
-    from_ = link // links.near.shape[1]
-    turn = np.rint(np.degrees(np.arctan2(links.dy_mm.ravel()[link], links.dx_mm.ravel()[link])))
+    from_, to = link % len(things.x_mm), links.near.ravel()[link]
+    way = things.x_mm[to] - things.x_mm[from_], things.y_mm[to] - things.y_mm[from_]
+    turn = np.rint(np.degrees(np.arctan2(way[1], way[0])))
     t = np.radians(np.arange(-180, 181))
     cos, sin = np.cos(t)[turn.astype(np.int64) + 180], np.sin(t)[turn.astype(np.int64) + 180]
     x, y = things.x_mm[from_], things.y_mm[from_]
@@ -253,16 +262,16 @@ def _along_lines(things: Things, links: _Links) -> IntArray:
     return order
 
 
-def _opposite(things: Things, links: _Links) -> IntArray:
+def _opposite(things: Things, links: _Links) -> SmallIntArray:
     """For each slot, the slot of the neighbour that makes an even step on the other side; -1 for none."""
-    slots = links.near.shape[1]
-    dx, dy = links.dx_mm.T.copy(), links.dy_mm.T.copy()
+    slots = len(links.near)
+    dx, dy = links.ways(things)
     length = np.hypot(dx, dy)
     with np.errstate(invalid="ignore"):
         usable = (length >= _NEVER_MM - SLACK_MM) & (length <= _REACH_MM + SLACK_MM)
     usable[2:] &= things.is_round | things.are_square
     least = np.full(dx.shape, _SECOND_DIFFERENCE_MM + SLACK_MM)
-    opposite = np.full(dx.shape, -1)
+    opposite = np.full(dx.shape, -1, np.int8)
     for one in range(slots):
         for other in range(one + 1, slots):
             with np.errstate(invalid="ignore"):
@@ -274,8 +283,8 @@ def _opposite(things: Things, links: _Links) -> IntArray:
                 least[mine, rows[better]] = uneven[better]
                 opposite[mine, rows[better]] = its
     there = np.take_along_axis(opposite, np.maximum(opposite, 0), axis=0)
-    found: IntArray = np.where((opposite >= 0) & (there == np.arange(slots)[:, None]), opposite, -1)
-    return found.T
+    found: SmallIntArray = np.where((opposite >= 0) & (there == np.arange(slots)[:, None]), opposite, -1)
+    return found.astype(np.int32)
 
 
 def _of_pitches(ladders: _Ladders) -> _Ladders:
@@ -326,7 +335,7 @@ def _told(things: Things, kinds: list[_Kind], ladders: _Ladders) -> Rows:
     along = np.where(row >= 0, direction[inside] if len(count) else 0.0, np.nan)
     beside, beside_direction = np.full(n, np.nan), np.full(n, np.nan)
     for kind in kinds:
-        beside[kind.rows], beside_direction[kind.rows] = _beside(kind.links, along[kind.rows])
+        beside[kind.rows], beside_direction[kind.rows] = _beside(things, kind, along)
     return Rows(
         row,
         order,
@@ -355,15 +364,14 @@ def _angle(turn_rad: FloatArray) -> FloatArray:
     return np.minimum(turn, np.pi - turn)
 
 
-def _beside(links: _Links, along_rad: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _beside(things: Things, kind: _Kind, along_rad: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Distance and direction of the nearest neighbour that is not along a row; NaN for none."""
+    dx, dy = kind.links.ways(things.rows(kind.rows))
     with np.errstate(invalid="ignore"):
-        off = _angle(np.arctan2(links.dy_mm, links.dx_mm) - along_rad[:, None]) >= _CROSSWISE_RAD
-    distance = np.where(off, np.hypot(links.dx_mm, links.dy_mm), np.inf)
-    slot = distance.argmin(axis=1)[:, None]
-    dx, dy, distance = (
-        np.take_along_axis(a, slot, axis=1)[:, 0] for a in (links.dx_mm, links.dy_mm, distance)
-    )
+        off = _angle(np.arctan2(dy, dx) - along_rad[kind.rows]) >= _CROSSWISE_RAD
+    distance = np.where(off, np.hypot(dx, dy), np.inf)
+    slot = distance.argmin(axis=0)[None]
+    dx, dy, distance = (np.take_along_axis(each, slot, axis=0)[0] for each in (dx, dy, distance))
     found = distance < np.inf
     return np.where(found, distance, np.nan), np.where(found, np.arctan2(dy, dx), np.nan)
 

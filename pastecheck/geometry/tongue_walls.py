@@ -1,10 +1,13 @@
 """How long the two walls of a tongue are: what juts into an outline from outside, held at one end only."""
 
+from itertools import pairwise
+from typing import NamedTuple
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from pastecheck.drawing import FloatArray
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.alongside import (
     NEAR_GAPS,
     Pieces,
@@ -21,8 +24,27 @@ GeometryArray = NDArray[np.object_]
 
 _ROWS_AT_ONCE = 1_000_000
 _BREAK = 0.5
-"""Breaks of up to so many widths do not end a wall; the bottom of a slot, a width long, does."""
-_SAME_MM = 1e-9
+"""Breaks of less than so many widths do not end a wall."""
+
+
+class _Parts(NamedTuple):
+    """Sides of outer rings, cut where the rings are halved, and their convex corners; n rows, by ring."""
+
+    pieces: Pieces
+    is_second: BoolArray
+    """Whether it is of the half with the second touch."""
+    place_mm: FloatArray
+    """Where it begins, along its half."""
+
+
+class _Halves(NamedTuple):
+    """The two halves of a ring about two touches, each half as long as the ring."""
+
+    begin_mm: FloatArray
+    """Where each begins, along the ring. Shape (2,)."""
+    touch_mm: FloatArray
+    """How far on each is touched. Shape (2,)."""
+    around_mm: float
 
 
 def wall_lengths(
@@ -31,10 +53,10 @@ def wall_lengths(
     """
     Length of the shorter of the two walls that run alongside each other at a place outside an outline.
 
-    A wall is what lies along the outer ring from where a disc touches it, as long as it is within 1.2 widths
-    of another piece of the ring and faces it, in the sense of `web_lengths`; breaks of up to half a width
-    are bridged. Where one such stretch holds both walls, as about a pocket whose ends face each other too, it
-    is cut half way between them. Other tongues of the same outline do not count.
+    The outer ring is halved, half way between two touches on either way round: one half ends at the tongue's
+    free end. A wall is what lies along a half from where a disc touches it, as long as it is within 1.2
+    widths of the other half and faces it, in the sense of `facing_lengths`; breaks of less than half a width
+    are bridged.
 
     Args:
         outline: Polygons in mm; holes are of no matter. Shape (k,).
@@ -43,7 +65,8 @@ def wall_lengths(
         end_mm: A touch on the other. Shape (k, 2).
 
     Returns:
-        Shape (k,), in mm. On flattened arcs each end is off by at most half a facet.
+        Shape (k,), in mm. On flattened arcs each end is off by at most half a facet; and a break that is just
+        half a width long is bridged or not.
 
     Cost:
         A loop over outlines, of which only those with tongues are asked.
@@ -52,26 +75,71 @@ def wall_lengths(
     if not len(outline):
         return length
     pieces = pieces_of(outer(outline), np.zeros(len(outline)))
-    found = _facing(pieces, NEAR_GAPS * width_mm)
-    begins, starts = (
-        np.searchsorted(of, np.arange(len(outline) + 1)) for of in (pieces.shape, pieces.shape[found.piece])
-    )
-    for row, width in enumerate(width_mm.tolist()):
-        every = np.arange(begins[row], begins[row + 1])
-        side = every[~pieces.is_arc[every]]  # the sides of a ring come first, in order around it
-        at = np.concatenate([[0.0], np.cumsum(pieces.extent[side])])
-        of_ring = slice(starts[row], starts[row + 1])
-        place = at[found.piece[of_ring] - begins[row]]
-        low, high = _runs(place + found.begin[of_ring], place + found.end[of_ring], at[-1], _BREAK * width)
-        sides = rows_of(pieces, side)
-        touched = [_place_of(sides, at, touch[row]) for touch in (begin_mm, end_mm)]
-        walls = [_wall_about(low, high, touch, at[-1], _BREAK * width) for touch in touched]
-        length[row] = _shorter(walls, touched, at[-1], _BREAK * width)
+    begins = np.searchsorted(pieces.shape, np.arange(len(outline) + 1)).tolist()
+    rows = [np.arange(first, last) for first, last in pairwise(begins)]
+    halved = [
+        _halved(rows_of(pieces, every), touch, other)
+        for every, touch, other in zip(rows, begin_mm, end_mm, strict=True)
+    ]
+    parts, halves = _joined([part for part, _ in halved]), [half for _, half in halved]
+    found = _facing(parts, NEAR_GAPS * width_mm)
+    starts = np.searchsorted(parts.pieces.shape[found.piece], np.arange(len(outline) + 1)).tolist()
+    for row, (first, last) in enumerate(pairwise(starts)):
+        part = found.piece[first:last]
+        low = parts.place_mm[part] + found.begin[first:last]
+        high = parts.place_mm[part] + found.end[first:last]
+        length[row] = min(
+            _length_about(low[on_half], high[on_half], float(touch), _BREAK * width_mm[row])
+            for on_half, touch in zip(
+                (~parts.is_second[part], parts.is_second[part]), halves[row].touch_mm, strict=True
+            )
+        )
     return length
 
 
-def _facing(pieces: Pieces, near_mm: FloatArray) -> Stretches:
-    """Where sides of rings are near other pieces of their ring and face them; in order of the pieces."""
+def _halved(pieces: Pieces, touch_mm: FloatArray, other_mm: FloatArray) -> tuple[_Parts, _Halves]:
+    """A ring in parts of two halves, about a touch and about another."""
+    is_side = ~pieces.is_arc
+    sides, corners = rows_of(pieces, is_side), rows_of(pieces, pieces.is_arc)
+    at = np.concatenate([[0.0], np.cumsum(sides.extent)])  # the sides of a ring come in order around it
+    around = float(at[-1])
+    one, other = (_place_of(sides, at, touch) for touch in (touch_mm, other_mm))
+    apart = (other - one) % around
+    begin = np.array([other + (around - apart) / 2, one + apart / 2]) % around
+    halves = _Halves(begin, np.array([around - apart, apart]) / 2, around)
+    ends = np.unique(np.concatenate([at, begin]))
+    side = np.searchsorted(at, (ends[1:] + ends[:-1]) / 2, side="right") - 1
+    on = ends[:-1] - at[side]
+    cut = rows_of(sides, side)
+    cut = cut._replace(begin_mm=cut.begin_mm + on[:, None] * cut.along, extent=np.diff(ends))
+    places = at[_rows_in(sides.begin_mm, corners.begin_mm)]
+    middle = np.concatenate([(ends[1:] + ends[:-1]) / 2, places])
+    half = ((middle - halves.begin_mm[1]) % around < around / 2).astype(np.int64)
+    before = (middle - halves.begin_mm[half]) % around
+    long = np.concatenate([cut.extent, np.zeros(len(places))])
+    joined = Pieces(*(np.concatenate(both) for both in zip(cut, corners, strict=True)))
+    return _Parts(joined, half == 1, before - long / 2), halves
+
+
+def _rows_in(points_mm: FloatArray, wanted_mm: FloatArray) -> IntArray:
+    """Rows of points that are the same as some others."""
+    key, wanted = (points[:, 0] + 1j * points[:, 1] for points in (points_mm, wanted_mm))
+    order = np.argsort(key)
+    return order[np.searchsorted(key[order], wanted)]
+
+
+def _joined(parts: list[_Parts]) -> _Parts:
+    """Parts of rings behind one another."""
+    pieces = Pieces(
+        *(np.concatenate(column) for column in zip(*(part.pieces for part in parts), strict=True))
+    )
+    is_second = np.concatenate([part.is_second for part in parts])
+    return _Parts(pieces, is_second, np.concatenate([part.place_mm for part in parts]))
+
+
+def _facing(parts: _Parts, near_mm: FloatArray) -> Stretches:
+    """Where sides of a half are near pieces of the other half and face them; in order of the pieces."""
+    pieces = parts.pieces
     side = np.flatnonzero(~pieces.is_arc)
     box = boxes_of(pieces)
     # rings are told apart in one tree by their place: each has a strip of its own
@@ -81,27 +149,19 @@ def _facing(pieces: Pieces, near_mm: FloatArray) -> Stretches:
     boxes = np.asarray(shapely.box(*box.T), np.object_)
     around = shapely.box(*np.hstack([box[side, :2] - near, box[side, 2:] + near]).T)
     row, across = shapely.STRtree(boxes).query(around)
-    parts = []
+    found = []
     for chunk in np.array_split(np.arange(len(row)), len(row) // _ROWS_AT_ONCE + 1):
         one, other = side[row[chunk]], across[chunk]
-        one, other = one[one != other], other[one != other]
+        apart = parts.is_second[one] != parts.is_second[other]
+        one, other = one[apart], other[apart]
         kept = may_face(rows_of(pieces, one), rows_of(pieces, other), near_mm[pieces.shape[one]])
         one, other = one[kept], other[kept]
-        found = stretches_facing(rows_of(pieces, one), rows_of(pieces, other), near_mm[pieces.shape[one]])
-        parts.append(found._replace(piece=one[found.piece]))
-    piece = np.concatenate([part.piece for part in parts])
+        part = stretches_facing(rows_of(pieces, one), rows_of(pieces, other), near_mm[pieces.shape[one]])
+        found.append(part._replace(piece=one[part.piece]))
+    piece = np.concatenate([part.piece for part in found])
     order = np.argsort(piece, kind="stable")
-    begin, end = (np.concatenate([part[k] for part in parts])[order] for k in (1, 2))
+    begin, end = (np.concatenate([part[k] for part in found])[order] for k in (1, 2))
     return Stretches(piece[order], begin, end)
-
-
-def _runs(low: FloatArray, high: FloatArray, around: float, gap_mm: float) -> tuple[FloatArray, FloatArray]:
-    """Stretches along a ring, gone round twice, joined where they follow one another within a gap."""
-    low, high = np.concatenate([low, low + around]), np.concatenate([high, high + around])
-    order = np.argsort(low)
-    low, high = low[order], np.maximum.accumulate(high[order])
-    begins = np.flatnonzero(np.concatenate([[True], low[1:] > high[:-1] + gap_mm]))[: len(low)]
-    return low[begins], high[np.append(begins[1:], len(high)) - 1] if len(low) else high
 
 
 def _place_of(sides: Pieces, at: FloatArray, point_mm: FloatArray) -> float:
@@ -113,27 +173,13 @@ def _place_of(sides: Pieces, at: FloatArray, point_mm: FloatArray) -> float:
     return float(at[nearest] + foot[nearest])
 
 
-_Wall = tuple[float, float]
-"""Where a run begins along a ring, and how long it is."""
-
-
-def _wall_about(low: FloatArray, high: FloatArray, place: float, around: float, gap_mm: float) -> _Wall:
-    """The run at a place, or next to it; of length 0 where there is none."""
-    begin, length = place, 0.0
-    for turn in (0.0, around):
-        for met in np.flatnonzero((low <= place + turn + gap_mm) & (place + turn <= high + gap_mm)).tolist():
-            if high[met] - low[met] > length:
-                begin, length = float(low[met]), float(high[met] - low[met])
-    return begin % around, min(length, around)
-
-
-def _shorter(walls: list[_Wall], touched: list[float], around: float, gap_mm: float) -> float:
-    """Length of the shorter of two walls; of one that is both, the shorter part."""
-    (begin, length), (other, other_length) = walls
-    apart = abs(begin - other) % around
-    if min(apart, around - apart) > _SAME_MM or length != other_length:
-        return min(length, other_length)
-    if length >= around - _SAME_MM:
-        return around / 2
-    middle = sum((touch - begin + gap_mm) % around - gap_mm for touch in touched) / 2
-    return min(middle, length - middle)
+def _length_about(low: FloatArray, high: FloatArray, place: float, gap_mm: float) -> float:
+    """Length of the run of stretches at a place, or next to it; 0 where there is none."""
+    order = np.argsort(low)
+    low, high = low[order], np.maximum.accumulate(high[order])
+    if not len(low):
+        return 0.0
+    begins = np.flatnonzero(np.concatenate([[True], low[1:] > high[:-1] + gap_mm]))
+    low, high = low[begins], high[np.append(begins[1:], len(high)) - 1]
+    met = (low <= place + gap_mm) & (place <= high + gap_mm)
+    return float((high - low)[met].max(initial=0.0))

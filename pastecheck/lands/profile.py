@@ -11,7 +11,7 @@ from pastecheck.drawing import Drawing, FloatArray, IntArray, Kind
 from pastecheck.errors import InputError
 from pastecheck.geometry.across import boxes_across
 from pastecheck.geometry.bounded import TooMuchError
-from pastecheck.geometry.boxes import TooManyPairsError
+from pastecheck.geometry.boxes import TooManyPairsError, close_boxes
 from pastecheck.geometry.dissolve import column_of, connected
 from pastecheck.geometry.mending import GRID_MM
 from pastecheck.geometry.outlines import stroke_cores
@@ -71,8 +71,10 @@ def profile_of(drawing: Drawing, limits: Limits = STANDARD) -> Profile:
         GerberUnsupportedError: If a limit is passed.
     """
     try:
-        lines = _lines_of(drawing, limits)
+        lines = _each_once(_lines_of(drawing, limits))
+        _refuse_tangle(lines, limits)
         loops, loose_mm = _loops(np.concatenate([lines, _bridges(lines, limits)]))
+        _refuse_tangle(loops, limits)
     except TooMuchError as found:
         raise found.in_file(drawing.path) from None
     if not len(loops):
@@ -113,6 +115,36 @@ def _places_mm(drawing: Drawing, rows: IntArray) -> tuple[FloatArray, FloatArray
     return drawing.x_nm[rows] / NM_PER_MM, drawing.y_nm[rows] / NM_PER_MM
 
 
+def _each_once(lines: GeometryArray) -> GeometryArray:
+    """Lines less those that repeat others, if only the other way round."""
+    text = np.asarray(shapely.to_wkb(shapely.normalize(lines)), dtype=object)
+    _, first = np.unique(text, return_index=True)
+    return lines[np.sort(first)]
+
+
+def _refuse_tangle(lines: GeometryArray, limits: Limits) -> None:
+    """
+    Refuse lines, or loops, that lie across or within one another too often.
+
+    Raises:
+        TooMuchError: If they do.
+    """
+    try:
+        close_boxes(_boxes_nm(lines), most=limits.overlaps)
+    except TooManyPairsError as found:
+        raise _too_many(found.bound, limits) from None
+
+
+def _boxes_nm(lines: GeometryArray) -> IntArray:
+    whole: IntArray = np.rint(shapely.bounds(lines).reshape(-1, 4) / GRID_MM).astype(np.int64)
+    return whole
+
+
+def _too_many(bound: int, limits: Limits) -> TooMuchError:
+    what = f"up to {bound} pairs of lines of the outline lie across each other"
+    return TooMuchError(f"{what}; at most {limits.overlaps} are read", "overlaps", bound)
+
+
 def _bridges(lines: GeometryArray, limits: Limits) -> GeometryArray:
     """
     Lines from ends that meet no other end to all other lines that lie so close that they are meant to meet.
@@ -128,12 +160,10 @@ def _bridges(lines: GeometryArray, limits: Limits) -> GeometryArray:
     owner = loose % len(lines)
     points = np.asarray(shapely.points(ends[loose]), dtype=object)
     around = np.tile(place[inverse[loose]], 2) + round(GAP_MM / GRID_MM) * np.array([-1, -1, 1, 1])
-    boxes = shapely.bounds(lines).reshape(-1, 4) / GRID_MM
     try:
-        end, line = boxes_across(around.astype(np.int64), np.rint(boxes).astype(np.int64), limits.overlaps)
+        end, line = boxes_across(around.astype(np.int64), _boxes_nm(lines), limits.overlaps)
     except TooManyPairsError as found:
-        what = f"up to {found.bound} lines of the outline lie close together"
-        raise TooMuchError(f"{what}; at most {limits.overlaps} are", "overlaps", found.bound) from None
+        raise _too_many(found.bound, limits) from None
     near = (owner[end] != line) & shapely.dwithin(points[end], lines[line], GAP_MM)
     bridges = np.asarray(shapely.shortest_line(points[end[near]], lines[line[near]]), dtype=object)
     return bridges[shapely.length(bridges) > 0]
@@ -154,7 +184,9 @@ def _loops(lines: GeometryArray) -> tuple[GeometryArray, float]:
     edge = shapely.get_coordinates(shapely.get_point(shapely.get_exterior_ring(face), 0))
     at = shapely.STRtree(noded).nearest(np.asarray(shapely.points(edge), dtype=object)) if len(face) else []
     group = root[node[:count]][at]
-    loops = [shapely.union_all(face[group == one]) for one in np.unique(group).tolist()]
+    order = np.argsort(group, kind="stable")
+    groups = np.split(order, np.flatnonzero(np.diff(group[order])) + 1) if len(face) else []
+    loops = [shapely.union_all(face[rows]) for rows in groups]
     outer = [shapely.Polygon(part.exterior) for loop in loops for part in shapely.get_parts(loop)]
     return column_of(outer), float(shapely.length(loose))
 

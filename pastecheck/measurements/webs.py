@@ -22,6 +22,8 @@ USUAL_REACH_MM = 0.501
 _WEBS_AT_ONCE = 200_000
 _BOXES_NEAR = 4
 """For each neighbour that two openings have in common, so many boxes may be near both."""
+_LOOKS_A_PAIR = 4
+"""To look at so many neighbours takes as long as to measure a pair."""
 
 
 class Webs(NamedTuple):
@@ -198,9 +200,11 @@ class WebFinder:
 
     def _refuse_many(self, count: int) -> None:
         """Refuse more neighbours of pairs of openings than are looked at."""
-        if count > self._most_pairs:
+        as_pairs = -(-count // _LOOKS_A_PAIR)
+        if as_pairs > self._most_pairs:
             what = f"openings lie so close together that {count} neighbours of webs have to be looked at"
-            raise TooMuchError(f"{what}; at most {self._most_pairs} are", "neighbours", count)
+            most = _LOOKS_A_PAIR * self._most_pairs
+            raise TooMuchError(f"{what}; at most {most} are", "neighbours", as_pairs)
 
     def _cores(self, rows: IntArray) -> "np.ndarray[tuple[int, ...], np.dtype[np.object_]]":
         """Cores of openings where they are. Shape (k,)."""

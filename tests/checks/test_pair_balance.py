@@ -148,3 +148,22 @@ def test_panes_across_the_part_count_as_one_too() -> None:
 def test_openings_on_no_land_stand_for_themselves() -> None:
     two = placed((0, 0, 0.5, 0.7), (1, 0, 0.5, 0.7))
     assert len(parts_of_two_lands(two, np.array([-1, -1])).first) == 1
+
+
+def test_flattened_outlines_are_read_to_their_bound() -> None:
+    # Discs as regions with a tooth of 0.1 x 0.1 that juts out by 0.05: no standard shape, so arcs are
+    # flattened. Area: the disc, and the tooth up to 0.1 x (r + 0.05) less what of it lies in the disc.
+    def disc(radius: float, x: float) -> list[str]:
+        start, centre = f"X{1e6 * (x + radius):.0f}Y0", f"I{-1e6 * radius:.0f}J0"
+        tooth = flashes("R,0.1X0.1", [(x, radius)], label="D1", code=11)
+        return ["G36*", f"{start}D02*", "G75*", f"G03{start}{centre}D01*", "G01*", "G37*", *tooth]
+
+    def area(radius: float) -> float:
+        # the integral over the tooth's width of (r + 0.05) - root(r² - u²)
+        half = 0.05
+        under = half * math.sqrt(radius**2 - half**2) + radius**2 * math.asin(half / radius)
+        return math.pi * radius**2 + 0.1 * (radius + 0.05) - under
+
+    found = readings(CHECK, measured("%TO.C,D1*%", *disc(0.3, 0), "%TO.C,D1*%", *disc(0.28, 1.0)))
+    assert abs(found.values[0] - area(0.28) / area(0.3)) <= found.error[0]
+    assert 1e-9 < found.error[0] < 0.005

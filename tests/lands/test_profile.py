@@ -5,7 +5,7 @@ import math
 import pytest
 import shapely
 
-from pastecheck.errors import InputError
+from pastecheck.errors import GerberUnsupportedError, InputError
 from pastecheck.lands import Profile, profile_of
 from pastecheck.openings import GeometryArray
 from tests.drawn import mm_layer, read_text
@@ -112,3 +112,9 @@ def test_an_outline_that_closes_nowhere_is_refused(drawn: tuple[str, ...], says:
     with pytest.raises(InputError, match=says) as caught:
         profile(*drawn)
     assert caught.value.code == "open-outline"
+
+
+def test_lines_across_one_another_beyond_all_sense_are_refused() -> None:
+    hatched = ("%SRX2000Y1I0.000001J0*%", *line((0, 0), (50, 50)), "%SR*%")
+    with pytest.raises(GerberUnsupportedError, match="lines of the outline lie across each other"):
+        profile(*hatched)
