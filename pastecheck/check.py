@@ -180,6 +180,8 @@ class Check:
     What readings would be in a changed layer, or worse; NaN where it would not apply. Shape (k,).
     Remedies keep the limits of all checks that can tell. None: no change of size changes what is read.
     """
+    foresees: bool = True
+    """Whether the outlook knows all. Else what a change does is measured: it may make a row, or break one."""
     params: type = NoParams
     needs: Needs = Needs.NOTHING
     mended: "Callable[[Measurements], Measurements] | None" = None

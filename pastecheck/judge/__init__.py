@@ -68,7 +68,7 @@ def judged(m: Measurements, rule_set: RuleSet, checks: Mapping[str, Check] | Non
     """
     known = catalogue() if checks is None else checks
     m, rules = judged_rules(m, rule_set.rules, known)
-    texts = remedies(m, rule_set, [one.failure for one in rules], partial(_failures, rules)).texts
+    texts = remedies(m, rule_set, [one.failure for one in rules], partial(failures_of, rules)).texts
     identity = identities(m, [one.failure.failed for one in rules])
     outcomes = (outcome_of(m, one, identity, remedy) for one, remedy in zip(rules, texts, strict=True))
     readings = {
@@ -79,9 +79,9 @@ def judged(m: Measurements, rule_set: RuleSet, checks: Mapping[str, Check] | Non
     return Judged(tuple(outcomes), readings)
 
 
-def _failures(rules: Sequence[JudgedRule], m: Measurements) -> list[Failure]:
-    """What fails of another layer."""
-    return [judged_rule(m, one.rule, one.check).failure for one in rules]
+def failures_of(rules: Sequence[JudgedRule], m: Measurements, rows: Sequence[int]) -> list[Failure]:
+    """What fails of another layer, by some of the rules."""
+    return [judged_rule(m, rules[row].rule, rules[row].check).failure for row in rows]
 
 
 def _column_name(one: JudgedRule) -> str:

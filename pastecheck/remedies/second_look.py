@@ -13,8 +13,8 @@ from pastecheck.measurements.remade import remade
 from pastecheck.remedies.aims import FAILS, WARNS, Failure
 from pastecheck.remedies.proof import Proof
 
-Judge = Callable[[Measurements], Sequence[Failure]]
-"""All checks in force, on another layer; in the same order."""
+Judge = Callable[[Measurements, Sequence[int]], Sequence[Failure]]
+"""Some of the checks in force, by their rows, on another layer."""
 
 
 def unforeseen(
@@ -22,6 +22,8 @@ def unforeseen(
 ) -> BoolArray:
     """
     Changed openings that make something fail, or leave something failing, that was not foreseen. Shape (n,).
+
+    Measured by the checks that cannot foresee it (`Check.foresees`).
 
     Where the opening that fails is not changed itself, the nearest one that is has to answer for it.
 
@@ -34,7 +36,9 @@ def unforeseen(
     """
     against = np.zeros(len(allowed), bool)
     levels = proof.levels(changed)
-    for before, after in zip(failures, judge(remade(changed)), strict=True):
+    rows = [row for row, one in enumerate(failures) if not one.check.foresees and one.limits]
+    for row, after in zip(rows, judge(remade(changed), rows), strict=True):
+        before = failures[row]
         promised = _promised(before, proof.levels_of(before, levels), after, len(allowed))
         first, second = after.failed.pairs
         may_be = np.where(first == NO_OPENING, 0, np.maximum(allowed[first], allowed[second]))

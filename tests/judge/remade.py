@@ -10,7 +10,7 @@ import shapely
 import shapely.affinity
 
 from pastecheck.checks import catalogue
-from pastecheck.judge import _failures
+from pastecheck.judge import failures_of
 from pastecheck.judge.readings import judged_rules
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
@@ -68,7 +68,7 @@ def _judged(m: Measurements, rule_set: RuleSet) -> tuple[Measurements, dict[Key,
             while (one.rule.check, opening, other, nth) in levels:
                 nth += 1
             levels[one.rule.check, opening, other, nth] = FAILS if is_error else WARNS
-    again = partial(_failures, rules)
+    again = partial(failures_of, rules)
     return m, levels, remedies(m, rule_set, [one.failure for one in rules], again)
 
 
