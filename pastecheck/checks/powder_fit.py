@@ -48,6 +48,10 @@ class Params:
         if min(self.balls, self.balls_round) < 1:
             raise ValueError("expected at least one ball")
 
+    def of_type(self, powder_type: int) -> "Params":
+        """The same balls wanted of another powder, as its type has them."""
+        return replace(self, powder_type=powder_type, largest_ball_mm=0.0)
+
     @property
     def ball_mm(self) -> float:
         """The largest ball."""
