@@ -63,8 +63,8 @@ def of_openings(
         left_over = of_pairs if options else max(of_openings, of_pairs)
         if size[0]:
             left_over = NO_WISH
-        nothing = _nothing_does(why, left_over, words)
-        return "; ".join(part for part in (", or ".join(options), nothing, advised) if part)
+        nothing = _nothing_does(why, left_over, words, for_the_rest=bool(advised))
+        return "; ".join(part for part in (", or ".join(options), advised, nothing) if part)
 
     return put_in_words(np.column_stack([changes.rows(rows), *columns]), say)
 
@@ -85,15 +85,16 @@ def _foils_in_words(foil: list[int], size: list[int], name: str) -> list[str]:
     return texts
 
 
-def _nothing_does(why: list[int], left_over: int, words: Words) -> str:
+def _nothing_does(why: list[int], left_over: int, words: Words, *, for_the_rest: bool) -> str:
     """Why nothing is changed."""
     if left_over == NO_WISH:
         return ""
     if left_over == WARNING:
-        return "cut a trial piece first: no change of this opening ends this without another finding"
+        what = "the rest" if for_the_rest else "this"
+        return f"cut a trial piece first: no change of this opening ends {what} without another finding"
     wanted_um, allowed_um, stops, at_most_um = why
     if not wanted_um or stops == NOTHING:
-        return f"no change of this opening would do here: {words.instead}"
+        return f"no {'other ' if for_the_rest else ''}change of this opening would do here: {words.instead}"
     wanted, allowed = (shown(width / UM_PER_MM, "mm") for width in (wanted_um, allowed_um))
     if stops == A_WISH:
         wish = f"it should be {wanted} wide or more, and {allowed} or less beside its neighbours"
@@ -141,7 +142,7 @@ def _pair_changed(one: list[int], other: list[int], larger: int) -> str:
     if larger > 1 and not (one[0] and other[0]):
         names = ["one of them"] * 2
     clauses = [in_words(each, name) for each, name in zip(both, names, strict=True)]
-    return " and ".join(clause for clause in clauses if clause)
+    return ", and ".join(clause for clause in clauses if clause)
 
 
 def sets_of_advice(

@@ -163,7 +163,7 @@ def test_a_wide_land_at_the_end_of_a_row_is_not_made_as_narrow_as_the_row() -> N
     slots = [Slot(x, 0.0, across, 1.15) for x, across in ((0, 0.6), (0.8, 0.6), (1.45, 0.3), (1.95, 0.3))]
     assert remedies(slots) == {
         "make them 0.575 x 1.150 mm",
-        "make the larger opening 0.575 x 1.150 mm and make the smaller opening 0.275 x 1.150 mm",
+        "make the larger opening 0.575 x 1.150 mm, and make the smaller opening 0.275 x 1.150 mm",
         "make them 0.275 x 1.150 mm",
     }
 
