@@ -175,9 +175,12 @@ class Changed:
         longer = np.maximum(self.most_factor[webs.first], self.most_factor[webs.second])
         most = webs.length_mm * wider * np.maximum(longer, 1.0)
         length_mm = np.where(changed, most, webs.length_mm)
-        rows = np.flatnonzero(changed & plain[webs.first] & plain[webs.second] & (gap_mm > 0))
+        rows = np.flatnonzero(changed & (gap_mm > 0))
         if len(rows):
-            length_mm[rows] = self._alongside_mm(webs.first[rows], webs.second[rows], gap_mm[rows])
+            first, second = webs.first[rows], webs.second[rows]
+            of_rectangles_mm = self._alongside_mm(first, second, gap_mm[rows])
+            longest_mm = np.fmax(of_rectangles_mm, length_mm[rows])
+            length_mm[rows] = np.where(plain[first] & plain[second], of_rectangles_mm, longest_mm)
         return length_mm
 
     def _alongside_mm(self, first: IntArray, second: IntArray, gap_mm: FloatArray) -> FloatArray:

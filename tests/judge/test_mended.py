@@ -14,17 +14,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pastecheck import gerber, rulesets
-from pastecheck.errors import InputError
+from pastecheck.errors import InputError, NoOpeningsError
 from pastecheck.judge import judged
 from pastecheck.layers import layers_of
 from pastecheck.measurements import Measurements
 from pastecheck.openings import cut_from
 from pastecheck.report import Level
 from pastecheck.units import UM_PER_MM
-from tests.drawn import board
+from tests.drawn import board, cut_text
 from tests.judge.layouts import layout, pads, random_layer
 from tests.judge.remade import mended
 from tests.judge.slots import Slot, measured
+from tests.strategies import Thing, layer, layers
 
 RULE_SETS = [rulesets.load(name) for name in rulesets.shipped()]
 BOARDS = sorted((Path(__file__).resolve().parents[2] / "fixtures" / "boards").rglob("*paste*.gbr"))
@@ -49,6 +50,15 @@ def test_they_do_so_where_the_lands_of_the_board_are_known(seed: int, rules: rul
     openings = measured(slots).openings
     m = Measurements(openings, rules.foil, board=board(openings, *pads(slots, seed)))
     assert not mended(m, rules).complaints()
+
+
+@given(layers(), rule_sets)
+def test_they_do_so_with_outlines_of_any_kind(things: list[Thing], rules: rulesets.RuleSet) -> None:
+    try:
+        openings = cut_text(layer(things))
+    except NoOpeningsError:
+        return
+    assert not mended(Measurements(openings, rules.foil), rules).complaints()
 
 
 @pytest.mark.parametrize("path", BOARDS, ids=lambda path: f"{path.parent.name}-{path.stem}")
