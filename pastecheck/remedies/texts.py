@@ -55,7 +55,8 @@ def of_openings(
         size, foil, why, rest = figures[:7], figures[7:12], figures[12:16], figures[16:]
         of_openings, of_pairs, advice, only_advice = rest
         options = [in_words(size) + if_it_warns(size[-1])] if size[0] else []
-        for other in _foils_in_words(foil, size, words.foil):
+        # another foil alone is of no use where webs fail as badly in it
+        for other in _foils_in_words(foil, size, words.foil) if size[0] or of_pairs < ERROR else ():
             options.insert(0 if words.several else len(options), other)
         advised = words.advice[advice]
         if options and only_advice and advised:
@@ -157,23 +158,39 @@ def sets_of_advice(
         texts: Advice for each failed reading.
         kept: Whether it is to be told.
     """
-    numbers: dict[str, int] = {}
+    known: dict[str, int] = {}
     pairs = [np.zeros((0, 2), np.int64)]
     for failure, advice, told in zip(failures, texts, kept, strict=True):
         rows = np.flatnonzero(told & (advice != "").astype(bool))
-        number = np.array([numbers.setdefault(text, len(numbers)) for text in advice[rows]], np.int64)
+        number = _numbers(advice[rows], known)
         pairs += [np.column_stack([opening[rows], number]) for opening in failure.failed.pairs]
     every = np.unique(np.concatenate(pairs), axis=0)
     opening, begin, size = np.unique(every[:, 0], return_index=True, return_counts=True)
     kinds = distinct_runs(every[:, 1:], offsets(size))
-    known = list(numbers)
+    texts_known = list(known)
     sets = [
-        "; ".join(known[number] for number in every[start : start + length, 1].tolist())
+        "; ".join(texts_known[number] for number in every[start : start + length, 1].tolist())
         for start, length in zip(begin[kinds.first].tolist(), size[kinds.first].tolist(), strict=True)
     ]
     of_opening = np.zeros(count, np.int64)
     of_opening[opening] = kinds.inverse + 1
     return of_opening, ("", *sets)
+
+
+def joined(one: TextArray, other: TextArray) -> TextArray:
+    """Two texts for each finding, one behind the other; equal pairs are joined once."""
+    known: dict[str, int] = {}
+    both = np.column_stack([_numbers(one, known), _numbers(other, known)])
+    texts = list(known)
+    return put_in_words(both, lambda row: "; ".join(texts[number] for number in row if texts[number]))
+
+
+def _numbers(texts: TextArray, known: dict[str, int]) -> IntArray:
+    """A number for each text; texts that are one object are looked up once."""
+    which = np.fromiter(map(id, texts), np.int64, len(texts))
+    _, first, inverse = np.unique(which, return_index=True, return_inverse=True)
+    numbers = [known.setdefault(text, len(known)) for text in texts[first]]
+    return np.array(numbers, np.int64)[inverse]
 
 
 def put_in_words(figures: IntArray, say: Callable[[list[int]], str]) -> TextArray:
