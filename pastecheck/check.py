@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.measurements import Measurements, Sheet
 from pastecheck.measurements.changed import Changed
+from pastecheck.ragged import distinct_rows
 
 TextArray = NDArray[np.object_]
 
@@ -131,6 +132,22 @@ class Wish:
     """Thinnest foil with which it would just pass as drawn."""
     advice: TextArray | None = None
     """What would help that is no change of width or foil, in words, lower case; empty where nothing would."""
+
+
+def worded(figures: FloatArray | IntArray, say: Callable[[list[Any]], str]) -> TextArray:
+    """
+    A text for each row of figures; equal rows are put into words once.
+
+    Args:
+        figures: Shape (k, columns).
+        say: Puts a row into words.
+
+    Example:
+        >>> worded(np.array([[1, 2], [3, 4], [1, 2]]), lambda row: f"{row[0]} x {row[1]}").tolist()
+        ['1 x 2', '3 x 4', '1 x 2']
+    """
+    kinds = distinct_rows(np.ascontiguousarray(figures).view(np.int64))
+    return np.array([say(row) for row in figures[kinds.first].tolist()], np.object_)[kinds.inverse]
 
 
 @dataclass(frozen=True, slots=True)

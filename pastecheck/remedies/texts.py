@@ -1,13 +1,13 @@
 """Remedies in words: one for all findings of an opening, and of a pair; each distinct one once."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 
-from pastecheck.check import TextArray
+from pastecheck.check import TextArray, worded
 from pastecheck.drawing import BoolArray, IntArray
-from pastecheck.ragged import distinct_rows, distinct_runs, offsets
+from pastecheck.ragged import distinct_runs, offsets
 from pastecheck.remedies.aims import Failure
 from pastecheck.remedies.changes import Changes, Kind, if_it_warns, in_words
 from pastecheck.remedies.conflicts import A_WISH, NOTHING, Conflicts
@@ -67,7 +67,7 @@ def of_openings(
         nothing = _nothing_does(why, left_over, words, for_the_rest=bool(advised))
         return "; ".join(part for part in (", or ".join(options), advised, nothing) if part)
 
-    return put_in_words(np.column_stack([changes.rows(rows), *columns]), say)
+    return worded(np.column_stack([changes.rows(rows), *columns]), say)
 
 
 def _foils_in_words(foil: list[int], size: list[int], name: str) -> list[str]:
@@ -130,7 +130,7 @@ def of_pairs(figures: IntArray, instead: str) -> TextArray:
             return "cut a trial piece first: neither opening can give way without another finding"
         return ""
 
-    return put_in_words(figures, say)
+    return worded(figures, say)
 
 
 def _pair_changed(one: list[int], other: list[int], larger: int) -> str:
@@ -182,7 +182,7 @@ def joined(one: TextArray, other: TextArray) -> TextArray:
     known: dict[str, int] = {}
     both = np.column_stack([_numbers(one, known), _numbers(other, known)])
     texts = list(known)
-    return put_in_words(both, lambda row: "; ".join(texts[number] for number in row if texts[number]))
+    return worded(both, lambda row: "; ".join(texts[number] for number in row if texts[number]))
 
 
 def _numbers(texts: TextArray, known: dict[str, int]) -> IntArray:
@@ -191,9 +191,3 @@ def _numbers(texts: TextArray, known: dict[str, int]) -> IntArray:
     _, first, inverse = np.unique(which, return_index=True, return_inverse=True)
     numbers = [known.setdefault(text, len(known)) for text in texts[first]]
     return np.array(numbers, np.int64)[inverse]
-
-
-def put_in_words(figures: IntArray, say: Callable[[list[int]], str]) -> TextArray:
-    """A text for each row of figures; equal rows are put into words once."""
-    kinds = distinct_rows(figures)
-    return np.array([say(row) for row in figures[kinds.first].tolist()], np.object_)[kinds.inverse]

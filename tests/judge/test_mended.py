@@ -6,6 +6,7 @@ is found that was not found before.
 """
 
 import os
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -14,11 +15,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pastecheck import gerber, rulesets
+from pastecheck.checks import catalogue
 from pastecheck.errors import InputError, NoOpeningsError
-from pastecheck.judge import judged
+from pastecheck.judge import failures_of, judged
+from pastecheck.judge.readings import judged_rules
 from pastecheck.layers import layers_of
 from pastecheck.measurements import Measurements
 from pastecheck.openings import cut_from
+from pastecheck.remedies import remedies
 from pastecheck.report import Level
 from pastecheck.units import UM_PER_MM
 from tests.drawn import board, cut_text
@@ -26,6 +30,7 @@ from tests.judge.layouts import layout, pads, random_layer
 from tests.judge.remade import mended
 from tests.judge.slots import Slot, measured
 from tests.strategies import Thing, layer, layers
+from tests.test_hot_path import lines_executed
 
 RULE_SETS = [rulesets.load(name) for name in rulesets.shipped()]
 BOARDS = sorted((Path(__file__).resolve().parents[2] / "fixtures" / "boards").rglob("*paste*.gbr"))
@@ -113,6 +118,32 @@ def test_they_do_so_on_real_boards() -> None:
             tried += 1
             assert not mended(Measurements(openings, rules.foil), rules).complaints(), path
     assert tried
+
+
+def parts(count: int) -> list[Slot]:
+    """Parts that fail in a dozen ways."""
+    slots: list[Slot] = []
+    for nth in range(count):
+        y_mm = 8.0 * nth
+        for k in range(6):
+            slots.append(Slot(0.5 * k, y_mm, (0.15, 0.30, 0.25, 0.33, 0.20)[nth % 5], 1.5, f"U{nth}"))
+            slots.append(Slot(6 + 0.4 * k, y_mm, (0.25, 0.20, 0.15)[nth % 3], 1.25, f"V{nth}"))
+        slots += [Slot(20.0, y_mm, 4.0, 5.0), Slot(25.0, y_mm, 0.35)]
+        slots += [Slot(30.0, y_mm, 0.5, 0.6), Slot(30.65, y_mm, 0.5, 0.6), Slot(31.35, y_mm, 0.4, 0.6)]
+    return slots
+
+
+def test_ten_times_the_findings_take_no_more_lines_to_be_put_right() -> None:
+    rules = rulesets.load("polyester-75-knife")
+
+    def lines(count: int) -> int:
+        m, judged_ones = judged_rules(measured(parts(count)), rules.rules, catalogue())
+        failures = [one.failure for one in judged_ones]
+        assert sum(len(one.rows) for one in failures) > 20 * count
+        return lines_executed(lambda: remedies(m, rules, failures, partial(failures_of, judged_ones)))
+
+    lines(15)  # what is loaded on first use is no part of it
+    assert lines(150) - lines(15) < 200
 
 
 def test_the_change_of_a_row_is_one_column_for_all_its_sides() -> None:
