@@ -49,6 +49,7 @@ def test_changes_that_are_made_mend_what_they_say_and_break_nothing(
     assert not mended(m, rules).complaints()
 
 
+@pytest.mark.slow
 @given(seeds, rule_sets)
 def test_they_do_so_where_the_lands_of_the_board_are_known(seed: int, rules: rulesets.RuleSet) -> None:
     slots = layout(seed)
@@ -57,6 +58,7 @@ def test_they_do_so_where_the_lands_of_the_board_are_known(seed: int, rules: rul
     assert not mended(m, rules).complaints()
 
 
+@pytest.mark.slow
 @given(layers(), rule_sets)
 def test_they_do_so_with_outlines_of_any_kind(things: list[Thing], rules: rulesets.RuleSet) -> None:
     try:
@@ -66,6 +68,7 @@ def test_they_do_so_with_outlines_of_any_kind(things: list[Thing], rules: rulese
     assert not mended(Measurements(openings, rules.foil), rules).complaints()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", BOARDS, ids=lambda path: f"{path.parent.name}-{path.stem}")
 @pytest.mark.parametrize("rules", RULE_SETS, ids=lambda rules: rules.name)
 def test_they_do_so_on_the_demo_boards(path: Path, rules: rulesets.RuleSet) -> None:
