@@ -63,12 +63,6 @@ class Changed:
         return sides_mm
 
     @cached_property
-    def is_turned(self) -> BoolArray:
-        """Whether the side that was the longer one is the shorter one now."""
-        longer_mm = self.m.length_mm - self.m.width_mm
-        return (longer_mm > _SAME_MM) & (self.sides_mm[:, 0] < self.sides_mm[:, 1] - _SAME_MM)
-
-    @cached_property
     def width_mm(self) -> FloatArray:
         """Narrow side."""
         return np.minimum(self.sides_mm[:, 0], self.sides_mm[:, 1])
