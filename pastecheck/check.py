@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.measurements import Measurements, Sheet
 from pastecheck.measurements.changed import Changed
+from pastecheck.ragged import distinct_rows
 
 TextArray = NDArray[np.object_]
 
@@ -133,6 +134,22 @@ class Wish:
     """What would help that is no change of width or foil, in words, lower case; empty where nothing would."""
 
 
+def worded(figures: FloatArray | IntArray, say: Callable[[list[Any]], str]) -> TextArray:
+    """
+    A text for each row of figures; equal rows are put into words once.
+
+    Args:
+        figures: Shape (k, columns).
+        say: Puts a row into words.
+
+    Example:
+        >>> worded(np.array([[1, 2], [3, 4], [1, 2]]), lambda row: f"{row[0]} x {row[1]}").tolist()
+        ['1 x 2', '3 x 4', '1 x 2']
+    """
+    kinds = distinct_rows(np.ascontiguousarray(figures).view(np.int64))
+    return np.array([say(row) for row in figures[kinds.first].tolist()], np.object_)[kinds.inverse]
+
+
 @dataclass(frozen=True, slots=True)
 class Example:
     """A layer small enough to work out by hand, and what the check must read from it."""
@@ -180,6 +197,8 @@ class Check:
     What readings would be in a changed layer, or worse; NaN where it would not apply. Shape (k,).
     Remedies keep the limits of all checks that can tell. None: no change of size changes what is read.
     """
+    foresees: bool = True
+    """Whether the outlook knows all. Else what a change does is measured: it may make a row, or break one."""
     params: type = NoParams
     needs: Needs = Needs.NOTHING
     mended: "Callable[[Measurements], Measurements] | None" = None

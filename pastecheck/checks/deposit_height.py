@@ -55,6 +55,7 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     outlook=outlook,
+    foresees=False,
     needs=Needs.LANDS,
     examples=(
         Example(

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pastecheck.check import ROUNDING, Check, Example, Needs, Readings, Scope, Unit, Wish, Worse
+from pastecheck.check import ROUNDING, Check, Example, Needs, Readings, Scope, Unit, Wish, Worse, worded
 from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
@@ -51,19 +51,18 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     """The edge that faces the other land drawn back; where that is a long one, narrower on both sides."""
     rows = failed.opening
     missing_mm = limit - failed.values
-    centre_mm = m.centroid_mm[rows]
-    place_mm = centre_mm if failed.place_mm is None else failed.place_mm
-    way_rad = np.arctan2(*(place_mm - centre_mm).T[::-1])
-    with np.errstate(invalid="ignore"):
-        across = np.abs(np.sin(way_rad - m.direction_rad[rows])) > np.sin(np.pi / 4)
+    place_mm = m.centroid_mm[rows] if failed.place_mm is None else failed.place_mm
+    way_mm = np.abs(m.rectangles.rows(rows).outside(place_mm))
+    across = (way_mm[:, 1] > way_mm[:, 0]) & ~np.isnan(m.direction_rad[rows])
     narrowed_mm = m.width_mm[rows] - 2 * missing_mm
     narrower = across & (narrowed_mm > 0)
-    words = [
-        f"draw the edge that faces the other land back by {shown(by, 'mm')}" for by in missing_mm.tolist()
-    ]
+    words = worded(
+        missing_mm.round(6)[:, None],
+        lambda by: f"draw the edge that faces the other land back by {shown(by[0], 'mm')}",
+    )
     return Wish(
         narrowed_mm=np.where(narrower, narrowed_mm, np.nan),
-        advice=np.where(narrower, "", np.array(words, np.object_)),
+        advice=np.where(narrower, "", words),
     )
 
 
@@ -88,6 +87,7 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     outlook=outlook,
+    foresees=False,
     params=Params,
     needs=Needs.LANDS,
     examples=(

@@ -17,7 +17,19 @@ Cannot see: plating, the height of the mask, vias, and what the part needs.
 
 import numpy as np
 
-from pastecheck.check import ROUNDING, Check, Example, Needs, NoParams, Readings, Scope, Unit, Wish, Worse
+from pastecheck.check import (
+    ROUNDING,
+    Check,
+    Example,
+    Needs,
+    NoParams,
+    Readings,
+    Scope,
+    Unit,
+    Wish,
+    Worse,
+    worded,
+)
 from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
@@ -42,7 +54,7 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     width_mm = m.width_mm[rows] * factor
     wider = single & (factor > 1) & (width_mm <= sides_mm[:, 0] + ROUNDING)
     narrower = single & (factor < 1)
-    texts = np.array([_in_words(*row) for row in np.column_stack([factor, sides_mm]).tolist()], np.object_)
+    texts = worded(np.column_stack([factor, sides_mm]).round(6), lambda row: _in_words(*row))
     return Wish(
         width_mm=np.where(wider, width_mm, np.nan),
         narrowed_mm=np.where(narrower, width_mm, np.nan),
@@ -81,6 +93,7 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     outlook=outlook,
+    foresees=False,
     needs=Needs.LANDS,
     examples=(
         Example(

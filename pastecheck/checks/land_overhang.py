@@ -15,7 +15,19 @@ Cannot see: that paste was printed beside its land on purpose.
 
 import numpy as np
 
-from pastecheck.check import ROUNDING, Check, Example, Needs, NoParams, Readings, Scope, Unit, Wish, Worse
+from pastecheck.check import (
+    ROUNDING,
+    Check,
+    Example,
+    Needs,
+    NoParams,
+    Readings,
+    Scope,
+    Unit,
+    Wish,
+    Worse,
+    worded,
+)
 from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
@@ -39,8 +51,8 @@ def wish(m: Measurements, failed: Readings, _limit: float) -> Wish:
     larger = (own_mm > sides_mm + ROUNDING).any(axis=1)
     least_mm = np.minimum(own_mm, sides_mm)
     way_mm = -on_lands.off_centre_mm[rows]
-    figures = np.column_stack([larger, least_mm, way_mm]).round(4).tolist()
-    return Wish(advice=np.array([_in_words(*row) for row in figures], np.object_))
+    figures = np.column_stack([larger, least_mm, way_mm]).round(4)
+    return Wish(advice=worded(figures, lambda row: _in_words(*row)))
 
 
 def outlook(changed: Changed, readings: Readings) -> FloatArray:
@@ -71,6 +83,7 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     outlook=outlook,
+    foresees=False,
     needs=Needs.LANDS,
     examples=(
         Example(

@@ -58,6 +58,7 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     outlook=outlook,
+    foresees=False,
     needs=Needs.LANDS,
     examples=(
         Example(

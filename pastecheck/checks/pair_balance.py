@@ -87,6 +87,7 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     outlook=outlook,
+    foresees=False,
     examples=(
         Example("two openings of 0.5 x 0.65 mm", _two("R,0.5X0.65", "R,0.5X0.65"), (1.0,)),
         Example(

@@ -80,6 +80,7 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     outlook=outlook,
+    foresees=False,
     params=Params,
     examples=(
         Example("three slots 0.3 mm wide at 0.5 mm: 0.3 / 0.5", _row(3, 0.3, 0.5), (0.6,) * 3),

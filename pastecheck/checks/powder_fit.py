@@ -48,6 +48,10 @@ class Params:
         if min(self.balls, self.balls_round) < 1:
             raise ValueError("expected at least one ball")
 
+    def of_type(self, powder_type: int) -> "Params":
+        """The same balls wanted of another powder, as its type has them."""
+        return replace(self, powder_type=powder_type, largest_ball_mm=0.0)
+
     @property
     def ball_mm(self) -> float:
         """The largest ball."""
@@ -57,7 +61,7 @@ class Params:
 def measure(m: Measurements, scope: Scope[Params]) -> Readings:
     """Balls across each opening over those wanted."""
     across_mm, error_mm = _across_mm(m)
-    wanted_mm = scope.params.ball_mm * _balls(m, scope.params)
+    wanted_mm = scope.params.ball_mm * _balls(m.area_mm2, m.perimeter_mm, scope.params)
     readings = Readings.of_each(across_mm / wanted_mm, error_mm / wanted_mm + ROUNDING)
     return replace(readings, params=scope.params)
 
@@ -69,9 +73,9 @@ def _across_mm(m: Measurements) -> tuple[FloatArray, FloatArray]:
     return np.minimum(m.width_mm, necks.width_mm), error_mm
 
 
-def _balls(m: Measurements, params: Params) -> IntArray:
+def _balls(area_mm2: FloatArray, perimeter_mm: FloatArray, params: Params) -> IntArray:
     """How many are wanted across each opening."""
-    is_round: BoolArray = 4 * np.pi * m.area_mm2 / m.perimeter_mm**2 > ROUND
+    is_round: BoolArray = 4 * np.pi * area_mm2 / perimeter_mm**2 > ROUND
     return np.where(is_round, params.balls_round, params.balls)
 
 
@@ -81,7 +85,8 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     assert isinstance(params, Params)  # noqa: S101 - of our own readings
     across_mm = _across_mm(m)[0][failed.opening]
     widths = across_mm >= m.width_mm[failed.opening] * (1 - 1e-3)
-    width_mm = np.where(widths, across_mm * limit / failed.values, np.nan)
+    wider_mm = np.full_like(across_mm, np.nan)
+    width_mm = np.divide(across_mm * limit, failed.values, out=wider_mm, where=widths & (failed.values > 0))
     fitting_mm = params.ball_mm * failed.values / limit
     types = finer_types(params.ball_mm)
     balls_mm = [LARGEST_BALL_MM[kind] for kind in types]
@@ -96,12 +101,16 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
 
 def outlook(changed: Changed, readings: Readings) -> FloatArray:
     """Across the new width; a neck gets no narrower than by the smaller factor of the two sides."""
-    rows = readings.opening
-    across_mm = _across_mm(changed.m)[0][rows]
-    necks_mm = changed.m.insides.necks.width_mm[rows] * changed.least_factor[rows]
-    stretched_mm = np.minimum(changed.width_mm[rows], necks_mm)
-    plain = changed.m.are_rounded_rectangles[rows]
-    return readings.values * np.where(plain, changed.width_mm[rows], stretched_mm) / across_mm
+    params, rows, m = readings.params, readings.opening, changed.m
+    assert isinstance(params, Params)  # noqa: S101 - of our own readings
+    necks_mm = m.insides.necks.width_mm * changed.least_factor
+    plain = m.are_rounded_rectangles
+    across_mm = np.where(plain, changed.width_mm, np.minimum(changed.width_mm, necks_mm))
+    # what is stretched may be as round as its shortest outline lets it be
+    around_mm = np.where(plain, changed.perimeter_mm, m.perimeter_mm * changed.least_factor)
+    balls = _balls(changed.area_mm2, around_mm, params)
+    read = across_mm / (params.ball_mm * balls)
+    return np.where(changed.is_changed[rows], read[rows], readings.values)
 
 
 CHECK = Check(

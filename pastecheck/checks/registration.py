@@ -65,6 +65,7 @@ CHECK = Check(
     error_bound="0.2 um where outlines are flattened, else float rounding",
     measure=measure,
     wish=wish,
+    foresees=False,
     needs=Needs.LANDS,
     mended=Measurements.registered,
     examples=(

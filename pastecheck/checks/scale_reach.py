@@ -82,6 +82,7 @@ CHECK = Check(
     error_bound="1e-9 mm; where curves are flattened also 0.1 um x scale error",
     measure=measure,
     wish=wish,
+    foresees=False,
     params=Params,
     examples=(
         Example("100 x 80 mm: 0.001 root(50² + 40²)", _frame(100, 80, 0.5), (0.0640312,)),

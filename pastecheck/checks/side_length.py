@@ -21,7 +21,19 @@ from typing import Final
 
 import numpy as np
 
-from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse, region
+from pastecheck.check import (
+    ROUNDING,
+    Check,
+    Example,
+    NoParams,
+    Readings,
+    Scope,
+    Unit,
+    Wish,
+    Worse,
+    region,
+    worded,
+)
 from pastecheck.drawing import BoolArray, FloatArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
@@ -29,6 +41,7 @@ from pastecheck.units import shown
 
 _SQUARE_OF_CIRCLE: Final = math.sqrt(math.pi) / 2
 """Side of a square over the diameter of a circle of equal area: 0.886."""
+_DIGITS: Final = 6
 _RELEASES: Final = 0.66
 """Area ratio that such a square should keep, as the rule sets have it from ST data sheets."""
 
@@ -52,21 +65,15 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     square_mm = _SQUARE_OF_CIRCLE * width_mm
     squares = is_circle & (square_mm >= limit) & (_SQUARE_OF_CIRCLE * m.area_ratio[rows] >= _RELEASES)
     wider_mm = np.where(is_circle, 2 * limit, np.where(is_width, limit, np.nan))
-    texts = [
-        f"cut it as a square of {shown(side, 'mm')}, which prints as much"
-        if is_square
-        else ""
-        if has_width
-        else f"draw the step of {shown(step, 'mm')} straight"
-        for is_square, has_width, side, step in zip(
-            squares.tolist(),
-            (is_circle | is_width).tolist(),
-            square_mm.tolist(),
-            failed.values.tolist(),
-            strict=True,
-        )
-    ]
-    return Wish(width_mm=wider_mm, advice=np.array(texts, np.object_))
+    figures = np.column_stack([squares, is_circle | is_width, square_mm, failed.values])
+    return Wish(width_mm=wider_mm, advice=worded(figures.round(_DIGITS), _in_words))
+
+
+def _in_words(figures: list[float]) -> str:
+    is_square, has_width, side_mm, step_mm = figures
+    if is_square:
+        return f"cut it as a square of {shown(side_mm, 'mm')}, which prints as much"
+    return "" if has_width else f"draw the step of {shown(step_mm, 'mm')} straight"
 
 
 def outlook(changed: Changed, readings: Readings) -> FloatArray:

@@ -114,6 +114,7 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     outlook=outlook,
+    foresees=False,
     params=Params,
     needs=Needs.LANDS,
     examples=(

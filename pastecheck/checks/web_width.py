@@ -47,6 +47,7 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     outlook=outlook,
+    foresees=False,
     examples=(
         Example(
             "two slots 0.25 mm wide at a pitch of 0.5 mm",

@@ -15,7 +15,7 @@ from pastecheck.judge.findings import outcome_of
 from pastecheck.judge.identity import identities
 from pastecheck.judge.readings import JudgedRule, judged_rule, judged_rules, reach, rounding
 from pastecheck.measurements import Measurements
-from pastecheck.remedies import Failure, remedies
+from pastecheck.remedies import Failure, Remedies, remedies
 from pastecheck.report import NO_OPENINGS, BesideFile, LayerReport, OpeningTable, RuleOutcome, RuleSetSummary
 from pastecheck.rulesets import Rule, RuleSet
 from pastecheck.source import Diagnostic
@@ -41,6 +41,8 @@ class Judged(NamedTuple):
     outcomes: tuple[RuleOutcome, ...]
     readings: dict[str, FloatArray]
     """The worst reading of each opening, shape (n,), by check and unit; without those that have a column."""
+    remedies: Remedies
+    """What to do, in columns too."""
 
 
 def judge(
@@ -68,20 +70,21 @@ def judged(m: Measurements, rule_set: RuleSet, checks: Mapping[str, Check] | Non
     """
     known = catalogue() if checks is None else checks
     m, rules = judged_rules(m, rule_set.rules, known)
-    texts = remedies(m, rule_set, [one.failure for one in rules], partial(_failures, rules)).texts
+    found = remedies(m, rule_set, [one.failure for one in rules], partial(failures_of, rules))
     identity = identities(m, [one.failure.failed for one in rules])
-    outcomes = (outcome_of(m, one, identity, remedy) for one, remedy in zip(rules, texts, strict=True))
+    both = zip(rules, found.texts, strict=True)
+    outcomes = tuple(outcome_of(m, one, identity, texts) for one, texts in both)
     readings = {
         _column_name(one): _of_each_opening(m, one)
         for one in rules
         if one.rule.check not in _IN_TABLE and not one.missing
     }
-    return Judged(tuple(outcomes), readings)
+    return Judged(outcomes, readings, found)
 
 
-def _failures(rules: Sequence[JudgedRule], m: Measurements) -> list[Failure]:
-    """What fails of another layer."""
-    return [judged_rule(m, one.rule, one.check).failure for one in rules]
+def failures_of(rules: Sequence[JudgedRule], m: Measurements, rows: Sequence[int]) -> list[Failure]:
+    """What fails of another layer, by some of the rules."""
+    return [judged_rule(m, rules[row].rule, rules[row].check).failure for row in rows]
 
 
 def _column_name(one: JudgedRule) -> str:

@@ -221,9 +221,7 @@ class Measurements:
         Raises:
             ValueError: If they are not.
         """
-        if self.board.lands is None:
-            raise ValueError("the lands of the board are not known")
-        return OnLands(self.openings, self.board.lands, self.bounds_nm, self.limits.neighbours)
+        return OnLands(self.openings, self.board, self.bounds_nm, self.limits.neighbours)
 
     @cached_property
     def land(self) -> IntArray | None:
@@ -234,6 +232,13 @@ class Measurements:
     def shift(self) -> Shift | None:
         """How all openings lie off their lands, where they do, as the layers were given."""
         return self.on_lands.shift
+
+    def some(self, rows: IntArray) -> "Measurements":
+        """The layer with some of its openings only. Shape (k,), ascending."""
+        openings = self.openings
+        columns = {name: getattr(openings, name)[rows] for name in ("shape", "x_nm", "y_nm", "line", "label")}
+        fewer = replace(openings, **columns)
+        return Measurements(fewer, self.foil, self.limits, sheet=self.sheet, board=self.board)
 
     def registered(self) -> "Measurements":
         """The same layer with the lands moved under its openings, where all lie off in the same way."""

@@ -63,12 +63,6 @@ class Changed:
         return sides_mm
 
     @cached_property
-    def is_turned(self) -> BoolArray:
-        """Whether the side that was the longer one is the shorter one now."""
-        longer_mm = self.m.length_mm - self.m.width_mm
-        return (longer_mm > _SAME_MM) & (self.sides_mm[:, 0] < self.sides_mm[:, 1] - _SAME_MM)
-
-    @cached_property
     def width_mm(self) -> FloatArray:
         """Narrow side."""
         return np.minimum(self.sides_mm[:, 0], self.sides_mm[:, 1])
@@ -175,9 +169,12 @@ class Changed:
         longer = np.maximum(self.most_factor[webs.first], self.most_factor[webs.second])
         most = webs.length_mm * wider * np.maximum(longer, 1.0)
         length_mm = np.where(changed, most, webs.length_mm)
-        rows = np.flatnonzero(changed & plain[webs.first] & plain[webs.second] & (gap_mm > 0))
+        rows = np.flatnonzero(changed & (gap_mm > 0))
         if len(rows):
-            length_mm[rows] = self._alongside_mm(webs.first[rows], webs.second[rows], gap_mm[rows])
+            first, second = webs.first[rows], webs.second[rows]
+            of_rectangles_mm = self._alongside_mm(first, second, gap_mm[rows])
+            longest_mm = np.fmax(of_rectangles_mm, length_mm[rows])
+            length_mm[rows] = np.where(plain[first] & plain[second], of_rectangles_mm, longest_mm)
         return length_mm
 
     def _alongside_mm(self, first: IntArray, second: IntArray, gap_mm: FloatArray) -> FloatArray:

@@ -35,10 +35,6 @@ class Across(NamedTuple):
     place_mm: FloatArray
     """The middle of it. Shape (n, 2)."""
 
-    def rows(self, rows: IntArray) -> "Across":
-        """Of some openings."""
-        return Across(*(column[rows] for column in self))
-
 
 class Lengths(NamedTuple):
     """A length of each opening. Shape (n,) each; NaN where there is none."""

@@ -23,6 +23,7 @@ from pastecheck.remedies.texts import (
     WARNING,
     Left,
     Words,
+    joined,
     of_openings,
     of_pairs,
     sets_of_advice,
@@ -84,9 +85,9 @@ class Case:
     def told_of_openings(self) -> tuple[BoolArray, ...]:
         """Whether what is said of the one opening does for the other, and for their pair."""
         return tuple(
-            self._are_alike(*failure.failed.pairs)
-            & failure.is_of_openings
-            & ((failure.failed.other is None) | (left != NO_WISH) | ~is_left)
+            np.full(len(left), failure.is_of_openings)
+            if failure.failed.other is None
+            else self._are_alike(*failure.failed.pairs) & ((left != NO_WISH) | ~is_left)
             for failure, left, is_left in zip(self.failures, self.left, self.is_left, strict=True)
         )
 
@@ -175,8 +176,5 @@ def _texts_of(case: Case, row: int, texts: TextArray, words: Words) -> TextArray
     )
     found[alone] = of_pairs(figures, words.instead)
     advised = alone[(~ended) & (wish.advice != "").astype(bool)]
-    advice = case.wishes[row].advice
-    found[advised] = [
-        "; ".join(filter(None, both)) for both in zip(found[advised], advice[advised], strict=True)
-    ]
+    found[advised] = joined(found[advised], case.wishes[row].advice[advised])
     return found

@@ -10,7 +10,7 @@ from pastecheck.check import Check, Readings
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
-from pastecheck.remedies.aims import FAILS, PASSES, WARNS, Aim, Failure, Wishes
+from pastecheck.remedies.aims import FAILS, WARNS, Aim, Failure, Wishes
 
 _LEAST_MM: Final = 0.02
 """What is narrower is no opening."""
@@ -94,9 +94,6 @@ class Proof:
         """
         is_changed = changed.is_changed
         against = is_changed & (changed.width_mm < _LEAST_MM)
-        for aim, have_it in aims:
-            # rows are told by which side is the long one: what they will be is not known
-            against |= changed.is_turned & have_it & (aim.allowed == PASSES)
         check = np.full(len(against), -1, np.int64)
         for row, (held, after) in enumerate(zip(self.held, self.levels(changed), strict=True)):
             first, second = held.readings.pairs

@@ -17,7 +17,11 @@ from pastecheck.remedies.wishes import Wanted
 from pastecheck.report import is_round
 
 MOST_GROWTH_MM: Final = 0.5
-"""An opening that would have to grow by more is another part, not a remedy: `common practice, no source`."""
+MOST_TIMES: Final = 3.0
+"""
+An opening that would have to grow by more, or to print so many times as much, is another part, not a remedy:
+`common practice, no source`.
+"""
 FILLED: Final = 0.7
 """Openings that fill less of their rectangle (rings, arms) have no size that could be told by two sides."""
 _LIKE_MM: Final = 0.01
@@ -129,6 +133,7 @@ def _grown(of: Parties, wanted: Wanted) -> FloatArray:
         np.isfinite(wanted.least_mm) & of.has_size & (growth_mm > ROUNDING) & (growth_mm <= MOST_GROWTH_MM)
     )
     longer_mm = np.maximum(width_mm - m.length_mm, 0.0)
+    grows &= width_mm * (m.length_mm + longer_mm) <= MOST_TIMES * m.width_mm * m.length_mm
     outward_mm = np.column_stack([longer_mm, growth_mm]) * grows[:, None] / 2
     return -np.repeat(outward_mm[:, :, None], 2, axis=2)
 

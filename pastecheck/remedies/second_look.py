@@ -1,6 +1,7 @@
 """A changed layer measured anew: what no check could foresee, as rows that are none any more."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -13,8 +14,8 @@ from pastecheck.measurements.remade import remade
 from pastecheck.remedies.aims import FAILS, WARNS, Failure
 from pastecheck.remedies.proof import Proof
 
-Judge = Callable[[Measurements], Sequence[Failure]]
-"""All checks in force, on another layer; in the same order."""
+Judge = Callable[[Measurements, Sequence[int]], Sequence[Failure]]
+"""Some of the checks in force, by their rows, on another layer."""
 
 
 def unforeseen(
@@ -22,6 +23,8 @@ def unforeseen(
 ) -> BoolArray:
     """
     Changed openings that make something fail, or leave something failing, that was not foreseen. Shape (n,).
+
+    Measured by the checks that cannot foresee it (`Check.foresees`).
 
     Where the opening that fails is not changed itself, the nearest one that is has to answer for it.
 
@@ -34,7 +37,8 @@ def unforeseen(
     """
     against = np.zeros(len(allowed), bool)
     levels = proof.levels(changed)
-    for before, after in zip(failures, judge(remade(changed)), strict=True):
+    for row, after in _failures(proof, failures, judge, changed):
+        before = failures[row]
         promised = _promised(before, proof.levels_of(before, levels), after, len(allowed))
         first, second = after.failed.pairs
         may_be = np.where(first == NO_OPENING, 0, np.maximum(allowed[first], allowed[second]))
@@ -48,6 +52,42 @@ def unforeseen(
         blamed = np.concatenate([one, other, _nearest(changed, one[alone])])
         against[blamed[changed.is_changed[blamed]]] = True
     return against
+
+
+def _failures(
+    proof: Proof, failures: Sequence[Failure], judge: Judge, changed: Changed
+) -> Iterator[tuple[int, Failure]]:
+    """
+    What fails in the changed layer, by the row of its check.
+
+    Checks that foresee what becomes of rectangles only bound what becomes of outlines that are stretched: for
+    those, and what is near them, they are asked as well.
+    """
+    anew = remade(changed)
+    with_limits = [row for row, one in enumerate(failures) if one.limits]
+    rows = [row for row in with_limits if not failures[row].check.foresees]
+    yield from zip(rows, judge(anew, rows), strict=True)
+    stretched = changed.is_changed & ~changed.m.are_rounded_rectangles
+    if not stretched.any():
+        return
+    rows = [row for row in with_limits if failures[row].check.foresees and failures[row].is_of_openings]
+    near = stretched.copy()
+    for held in proof.held:
+        first, second = held.readings.pairs
+        near[second[stretched[first]]] = near[first[stretched[second]]] = True
+    some = np.flatnonzero(near)
+    for row, after in zip(rows, judge(anew.some(some), rows), strict=True):
+        yield row, _of_all(after, some, stretched)
+
+
+def _of_all(after: Failure, some: IntArray, told: BoolArray) -> Failure:
+    """Failures of some openings, by their rows among all; only those that concern what is to be told of."""
+    first, second = (some[opening] for opening in after.failed.pairs)
+    kept = np.flatnonzero(told[first] | told[second])
+    failed = after.failed.rows(kept)
+    other = None if failed.other is None else second[kept]
+    failed = replace(failed, opening=first[kept], other=other)
+    return after._replace(failed=failed, is_error=after.is_error[kept])
 
 
 def _promised(before: Failure, promised: IntArray, after: Failure, count: int) -> IntArray:

@@ -1,13 +1,13 @@
 """Remedies in words: one for all findings of an opening, and of a pair; each distinct one once."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 
-from pastecheck.check import TextArray
+from pastecheck.check import TextArray, worded
 from pastecheck.drawing import BoolArray, IntArray
-from pastecheck.ragged import distinct_rows, distinct_runs, offsets
+from pastecheck.ragged import distinct_runs, offsets
 from pastecheck.remedies.aims import Failure
 from pastecheck.remedies.changes import Changes, Kind, if_it_warns, in_words
 from pastecheck.remedies.conflicts import A_WISH, NOTHING, Conflicts
@@ -55,7 +55,8 @@ def of_openings(
         size, foil, why, rest = figures[:7], figures[7:12], figures[12:16], figures[16:]
         of_openings, of_pairs, advice, only_advice = rest
         options = [in_words(size) + if_it_warns(size[-1])] if size[0] else []
-        for other in _foils_in_words(foil, size, words.foil):
+        # another foil alone is of no use where webs fail as badly in it
+        for other in _foils_in_words(foil, size, words.foil) if size[0] or of_pairs < ERROR else ():
             options.insert(0 if words.several else len(options), other)
         advised = words.advice[advice]
         if options and only_advice and advised:
@@ -63,10 +64,10 @@ def of_openings(
         left_over = of_pairs if options else max(of_openings, of_pairs)
         if size[0]:
             left_over = NO_WISH
-        nothing = _nothing_does(why, left_over, words)
-        return "; ".join(part for part in (", or ".join(options), nothing, advised) if part)
+        nothing = _nothing_does(why, left_over, words, for_the_rest=bool(advised))
+        return "; ".join(part for part in (", or ".join(options), advised, nothing) if part)
 
-    return put_in_words(np.column_stack([changes.rows(rows), *columns]), say)
+    return worded(np.column_stack([changes.rows(rows), *columns]), say)
 
 
 def _foils_in_words(foil: list[int], size: list[int], name: str) -> list[str]:
@@ -85,15 +86,16 @@ def _foils_in_words(foil: list[int], size: list[int], name: str) -> list[str]:
     return texts
 
 
-def _nothing_does(why: list[int], left_over: int, words: Words) -> str:
+def _nothing_does(why: list[int], left_over: int, words: Words, *, for_the_rest: bool) -> str:
     """Why nothing is changed."""
     if left_over == NO_WISH:
         return ""
     if left_over == WARNING:
-        return "cut a trial piece first: no change of this opening ends this without another finding"
+        what = "the rest" if for_the_rest else "this"
+        return f"cut a trial piece first: no change of this opening ends {what} without another finding"
     wanted_um, allowed_um, stops, at_most_um = why
     if not wanted_um or stops == NOTHING:
-        return f"no change of this opening would do here: {words.instead}"
+        return f"no {'other ' if for_the_rest else ''}change of this opening would do here: {words.instead}"
     wanted, allowed = (shown(width / UM_PER_MM, "mm") for width in (wanted_um, allowed_um))
     if stops == A_WISH:
         wish = f"it should be {wanted} wide or more, and {allowed} or less beside its neighbours"
@@ -128,7 +130,7 @@ def of_pairs(figures: IntArray, instead: str) -> TextArray:
             return "cut a trial piece first: neither opening can give way without another finding"
         return ""
 
-    return put_in_words(figures, say)
+    return worded(figures, say)
 
 
 def _pair_changed(one: list[int], other: list[int], larger: int) -> str:
@@ -141,7 +143,7 @@ def _pair_changed(one: list[int], other: list[int], larger: int) -> str:
     if larger > 1 and not (one[0] and other[0]):
         names = ["one of them"] * 2
     clauses = [in_words(each, name) for each, name in zip(both, names, strict=True)]
-    return " and ".join(clause for clause in clauses if clause)
+    return ", and ".join(clause for clause in clauses if clause)
 
 
 def sets_of_advice(
@@ -156,18 +158,18 @@ def sets_of_advice(
         texts: Advice for each failed reading.
         kept: Whether it is to be told.
     """
-    numbers: dict[str, int] = {}
+    known: dict[str, int] = {}
     pairs = [np.zeros((0, 2), np.int64)]
     for failure, advice, told in zip(failures, texts, kept, strict=True):
         rows = np.flatnonzero(told & (advice != "").astype(bool))
-        number = np.array([numbers.setdefault(text, len(numbers)) for text in advice[rows]], np.int64)
+        number = _numbers(advice[rows], known)
         pairs += [np.column_stack([opening[rows], number]) for opening in failure.failed.pairs]
     every = np.unique(np.concatenate(pairs), axis=0)
     opening, begin, size = np.unique(every[:, 0], return_index=True, return_counts=True)
     kinds = distinct_runs(every[:, 1:], offsets(size))
-    known = list(numbers)
+    texts_known = list(known)
     sets = [
-        "; ".join(known[number] for number in every[start : start + length, 1].tolist())
+        "; ".join(texts_known[number] for number in every[start : start + length, 1].tolist())
         for start, length in zip(begin[kinds.first].tolist(), size[kinds.first].tolist(), strict=True)
     ]
     of_opening = np.zeros(count, np.int64)
@@ -175,7 +177,17 @@ def sets_of_advice(
     return of_opening, ("", *sets)
 
 
-def put_in_words(figures: IntArray, say: Callable[[list[int]], str]) -> TextArray:
-    """A text for each row of figures; equal rows are put into words once."""
-    kinds = distinct_rows(figures)
-    return np.array([say(row) for row in figures[kinds.first].tolist()], np.object_)[kinds.inverse]
+def joined(one: TextArray, other: TextArray) -> TextArray:
+    """Two texts for each finding, one behind the other; equal pairs are joined once."""
+    known: dict[str, int] = {}
+    both = np.column_stack([_numbers(one, known), _numbers(other, known)])
+    texts = list(known)
+    return worded(both, lambda row: "; ".join(texts[number] for number in row if texts[number]))
+
+
+def _numbers(texts: TextArray, known: dict[str, int]) -> IntArray:
+    """A number for each text; texts that are one object are looked up once."""
+    which = np.fromiter(map(id, texts), np.int64, len(texts))
+    _, first, inverse = np.unique(which, return_index=True, return_inverse=True)
+    numbers = [known.setdefault(text, len(known)) for text in texts[first]]
+    return np.array(numbers, np.int64)[inverse]

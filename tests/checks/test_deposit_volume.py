@@ -57,6 +57,11 @@ def test_what_is_no_table_of_efficiencies_is_refused(table: tuple[tuple[float, f
         Params(transfer_efficiency=table)
 
 
+def test_paste_without_mass_is_refused() -> None:
+    with pytest.raises(ValueError, match="expected a density"):
+        Params(density_g_cm3=0.0)
+
+
 # ------------------------------------------------------------------------------------------------- wishes
 
 

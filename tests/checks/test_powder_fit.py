@@ -74,6 +74,13 @@ def test_what_is_no_powder_is_refused(params: dict[str, int]) -> None:
         Params(**params)
 
 
+def test_another_type_brings_its_own_balls_and_keeps_how_many_are_wanted() -> None:
+    params = Params(powder_type=4, balls=6, largest_ball_mm=0.04).of_type(5)
+    assert (params.balls, params.ball_mm) == (6, 0.025)
+    with pytest.raises(ValueError, match="expected a powder-type"):
+        params.of_type(9)
+
+
 # ------------------------------------------------------------------------------------------------- powder
 
 

@@ -1,21 +1,20 @@
 """Layers drawn anew with the changes of size that remedies ask for, and judged again."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from functools import partial
 from typing import NamedTuple
 
 import numpy as np
 import shapely
 import shapely.affinity
 
-from pastecheck.checks import catalogue
-from pastecheck.judge import _failures
-from pastecheck.judge.readings import judged_rules
+from pastecheck.drawing import FloatArray
+from pastecheck.judge import judged
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
-from pastecheck.openings import Openings, Shapes
-from pastecheck.remedies import Remedies, remedies
+from pastecheck.openings import GeometryArray, Shapes
+from pastecheck.remedies import Remedies
+from pastecheck.report import Level, RuleOutcome
 from pastecheck.rulesets import RuleSet
 
 Key = tuple[str, int, int, int]
@@ -37,39 +36,33 @@ class Mended(NamedTuple):
         errors = [sum(level == FAILS for level in found.values()) for found in (self.before, self.after)]
         said = [f"{errors[1]} errors instead of {errors[0]}"] if errors[1] > errors[0] else []
         for key, level in self.after.items():
-            opening, other = key[1:3]
-            was = self.before.get(key, 0)
-            allowed = WARNS if self.remedies.still_warns[[opening, other]].any() else 0
-            if level > max(was, allowed):
-                said.append(f"new: {key}, {was} becomes {level}")
-            if key in self.promised and level > self.promised[key]:
-                said.append(f"not mended: {key} was {was}, {self.promised[key]} promised, is {level}")
+            allowed = WARNS if self.remedies.still_warns[list(key[1:3])].any() else 0
+            promised = self.promised.get(key, 0)
+            if level > max(promised, allowed):
+                was = self.before.get(key, 0)
+                said.append(f"{key} was {was}, {promised} was promised, {allowed} told, and is {level}")
         return said
 
 
 def mended(m: Measurements, rule_set: RuleSet) -> Mended:
     """A layer judged, changed as remedies say, and judged again."""
-    m, before, found = _judged(m, rule_set)
-    assert found is not None
-    promised = {key: level for key, level in zip(before, np.concatenate(found.levels).tolist(), strict=True)}
-    _, after, _ = _judged(remade(found.changed), rule_set)
-    return Mended(before, promised, after, found)
+    found = judged(m, rule_set)
+    before = _levels(found.outcomes)
+    promised = dict(zip(before, np.concatenate(found.remedies.levels).tolist(), strict=True))
+    again = judged(remade(found.remedies.changed), rule_set)
+    return Mended(before, promised, _levels(again.outcomes), found.remedies)
 
 
-def _judged(m: Measurements, rule_set: RuleSet) -> tuple[Measurements, dict[Key, int], Remedies]:
-    m, rules = judged_rules(m, rule_set.rules, catalogue())
+def _levels(outcomes: Sequence[RuleOutcome]) -> dict[Key, int]:
+    """How bad each finding is, in the order in which they were found."""
     levels: dict[Key, int] = {}
-    for one in rules:
-        failed = one.failure.failed
-        first, second = failed.pairs
-        rows = zip(first.tolist(), second.tolist(), one.failure.is_error.tolist(), strict=True)
-        for opening, other, is_error in rows:
-            nth = 0
-            while (one.rule.check, opening, other, nth) in levels:
-                nth += 1
-            levels[one.rule.check, opening, other, nth] = FAILS if is_error else WARNS
-    again = partial(_failures, rules)
-    return m, levels, remedies(m, rule_set, [one.failure for one in rules], again)
+    for outcome in outcomes:
+        for finding in outcome.findings:
+            opening = (finding.opening or 0) - 1
+            key = outcome.check, opening, (finding.other or finding.opening or 0) - 1
+            nth = sum((*key, nth) in levels for nth in range(9))
+            levels[(*key, nth)] = FAILS if finding.level is Level.ERROR else WARNS
+    return levels
 
 
 def remade(changed: Changed) -> Measurements:
@@ -82,10 +75,8 @@ def remade(changed: Changed) -> Measurements:
     shape = openings.shape.copy()
     shape[rows] = len(openings.shapes) + np.arange(len(rows))
     shapes = _joined(openings.shapes, core, radius_mm, openings.shapes.tolerance_mm[openings.shape[rows]])
-    anew = Measurements(
-        replace(openings, shapes=shapes, shape=shape), m.foil, m.limits, sheet=m.sheet, board=m.board
-    )
-    return anew
+    anew = replace(openings, shapes=shapes, shape=shape)
+    return Measurements(anew, m.foil, m.limits, sheet=m.sheet, board=m.board)
 
 
 def _outline(changed: Changed, row: int) -> tuple[shapely.Geometry, float]:
@@ -130,9 +121,7 @@ def _box(low_x: float, low_y: float, high_x: float, high_y: float) -> shapely.Ge
     return shapely.Point((low_x + high_x) / 2, (low_y + high_y) / 2)
 
 
-def _joined(
-    shapes: Shapes, core: np.ndarray, radius_mm: np.ndarray, tolerance_mm: np.ndarray
-) -> Shapes:
+def _joined(shapes: Shapes, core: GeometryArray, radius_mm: FloatArray, tolerance_mm: FloatArray) -> Shapes:
     grown = shapely.buffer(core, radius_mm, quad_segs=64)
     outline = np.where(radius_mm > 0, grown, core)
     around_mm = shapely.length(core) * np.where(shapely.get_dimensions(core) == 1, 2.0, 1.0)
@@ -146,4 +135,6 @@ def _joined(
         "centroid_mm": shapely.get_coordinates(shapely.centroid(core)),
         "bounds_mm": shapely.bounds(core).reshape(-1, 4) + np.outer(radius_mm, [-1, -1, 1, 1]),
     }
-    return Shapes(**{name: np.concatenate([getattr(shapes, name), column]) for name, column in columns.items()})
+    return Shapes(
+        **{name: np.concatenate([getattr(shapes, name), column]) for name, column in columns.items()}
+    )

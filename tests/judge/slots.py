@@ -7,6 +7,7 @@ import numpy as np
 import shapely
 import shapely.affinity
 
+from pastecheck.checks import catalogue
 from pastecheck.measurements import Foil, Measurements
 from pastecheck.openings import Openings, Shapes
 from pastecheck.rulesets import Rule, RuleSet
@@ -75,7 +76,8 @@ def rule(check: str, **limits: float) -> Rule:
     """A rule with some limits."""
     names = ("error_below", "warn_below", "error_above", "warn_above")
     every = {name: limits.get(name) for name in names}
-    return Rule(check, **every, params=None, source="the test", span=Span("t.yaml"), places={})
+    params = catalogue()[check].params() if check in catalogue() else None
+    return Rule(check, **every, params=params, source="the test", span=Span("t.yaml"), places={})
 
 
 def rule_set(*rules: Rule, cutter: str = "drag knife", foil: Foil | None = None) -> RuleSet:

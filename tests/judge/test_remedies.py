@@ -10,12 +10,18 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pastecheck.checks.powder_fit import Params
 from pastecheck.judge import judge
 from pastecheck.measurements import Foil, Measurements
 from pastecheck.report import Finding, Level
 from pastecheck.rulesets import RuleSet
 from tests.judge.slots import KNIFE_75, Slot, measured, rule, rule_set
 
+FINE_ROWS = rule_set(
+    *KNIFE_75.rules,
+    rule("pitch-fraction", error_above=0.74, warn_above=0.57),
+    rule("web-slenderness", error_above=13.0, warn_above=8.5),
+)
 BY_HAND = "use laser-cut film or steel foil, or paste this part by hand"
 
 
@@ -163,7 +169,7 @@ def test_a_wide_land_at_the_end_of_a_row_is_not_made_as_narrow_as_the_row() -> N
     slots = [Slot(x, 0.0, across, 1.15) for x, across in ((0, 0.6), (0.8, 0.6), (1.45, 0.3), (1.95, 0.3))]
     assert remedies(slots) == {
         "make them 0.575 x 1.150 mm",
-        "make the larger opening 0.575 x 1.150 mm and make the smaller opening 0.275 x 1.150 mm",
+        "make the larger opening 0.575 x 1.150 mm, and make the smaller opening 0.275 x 1.150 mm",
         "make them 0.275 x 1.150 mm",
     }
 
@@ -216,6 +222,99 @@ def test_webs_rounded_by_inches_share_one_remedy() -> None:
     slots = [Slot(place, 0.0, 0.30, 1.5, "U1") for place in places]
     assert len({round(finding.value, 6) for finding in findings(slots)}) > 1
     assert remedies(slots) == {"make them 0.270 x 1.500 mm"}
+
+
+def test_openings_of_a_row_and_their_webs_carry_one_remedy_the_largest_change() -> None:
+    # 0.33 x 2.2 at 0.5: for 0.57 of the pitch 0.285, for a web of 0.225 0.275, for 2.2 / 8.5 = 0.2588 of film
+    # 0.2411, in steps 0.240
+    wanted = {(one.check, one.remedy) for one in findings(row(0.33, 0.5, 5, 2.2), FINE_ROWS)}
+    checks = ("pitch-fraction", "web-slenderness", "web-width")
+    assert wanted == {(check, "make them 0.240 x 2.200 mm") for check in checks}
+
+
+def test_the_corner_of_two_rows_changes_as_the_rows_do() -> None:
+    # leads along two sides of a part, 0.30 at 0.5
+    side = [Slot(3.4, 1.2 + 0.5 * k, 1.5, 0.30, "U1") for k in range(6)]
+    assert remedies(row(0.30, 0.5, 6) + side) == {"make them 0.275 x 1.500 mm"}
+
+
+def test_panes_get_smaller_both_ways() -> None:
+    # 0.95 at 1.1, webs of 0.15: 1.1 - 0.225
+    panes = [Slot(1.1 * x, 1.1 * y, 0.95, 0.95, "U1") for x in (0, 1) for y in (0, 1)]
+    assert remedies(panes) == {"make them 0.875 x 0.875 mm"}
+
+
+def test_a_side_that_ends_as_the_shorter_one_is_named() -> None:
+    # 0.44 x 0.535 end to end at 0.6: 0.6 - 0.17 leaves 0.430 of the longer side
+    rules = rule_set(rule("web-width", error_below=0.17))
+    slots = [Slot(0.0, 0.6 * k, 0.44, 0.535) for k in range(3)]
+    assert remedies(slots, rules) == {"shorten their longer side to 0.430 mm"}
+
+
+def test_in_a_row_all_grow_or_none() -> None:
+    # 0.15 at 0.5 grows to 0.215; beside the last one stands a land 0.2 away, and 0.2 - 0.0325 is below 0.170:
+    # to 0.170 it grows by 0.01
+    slots = [*row(0.15, 0.5), Slot(1.5 + 0.075 + 0.2 + 0.5, 0.0, 1.0, 1.5)]
+    narrow = [one for one in findings(slots) if one.check == "opening-width"]
+    assert {one.remedy for one in narrow} == {"widen to 0.170 x 1.500 mm (that still warns)"}
+
+
+def test_advice_is_given_where_no_size_will_do() -> None:
+    # 0.20 at 0.4: five balls of 38 um are 0.19; of 45 um (type 3) 0.225, and the web would be 0.175
+    coarse = replace(rule("powder-fit", warn_below=1.0), params=Params(powder_type=3))
+    rules = rule_set(coarse, rule("web-width", error_below=0.17, warn_below=0.18))
+    wanted = "cut a trial piece first: no change of this opening ends the rest without another finding"
+    advice = "use powder of type 4, with balls of at most 38 um"
+    assert remedies(row(0.20, 0.4), rules) == {f"{advice}; {wanted}"}
+
+
+def test_advice_that_would_do_as_well_is_told_beside_a_change() -> None:
+    # a circle of 0.35 has a radius of 0.175: 0.39 across, or a square of 0.35 x 0.886 = 0.310
+    rules = rule_set(rule("side-length", warn_below=0.195))
+    square = "cut it as a square of 0.310 mm, which prints as much"
+    assert remedies([Slot(0.0, 0.0, 0.35)], rules) == {f"enlarge to 0.390 mm across, or {square}"}
+
+
+def test_a_row_that_needs_less_paste_than_the_film_releases_is_told_with_figures() -> None:
+    # 0.25 x 1.25 at 0.4 in 125 um by knife: a web of 0.215 leaves 0.185, the knife cuts 0.215
+    rules = rule_set(
+        rule("opening-width", error_below=0.215, warn_below=0.275),
+        rule("web-width", error_below=0.215, warn_below=0.275),
+        foil=Foil("polyester film", "PET", 0.125),
+    )
+    why = "0.185 mm wide would do, but opening width allows no less than 0.215 mm"
+    assert remedies(row(0.25, 0.4, 5, 1.25), rules, 0.125) == {f"{why}: {BY_HAND}"}
+
+
+def test_the_film_is_told_in_which_a_row_could_be_narrow_enough() -> None:
+    # 0.175 over 1.5 is 116.7 um; 1.5 x 0.150 is 0.225
+    rules = rule_set(rule("aspect-ratio", error_below=1.5), rule("web-width", error_below=0.225))
+    why = "0.175 mm wide would do, but aspect ratio allows no less than 0.225 mm"
+    film = "unless the film is no thicker than 116 um"
+    assert remedies(row(0.25, 0.4, 5, 1.25), rules, 0.15) == {f"{why} {film}: {BY_HAND}"}
+
+
+def test_thicker_film_is_proposed_where_paste_is_short() -> None:
+    # 0.3 x 0.5 prints 0.01125 mm3 in 75 um. For 0.012: 0.32 wide, or 0.012 / 0.15 = 80 um
+    rules = rule_set(rule("deposit-volume", warn_below=0.012))
+    wanted = "widen to 0.320 x 0.500 mm, or use film no thinner than 80 um"
+    assert remedies([Slot(0.0, 0.0, 0.30, 0.50)], rules) == {wanted}
+
+
+def test_no_film_is_proposed_in_which_others_fail() -> None:
+    # as before, but an opening of 0.2 x 0.2 has an area ratio of 0.05 / T: 0.667 in 75 um, 0.625 in 80 um
+    rules = rule_set(rule("deposit-volume", warn_below=0.012), rule("area-ratio", error_below=0.66))
+    slots = [Slot(0.0, 0.0, 0.30, 0.50), Slot(5.0, 0.0, 0.2, 0.2)]
+    volumes = {one.remedy for one in findings(slots, rules) if one.opening == 1}
+    assert volumes == {"widen to 0.320 x 0.500 mm"}
+
+
+def test_film_that_ends_less_than_a_change_of_size_is_not_proposed() -> None:
+    # 0.10 x 1.6 in 125 um: aspect ratio 0.8; in 76 um 1.315 is no error. At 0.190 wide nothing is found
+    rules = rule_set(rule("aspect-ratio", error_below=1.3, warn_below=1.5), foil=Foil("film", "", 0.125))
+    assert remedies([Slot(0.0, 0.0, 0.10, 1.6)], rules, 0.125) == {
+        "widen to 0.190 x 1.600 mm, or use film no thicker than 66 um"
+    }
 
 
 # ------------------------------------------------------------------------------------------------------ laws
