@@ -69,7 +69,7 @@ def checked_layer(
     drawing = gerber.read(layer.content, layer.path, limits)
     said = (*layer.diagnostics, *doubts(layer, drawing), *drawing.diagnostics)
     openings = cut_from(drawing, limits, everything=everything)
-    known = known_of(files, limits)
+    known = known_of(files, openings, limits)
     m = Measurements(openings, rule_set.foil, limits, sheet=rule_set.sheet, board=known.board)
     digest = hashlib.sha256(layer.content).hexdigest()
     try:

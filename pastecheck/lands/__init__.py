@@ -5,7 +5,8 @@ A land is a connected part of what is both copper and free of mask: copper alone
 Each opening of the mask is a window, and only what is seen in windows is looked at, so that no pour is ever
 merged as a whole; windows that look the same are one kind.
 
-Without a mask only flashes count, as if the mask were open over them and nowhere else.
+Without a mask only flashes count, as if the mask were open over them and nowhere else; what lies on other
+copper is not known to lie on a land, nor to lie off all.
 """
 
 from dataclasses import replace
@@ -13,18 +14,18 @@ from typing import Final
 
 import numpy as np
 
-from pastecheck.drawing import BoolArray, Drawing, Kind
+from pastecheck.drawing import BoolArray, Drawing, FloatArray, Kind
 from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.geometry.uniting import Work
 from pastecheck.lands import profile
-from pastecheck.lands.gathering import gathered
-from pastecheck.lands.parts import Sources, parts_of
+from pastecheck.lands.gathering import areas_mm2, gathered
+from pastecheck.lands.parts import Parts, Sources, parts_of
 from pastecheck.lands.profile import Profile, profile_of
 from pastecheck.lands.table import NOTHING_KNOWN, Board, Lands
-from pastecheck.lands.windows import windows_of
+from pastecheck.lands.windows import Windows, windows_of
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.looks import looks_of
-from pastecheck.openings import cut_from
+from pastecheck.openings import Openings, cut_from
 from pastecheck.source import Diagnostic, DiagnosticLevel, Documented, Span
 
 __all__ = [
@@ -34,6 +35,7 @@ __all__ = [
     "Board",
     "Lands",
     "Profile",
+    "copper_below_mm2",
     "lands_of",
     "profile_of",
 ]
@@ -70,13 +72,29 @@ def lands_of(copper: Drawing, mask: Drawing | None, limits: Limits = STANDARD) -
         mask = _flashes_of(copper)
         text = "without a mask only flashed pads count as lands, not areas or tracks; add --mask FILE"
         said = (Diagnostic(WITHOUT_MASK, DiagnosticLevel.NOTE, text, Span(copper.path)),)
-    opened = cut_from(mask, limits, everything=True)
+    return replace(
+        gathered(*_seen(copper, cut_from(mask, limits, everything=True), limits)), diagnostics=said
+    )
+
+
+def copper_below_mm2(copper: Drawing, openings: Openings, limits: Limits = STANDARD) -> FloatArray:
+    """
+    Area of the copper below each opening of a paste layer. Shape (n,).
+
+    Raises:
+        GerberUnsupportedError: If a limit is passed.
+    """
+    return areas_mm2(*_seen(copper, openings, limits))
+
+
+def _seen(copper: Drawing, mask: Openings, limits: Limits) -> tuple[Windows, Parts, Sources]:
+    """What of the copper is seen in each opening of a mask."""
     try:
         looks, look = looks_of(copper, limits)
-        windows = windows_of(opened, copper, looks, look, limits)
+        windows = windows_of(mask, copper, looks, look, limits)
         work = Work(limits, len(copper.strokes.turn) + len(copper.contours.turn))
-        sources = Sources(opened, copper, looks, look)
-        return replace(gathered(windows, parts_of(windows, sources, work), sources), diagnostics=said)
+        sources = Sources(mask, copper, looks, look)
+        return windows, parts_of(windows, sources, work), sources
     except TooMuchError as found:
         raise found.in_file(copper.path) from None
 

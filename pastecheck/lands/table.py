@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from typing import Final
 
-from pastecheck.drawing import BoolArray, IntArray
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.lands.profile import Profile
 from pastecheck.openings import Shapes
 from pastecheck.source import Diagnostic
@@ -61,6 +61,8 @@ class Board:
     """None where no copper was named."""
     profile: Profile | None = None
     """What the outline encloses; None where none was named."""
+    copper_below_mm2: FloatArray | None = None
+    """Copper below each opening; None where a mask tells which of it is land."""
 
 
 NOTHING_KNOWN: Final = Board()

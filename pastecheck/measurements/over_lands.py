@@ -13,7 +13,7 @@ from pastecheck.geometry.boxes import Rows, TooManyPairsError
 from pastecheck.geometry.mending import GRID_MM
 from pastecheck.geometry.overlaps import Beyond, beyond, common, joined_runs
 from pastecheck.geometry.pairs import Apart, gaps_apart, places_apart
-from pastecheck.lands import Lands
+from pastecheck.lands import Board
 from pastecheck.openings import Openings, boxes_nm
 from pastecheck.ragged import Distinct, distinct_rows, distinct_runs, offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
@@ -22,6 +22,13 @@ AS_MUCH: Final = 0.5
 """
 An opening is meant for the land that it covers most of, for those that it covers half as much of, and for
 those that it covers half of; what else it touches, it touches by mistake (`common practice, no source`).
+"""
+
+
+MOST_UNSURE: Final = 0.1
+"""
+Without a mask, share of an opening on copper that was not flashed beyond which its land is not known: a pad
+that was drawn as an area may have a flashed via in it (`common practice, no source`).
 """
 
 
@@ -52,10 +59,18 @@ class Near(NamedTuple):
 class OverLands:
     """Finds pairs of openings and lands; what is expensive is done once for each distinct pair."""
 
-    def __init__(self, openings: Openings, lands: Lands, bounds_nm: IntArray, most_pairs: int) -> None:
-        """Look among openings with boxes of shape (n, 4), at no more pairs than said."""
+    def __init__(self, openings: Openings, board: Board, bounds_nm: IntArray, most_pairs: int) -> None:
+        """
+        Look among openings with boxes of shape (n, 4), at no more pairs than said.
+
+        Raises:
+            ValueError: If the lands of the board are not known.
+        """
+        if board.lands is None:
+            raise ValueError("the lands of the board are not known")
         self.openings = openings
-        self.lands = lands
+        self.lands = board.lands
+        self._copper_below_mm2 = board.copper_below_mm2
         self.bounds_nm = bounds_nm
         self._most_pairs = most_pairs
 
@@ -75,8 +90,25 @@ class OverLands:
         kept = np.flatnonzero(area_mm2[kinds.inverse] > 0)
         opening, land, kind = first[kept], second[kept], kinds.inverse[kept]
         is_own = self._is_own(opening, land, area_mm2[kind])
+        is_own &= ~self.are_unsure(opening, area_mm2[kind])[opening]
         error_mm2 = flat_mm * shared.edge_mm
         return Overlaps(opening, land, area_mm2[kind], error_mm2[kind], shared.one_inside[kind], is_own)
+
+    def are_unsure(self, opening: IntArray, area_mm2: FloatArray) -> BoolArray:
+        """
+        Whether openings lie on copper that is not known for land or none. Shape (n,).
+
+        Args:
+            opening: Openings on lands. Shape (k,).
+            area_mm2: How much of each lies there. Shape (k,).
+        """
+        if self._copper_below_mm2 is None:
+            return np.zeros(len(self.openings), bool)
+        on_lands_mm2 = np.zeros(len(self.openings))
+        np.add.at(on_lands_mm2, opening, area_mm2)
+        own_mm2 = self.openings.shapes.area_mm2[self.openings.shape]
+        unsure: BoolArray = self._copper_below_mm2 - on_lands_mm2 > MOST_UNSURE * own_mm2
+        return unsure
 
     def _is_own(self, opening: IntArray, land: IntArray, area_mm2: FloatArray) -> BoolArray:
         """Whether openings are meant for the lands that they overlap."""
@@ -137,6 +169,8 @@ class OverLands:
         count, joined = len(self.lands), self.lands.joined
         own = (overlaps.opening * count + joined[overlaps.land])[overlaps.is_own]
         kept = on_land[first] & ~np.isin(first * count + joined[second], own)
+        if self._copper_below_mm2 is not None:  # without a mask a bare land may be a via that is covered
+            kept &= np.isin(second, overlaps.land[overlaps.is_own])
         first, second = first[kept], second[kept]
         kinds, apart = self._distinct(first, second)
         on, under = self.openings.shapes, self.lands.shapes
