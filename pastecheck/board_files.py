@@ -17,7 +17,7 @@ from pastecheck import copper, gerber
 from pastecheck.drawing import Drawing
 from pastecheck.errors import InputError, NoOpeningsError, UsageError
 from pastecheck.gerber.codes import NEGATIVE_POLARITY
-from pastecheck.lands import Board, Lands, lands_of, profile_of
+from pastecheck.lands import Board, Lands, lands_of, profile_of, unsure_below
 from pastecheck.layer_evidence import Evidence, Source, evidence_of, kind_of_function
 from pastecheck.layer_files import (
     File,
@@ -33,6 +33,7 @@ from pastecheck.layer_names import COPPER, DRAWING, INNER, MASK, OUTLINE, UNKNOW
 from pastecheck.layers import Layer, instead_of, place_of_function
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.measurements import Measurements
+from pastecheck.openings import Openings
 from pastecheck.source import Diagnostic, DiagnosticLevel, Documented, Span
 from pastecheck.units import quoted
 
@@ -217,22 +218,29 @@ def _row(file: BoardFile, layers: Sequence[Layer], found: Sequence[Beside]) -> i
 # ------------------------------------------------------------------------------------------------- reading
 
 
-def known_of(files: Beside, limits: Limits = STANDARD) -> Known:
+def known_of(files: Beside, openings: Openings, limits: Limits = STANDARD) -> Known:
     """
     What files tell of a board.
+
+    Args:
+        files: Those of one paste layer.
+        openings: That layer's.
+        limits: How much is read at most.
 
     Raises:
         InputError: If one cannot be read or measured honestly, or is drawn like another layer.
     """
     drawings = {option: _drawing(file, limits) for option, file in files.items()}
-    lands = profile = None
+    lands = profile = unsure = None
     if Option.LAND in files:
         lands = _lands(files, drawings, limits)
+        if Option.MASK not in files:
+            unsure = unsure_below(drawings[Option.LAND], openings, limits)
     if Option.OUTLINE in files:
         profile = profile_of(drawings[Option.OUTLINE], limits)
     said = [one for option, file in files.items() for one in (*file.diagnostics, *_told(drawings[option]))]
     said += [one for known in (lands, profile) if known is not None for one in known.diagnostics]
-    return Known(Board(lands, profile), tuple(said))
+    return Known(Board(lands, profile, unsure), tuple(said))
 
 
 def _drawing(file: BoardFile, limits: Limits) -> Drawing:
@@ -281,8 +289,9 @@ def doubts_about(m: Measurements, files: Beside) -> tuple[Diagnostic, ...]:
     if m.board.profile is not None and not (m.beyond_board.reach_mm < m.width_mm).any():
         raise _elsewhere(files[Option.OUTLINE], "no opening lies inside the outline")
     if m.board.lands is not None:
-        on, count = int(np.count_nonzero(m.on_lands.land >= 0)), len(m.openings)
-        if not on:
+        sure = ~m.on_lands.is_unsure
+        on, count = int(np.count_nonzero(m.on_lands.land[sure] >= 0)), int(np.count_nonzero(sure))
+        if sure.all() and not on:
             raise _elsewhere(files[Option.LAND], "no opening lies on any land")
         if on < _LEAST_ON_LANDS * count:
             text = f"only {on} of {count} openings lie on lands; check that copper and mask are of this side"

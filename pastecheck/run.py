@@ -95,7 +95,7 @@ def checked_layer(
         text = f"{error.text}: {error.hint}"
         empty = Diagnostic(error.code, DiagnosticLevel.WARNING, text, error.span)
         return judge.report_of_nothing(rule_set, source, (*said, empty), in_inches=drawing.in_inches)
-    known = known_of(files, limits)
+    known = known_of(files, openings, limits)
     m = Measurements(openings, rule_set.foil, limits, sheet=rule_set.sheet, board=known.board)
     try:
         return judge.layer_report(m, rule_set, source, (*said, *known.diagnostics, *doubts_about(m, files)))

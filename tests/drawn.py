@@ -2,7 +2,7 @@
 
 from pastecheck import gerber
 from pastecheck.drawing import Drawing, FloatArray
-from pastecheck.lands import Board, lands_of, profile_of
+from pastecheck.lands import Board, lands_of, profile_of, unsure_below
 from pastecheck.measurements import Foil, Measurements
 from pastecheck.openings import Openings, cut_from
 from pastecheck.units import NM_PER_MM
@@ -29,12 +29,13 @@ def read_text(text: str) -> Drawing:
     return gerber.read(text.encode(), SOURCE)
 
 
-def board(land: str = "", mask: str = "", outline: str = "") -> Board:
-    """What is known of a board, from drawing commands of its layers in millimetres."""
+def board(openings: Openings, land: str = "", mask: str = "", outline: str = "") -> Board:
+    """What is known of the board below openings, from drawing commands of its layers in millimetres."""
     copper, opened, edge = (read_text(mm_layer(text)) if text else None for text in (land, mask, outline))
     return Board(
         lands=None if copper is None else lands_of(copper, opened),
         profile=None if edge is None else profile_of(edge),
+        is_unsure=None if opened or not copper else unsure_below(copper, openings),
     )
 
 

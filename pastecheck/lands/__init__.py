@@ -5,7 +5,8 @@ A land is a connected part of what is both copper and free of mask: copper alone
 Each opening of the mask is a window, and only what is seen in windows is looked at, so that no pour is ever
 merged as a whole; windows that look the same are one kind.
 
-Without a mask only flashes count, as if the mask were open over them and nowhere else.
+Without a mask only flashes count, as if the mask were open over them and nowhere else; what lies on other
+copper is not known to lie on a land, nor to lie off all.
 """
 
 from dataclasses import replace
@@ -17,14 +18,14 @@ from pastecheck.drawing import BoolArray, Drawing, Kind
 from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.geometry.uniting import Work
 from pastecheck.lands import profile
-from pastecheck.lands.gathering import gathered
-from pastecheck.lands.parts import Sources, parts_of
+from pastecheck.lands.gathering import areas_mm2, gathered
+from pastecheck.lands.parts import Parts, Sources, parts_of
 from pastecheck.lands.profile import Profile, profile_of
 from pastecheck.lands.table import NOTHING_KNOWN, Board, Lands
-from pastecheck.lands.windows import windows_of
+from pastecheck.lands.windows import Windows, windows_of
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.looks import looks_of
-from pastecheck.openings import cut_from
+from pastecheck.openings import Openings, cut_from
 from pastecheck.source import Diagnostic, DiagnosticLevel, Documented, Span
 
 __all__ = [
@@ -36,6 +37,7 @@ __all__ = [
     "Profile",
     "lands_of",
     "profile_of",
+    "unsure_below",
 ]
 
 WITHOUT_MASK: Final = "lands-without-mask"
@@ -50,6 +52,12 @@ DIAGNOSTICS: Final[dict[str, Documented]] = {
 }
 
 ERRORS: Final = profile.ERRORS
+
+MOST_UNSURE: Final = 0.1
+"""
+Without a mask, share of an opening on copper that was not flashed beyond which its land is not known: a pad
+that was drawn as an area may have a flashed via in it (`common practice, no source`).
+"""
 
 
 def lands_of(copper: Drawing, mask: Drawing | None, limits: Limits = STANDARD) -> Lands:
@@ -70,13 +78,36 @@ def lands_of(copper: Drawing, mask: Drawing | None, limits: Limits = STANDARD) -
         mask = _flashes_of(copper)
         text = "without a mask only flashed pads count as lands, not areas or tracks; add --mask FILE"
         said = (Diagnostic(WITHOUT_MASK, DiagnosticLevel.NOTE, text, Span(copper.path)),)
-    opened = cut_from(mask, limits, everything=True)
+    return replace(
+        gathered(*_seen(copper, cut_from(mask, limits, everything=True), limits)), diagnostics=said
+    )
+
+
+def unsure_below(copper: Drawing, openings: Openings, limits: Limits = STANDARD) -> BoolArray:
+    """
+    Whether, without a mask, nobody knows if openings of a paste layer lie on lands. Shape (n,).
+
+    They are those with more than `MOST_UNSURE` of their area on copper that was not flashed.
+
+    Raises:
+        GerberUnsupportedError: If a limit is passed.
+    """
+    seen_mm2, flashed_mm2 = (
+        areas_mm2(*_seen(drawing, openings, limits)) for drawing in (copper, _flashes_of(copper))
+    )
+    own_mm2 = openings.shapes.area_mm2[openings.shape]
+    unsure: BoolArray = seen_mm2 - flashed_mm2 > MOST_UNSURE * own_mm2
+    return unsure
+
+
+def _seen(copper: Drawing, mask: Openings, limits: Limits) -> tuple[Windows, Parts, Sources]:
+    """What of the copper is seen in each opening of a mask."""
     try:
         looks, look = looks_of(copper, limits)
-        windows = windows_of(opened, copper, looks, look, limits)
+        windows = windows_of(mask, copper, looks, look, limits)
         work = Work(limits, len(copper.strokes.turn) + len(copper.contours.turn))
-        sources = Sources(opened, copper, looks, look)
-        return replace(gathered(windows, parts_of(windows, sources, work), sources), diagnostics=said)
+        sources = Sources(mask, copper, looks, look)
+        return windows, parts_of(windows, sources, work), sources
     except TooMuchError as found:
         raise found.in_file(copper.path) from None
 

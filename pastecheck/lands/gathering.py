@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 
 from pastecheck.drawing import BoolArray, Drawing, FloatArray, IntArray
-from pastecheck.geometry.dissolve import Look, connected
+from pastecheck.geometry.dissolve import Look, column_of, connected
 from pastecheck.geometry.pairs import placed
 from pastecheck.lands.parts import OF_WINDOW, Outlines, Parts, Sources
 from pastecheck.lands.purposes import purposes_of
@@ -19,6 +19,17 @@ from pastecheck.units import NM_PER_MM, UM_PER_MM
 
 LEAST_HOLE: Final = 0.05
 """Share of a land that its holes are if it is drilled; small vias in a thermal land are less."""
+
+
+def areas_mm2(windows: Windows, parts: Parts, sources: Sources) -> FloatArray:
+    """Area of all copper in each opening of the mask. Shape (n,)."""
+    used, row = np.unique(parts.land.shape, return_inverse=True)
+    outline = column_of([_look(one, parts, sources).outline for one in used.tolist()])
+    of_part = shapely.area(outline)[row]
+    of_kind = np.bincount(parts.kind, weights=of_part, minlength=len(windows.kinds.first))
+    area_mm2 = np.zeros(len(sources.mask))
+    area_mm2[windows.mask] = of_kind[windows.kinds.inverse]
+    return area_mm2
 
 
 class _Places(NamedTuple):

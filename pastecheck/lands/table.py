@@ -61,6 +61,12 @@ class Board:
     """None where no copper was named."""
     profile: Profile | None = None
     """What the outline encloses; None where none was named."""
+    is_unsure: BoolArray | None = None
+    """Whether nobody knows what each opening lies on; None where a mask tells. Shape (n,)."""
+
+    def some(self, rows: IntArray) -> "Board":
+        """What is known of it below some of the openings. Shape (k,)."""
+        return self if self.is_unsure is None else replace(self, is_unsure=self.is_unsure[rows])
 
 
 NOTHING_KNOWN: Final = Board()

@@ -238,7 +238,7 @@ class Measurements:
         openings = self.openings
         columns = {name: getattr(openings, name)[rows] for name in ("shape", "x_nm", "y_nm", "line", "label")}
         fewer = replace(openings, **columns)
-        return Measurements(fewer, self.foil, self.limits, sheet=self.sheet, board=self.board)
+        return Measurements(fewer, self.foil, self.limits, sheet=self.sheet, board=self.board.some(rows))
 
     def registered(self) -> "Measurements":
         """The same layer with the lands moved under its openings, where all lie off in the same way."""

@@ -29,7 +29,7 @@ class Bare(NamedTuple):
     """How many lands are in rows or pairs, bare or not."""
 
 
-def bare_lands(lands: Lands, sides: Sides, covered: BoolArray) -> Bare:
+def bare_lands(lands: Lands, sides: Sides, covered: BoolArray, unsure: BoolArray) -> Bare:
     """
     Lands that have no opening, with the share of their like neighbours that have one.
 
@@ -40,8 +40,9 @@ def bare_lands(lands: Lands, sides: Sides, covered: BoolArray) -> Bare:
         lands: k lands.
         sides: Of their distinct outlines.
         covered: Whether an opening is meant for each. Shape (k,).
+        unsure: Whether that is not known; these have no part in it either. Shape (k,).
     """
-    rows = np.flatnonzero(~lands.takes_no_paste)
+    rows = np.flatnonzero(~lands.takes_no_paste & ~unsure)
     pad = lands.pad[rows]
     origin_mm = np.column_stack([lands.pad_x_nm, lands.pad_y_nm])[rows] / NM_PER_MM
     centre_mm = origin_mm + lands.shapes.centroid_mm[pad]

@@ -8,7 +8,7 @@ import numpy as np
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.overlaps import Beyond
 from pastecheck.geometry.width import Sides, turned_rectangles
-from pastecheck.lands import Lands
+from pastecheck.lands import Board
 from pastecheck.measurements.bare_lands import Bare, bare_lands
 from pastecheck.measurements.over_lands import Near, OverLands, Overlaps
 from pastecheck.measurements.thermal import are_thermal
@@ -59,12 +59,18 @@ class Shift(NamedTuple):
 class OnLands:
     """What is asked about openings and lands, once each."""
 
-    def __init__(self, openings: Openings, lands: Lands, bounds_nm: IntArray, most_pairs: int) -> None:
-        """Look among openings with boxes of shape (n, 4), at no more pairs than said."""
+    def __init__(self, openings: Openings, board: Board, bounds_nm: IntArray, most_pairs: int) -> None:
+        """
+        Look among openings with boxes of shape (n, 4), at no more pairs than said.
+
+        Raises:
+            ValueError: If the lands of the board are not known.
+        """
+        self._over = OverLands(openings, board, bounds_nm, most_pairs)
         self.openings = openings
-        self.lands = lands
+        self.lands = self._over.lands
+        self.is_unsure = self._over.is_unsure
         self.bounds_nm = bounds_nm
-        self._over = OverLands(openings, lands, bounds_nm, most_pairs)
 
     @cached_property
     def overlaps(self) -> Overlaps:
@@ -73,18 +79,19 @@ class OnLands:
 
     @cached_property
     def land(self) -> IntArray:
-        """The land that each opening covers most of; -1 where it lies on none. Shape (n,)."""
+        """The land that each opening covers most of; -1 where it lies on none, or is unsure. Shape (n,)."""
         overlaps = self.overlaps
         order = np.lexsort((overlaps.land, -np.round(overlaps.area_mm2, 9), overlaps.opening))
         first = order[np.flatnonzero(np.diff(overlaps.opening[order], prepend=-1))]
         land = np.full(len(self.openings), -1, np.int64)
         land[overlaps.opening[first]] = overlaps.land[first]
+        land[self.is_unsure] = -1
         return land
 
     @cached_property
     def share_off(self) -> FloatArray:
-        """Share of each opening that lies on no land. Shape (n,)."""
-        return 1.0 - self._on_any_mm2 / self._area_mm2
+        """Share of each opening that lies on no land; NaN where that is unsure. Shape (n,)."""
+        return np.where(self.is_unsure, np.nan, 1.0 - self._on_any_mm2 / self._area_mm2)
 
     @cached_property
     def share_off_error(self) -> FloatArray:
@@ -215,7 +222,9 @@ class OnLands:
     @cached_property
     def bare(self) -> Bare:
         """Lands without an opening that are in a row, or one of two of a part."""
-        return bare_lands(self.lands, self.pad_sides, self.covered)
+        unsure = np.zeros(len(self.lands), bool)
+        unsure[self.overlaps.land[self.is_unsure[self.overlaps.opening]]] = True
+        return bare_lands(self.lands, self.pad_sides, self.covered, unsure)
 
     @cached_property
     def places_mm(self) -> FloatArray:

@@ -13,7 +13,7 @@ from pastecheck.geometry.boxes import Rows, TooManyPairsError
 from pastecheck.geometry.mending import GRID_MM
 from pastecheck.geometry.overlaps import Beyond, beyond, common, joined_runs
 from pastecheck.geometry.pairs import Apart, gaps_apart, places_apart
-from pastecheck.lands import Lands
+from pastecheck.lands import Board
 from pastecheck.openings import Openings, boxes_nm
 from pastecheck.ragged import Distinct, distinct_rows, distinct_runs, offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
@@ -52,10 +52,20 @@ class Near(NamedTuple):
 class OverLands:
     """Finds pairs of openings and lands; what is expensive is done once for each distinct pair."""
 
-    def __init__(self, openings: Openings, lands: Lands, bounds_nm: IntArray, most_pairs: int) -> None:
-        """Look among openings with boxes of shape (n, 4), at no more pairs than said."""
+    def __init__(self, openings: Openings, board: Board, bounds_nm: IntArray, most_pairs: int) -> None:
+        """
+        Look among openings with boxes of shape (n, 4), at no more pairs than said.
+
+        Raises:
+            ValueError: If the lands of the board are not known.
+        """
+        if board.lands is None:
+            raise ValueError("the lands of the board are not known")
         self.openings = openings
-        self.lands = lands
+        self.lands = board.lands
+        self._without_mask = board.is_unsure is not None
+        self.is_unsure = np.zeros(len(openings), bool) if board.is_unsure is None else board.is_unsure
+        """Whether openings lie on copper that is not known for land or none. Shape (n,)."""
         self.bounds_nm = bounds_nm
         self._most_pairs = most_pairs
 
@@ -75,6 +85,7 @@ class OverLands:
         kept = np.flatnonzero(area_mm2[kinds.inverse] > 0)
         opening, land, kind = first[kept], second[kept], kinds.inverse[kept]
         is_own = self._is_own(opening, land, area_mm2[kind])
+        is_own &= ~self.is_unsure[opening]
         error_mm2 = flat_mm * shared.edge_mm
         return Overlaps(opening, land, area_mm2[kind], error_mm2[kind], shared.one_inside[kind], is_own)
 
@@ -137,6 +148,8 @@ class OverLands:
         count, joined = len(self.lands), self.lands.joined
         own = (overlaps.opening * count + joined[overlaps.land])[overlaps.is_own]
         kept = on_land[first] & ~np.isin(first * count + joined[second], own)
+        if self._without_mask:  # without a mask a bare land may be a via that is covered
+            kept &= np.isin(second, overlaps.land[overlaps.is_own])
         first, second = first[kept], second[kept]
         kinds, apart = self._distinct(first, second)
         on, under = self.openings.shapes, self.lands.shapes

@@ -41,9 +41,10 @@ def row(count: int, pitch_mm: float, x_mm: float = 0.0, y_mm: float = 0.0) -> li
 
 
 def measured(layers: Layers, thickness_mm: float = 0.1, sheet: Sheet | None = None) -> Measurements:
-    known = board(layers.land, layers.mask, layers.outline)
+    openings = cut(layers.paste)
+    known = board(openings, layers.land, layers.mask, layers.outline)
     foil = Foil("film", "polyester", thickness_mm)
-    return Measurements(cut(layers.paste), foil, sheet=sheet, board=known)
+    return Measurements(openings, foil, sheet=sheet, board=known)
 
 
 def readings(check_id: str, m: Measurements, reach: float = 1.0, **params: Any) -> Readings:

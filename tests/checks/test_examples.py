@@ -30,7 +30,7 @@ def _measured(example: Example) -> Measurements:
     text = f"%FSLAX46Y46*%\n%MOMM*%\n{example.gerber}\nM02*\n"
     openings = cut_from(gerber.read(text.encode(), "example.gbr"))
     foil = Foil("film", "polyester", example.thickness_mm)
-    known = board(example.land, example.mask, example.outline)
+    known = board(openings, example.land, example.mask, example.outline)
     return Measurements(openings, foil, sheet=example.sheet, board=known)
 
 

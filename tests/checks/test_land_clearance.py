@@ -33,6 +33,13 @@ def test_lands_without_openings_count_too() -> None:
     assert reads("land-clearance", layers) == [0.1]
 
 
+def test_without_a_mask_a_bare_land_may_be_a_via_under_it_and_does_not_count() -> None:
+    bare = Layers(flashes("R,0.3X1", (0, 0)), flashes("R,0.3X1", (0, 0), (0.5, 0)))
+    assert reads("land-clearance", bare) == []
+    both = Layers(flashes("R,0.3X1", (0, 0), (0.5, 0)), bare.land)
+    assert reads("land-clearance", both) == [0.1, 0.1]
+
+
 def test_the_nearest_land_is_read() -> None:
     layers = Layers(flashes("R,0.3X1", (0, 0)), flashes("R,0.3X1", (0, 0), (0.5, 0), (-0.45, 0)), HALL)
     assert reads("land-clearance", layers) == [0.05]

@@ -51,7 +51,7 @@ def test_openings_of_real_boards_lie_on_their_lands(shared: Path) -> None:
                 openings = cut_from(gerber.read(layer.content, layer.path))
             except NoOpeningsError:
                 continue
-            m = Measurements(openings, FOIL, board=known_of(files).board)
+            m = Measurements(openings, FOIL, board=known_of(files, openings).board)
             on_lands = m.on_lands
             assert np.mean(on_lands.land >= 0) > 0.99, slug
             assert on_lands.shift is None or on_lands.shift.length_mm < 0.005, slug
