@@ -86,7 +86,7 @@ DOCUMENTATION: Final[dict[str, Documented]] = {
     NoOpeningsError.default_code: Documented(
         "the file was read, and nothing in it is an opening: it is empty, or holds only what is left out",
         "check that it is the right layer and side; where a side has no parts, name only the other one. Of a "
-        "folder or archive that holds other paste layers an empty one is only a warning, and no pass",
+        "folder or archive the other layers are judged nevertheless; the exit status tells that one was not",
     ),
     RuleSetError.default_code: Documented(
         "the rule set cannot be read, or a limit of it makes no sense; each complaint has a line of its own",
