@@ -4,7 +4,9 @@ One cause, one line: findings put together as a person would, by opening first a
 Openings belong together when they are of the same size to 10 um, fail the same checks at the same level, and
 want the same remedy; whatever component and row they are of. What two openings of one size and component fail
 together, as a web, is told of the openings, and joins them: so a row is one, with all that is wrong in it. A
-pair of unlike openings is a thing of its own. Bare lands, and the layer as a whole, stand by themselves.
+pair of unlike openings is a thing of its own. Pairs that are in no row, as chips that stand close, are one
+cause for each set of checks, whatever their sizes: a board has them in many, and each wants a little off the
+sides that face each other. Bare lands, and the layer as a whole, stand by themselves.
 """
 
 from itertools import pairwise
@@ -70,7 +72,7 @@ def causes(layer: LayerReport, at_most: int) -> Causes:
     if not len(found.findings):
         return Causes((), 0, 0, np.zeros(0, np.int64))
     like = _like(layer.table)
-    things = _things(found, like)
+    things = _things(found, like, layer.table)
     cause = _cause_of_things(things, found, like, len(layer.outcomes))[things.of_finding]
     first = next((k for k, one in enumerate(layer.outcomes) if one.check == BEFORE_ALL), -1)
     nth = _rank(found, cause, first)[cause]
@@ -124,7 +126,7 @@ def _row_sizes(table: OpeningTable, like: _Like) -> IntArray:
 # -------------------------------------------------------------------------------------- what belongs together
 
 
-def _things(found: Found, like: _Like) -> _Things:
+def _things(found: Found, like: _Like, table: OpeningTable) -> _Things:
     n, count = len(like.family), len(found.findings)
     is_pair, is_bare = found.second >= 0, found.first < 0
     is_within = is_pair & (like.family[found.first] == like.family[found.second])
@@ -138,6 +140,10 @@ def _things(found: Found, like: _Like) -> _Things:
     thing[bare] = n + count + distinct_rows(alike).inverse
     present, example, of_finding = np.unique(thing, return_index=True, return_inverse=True)
     kind = np.where(present < n, Kind.OPENINGS, np.where(present < n + count, Kind.PAIRS, Kind.PLACES))
+    in_rows = table.row >= 0
+    is_loose = np.ones(len(present), bool)
+    is_loose[of_finding[~is_pair | in_rows[found.first] | in_rows[found.second]]] = False
+    kind[is_loose] = Kind.LOOSE_PAIRS
     return _Things(of_finding.astype(np.int64), example.astype(np.int64), kind.astype(np.int64))
 
 
@@ -151,14 +157,16 @@ def _cause_of_things(things: _Things, found: Found, like: _Like, rules: int) -> 
         np.where(is_opening, one, np.where(is_pair, np.minimum(one, other), 0)),
         np.where(is_pair, np.maximum(one, other), 0),
         found.is_named[things.finding],
-        _signatures(found, things.of_finding, rules),
+        _signatures(found, things, rules),
     )
     return distinct_rows(np.column_stack(key)).inverse
 
 
-def _signatures(found: Found, thing: IntArray, rules: int) -> IntArray:
-    """Equal numbers for things that fail the same checks at the same levels, with the same remedies."""
-    marks = 2 * found.rule + found.is_error, 2 * rules + found.remedy
+def _signatures(found: Found, things: _Things, rules: int) -> IntArray:
+    """Equal numbers for things that fail the same checks at the same levels, and mostly want the same."""
+    thing = things.of_finding
+    remedy = np.where(things.kind[thing] == Kind.LOOSE_PAIRS, 0, found.remedy)
+    marks = 2 * found.rule + found.is_error, 2 * rules + remedy
     many = 1 + int(marks[1].max())
     both = np.sort(np.concatenate([thing * many + mark for mark in marks]))
     of_thing, mark = np.divmod(both[np.append(True, np.diff(both) > 0)], many)

@@ -1,6 +1,7 @@
 """Causes in words, for people."""
 
 from collections.abc import Sequence
+from itertools import starmap
 from typing import Final
 
 from pastecheck.report import Level
@@ -8,6 +9,8 @@ from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._told import Cause, Failed, Kind, Rows, Size
 
 COMPONENTS_NAMED: Final = 4
+_SIZES_NAMED: Final = 2
+_PLACES_NAMED: Final = 4
 _SAME_PITCH_MM: Final = 0.01
 _NUMBERS: Final = ("no", "a", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
@@ -28,14 +31,15 @@ def what(cause: Cause) -> str:
     if cause.kind is Kind.PLACES:
         return cause.title if cause.count == 1 else f"{cause.title}, {many(cause.count, 'place')}"
     count = many(cause.among, "opening")
-    if cause.kind is Kind.PAIRS:
+    if cause.kind in {Kind.PAIRS, Kind.LOOSE_PAIRS}:
         count = f"{many(cause.count, 'pair')} of openings"
     elif cause.count < cause.among:
         count = f"{cause.count} of {count}"
     of = f" of {components(cause.components)}" if cause.components else ""
     rows = f", {_rows(cause.rows, cause.count)}" if cause.rows else ""
-    sizes = dict.fromkeys(map(size, cause.sizes))  # two that are told apart by a hair read the same
-    return f"{count}{of}{rows}, {' and '.join(sizes)}"
+    sizes = list(dict.fromkeys(map(size, cause.sizes)))  # two that are told apart by a hair read the same
+    of_sizes = " and ".join(sizes) if len(sizes) <= _SIZES_NAMED else f"{sizes[0]} to {sizes[-1]}"
+    return f"{count}{of}{rows}, {of_sizes}"
 
 
 def components(names: Sequence[str]) -> str:
@@ -94,6 +98,10 @@ def where(cause: Cause) -> str:
     worst = cause.failed[0].worst
     at = place(worst.x_mm, worst.y_mm)
     line = f", line {worst.line}" if worst.line else ""
+    if len(cause.places_mm) > 1:
+        places, left = cause.places_mm[:_PLACES_NAMED], len(cause.places_mm) - _PLACES_NAMED
+        named = ", ".join(starmap(place, places))
+        return f"at {named} mm{f' and {left} more' if left > 0 else ''}; worst first{line}"
     low_x, low_y, high_x, high_y = cause.within_mm
     if (low_x, low_y) == (high_x, high_y) or (cause.count == 1 and cause.kind is not Kind.PLACES):
         return f"at {at} mm{line}"

@@ -21,6 +21,8 @@ class Kind(IntEnum):
     """Of unlike openings, or of two components."""
     PLACES = 2
     """Bare lands, or the layer as a whole."""
+    LOOSE_PAIRS = 3
+    """Pairs in no row, of whatever sizes."""
 
 
 class Size(NamedTuple):
@@ -88,11 +90,13 @@ class Cause:
     """In natural order; of a pair both, joined by +. Empty where the file names none."""
     rows: Rows | None
     sizes: tuple[Size, ...]
-    """Of the openings; of a pair both, where they differ."""
+    """Of the openings; of pairs all, the smallest first."""
     failed: tuple[Failed, ...]
     """Each check that failed; errors first, then in the order of the rule set."""
     within_mm: tuple[float, float, float, float]
     """Where they are: min x, min y, max x, max y."""
+    places_mm: tuple[tuple[float, float], ...]
+    """Of loose pairs, each place, the worst first; else empty."""
     remedies: tuple[str, ...]
     """What to do, that of the worst finding first; one, unless neighbours on a row want unlike changes."""
 
@@ -121,9 +125,10 @@ def told(layer: LayerReport, found: Found, rows: IntArray, kind: Kind, row_sizes
         title=next(outcome.title for outcome in layer.outcomes if outcome.check == worst.check),
         components=_components(layer.table, found, rows, kind),
         rows=_rows(layer.table, openings) if kind is Kind.OPENINGS else None,
-        sizes=_sizes(layer.table, worst),
+        sizes=_sizes(layer.table, openings if kind is Kind.LOOSE_PAIRS else _of(worst)),
         failed=failed,
         within_mm=(*low, *high),
+        places_mm=_places_mm(found, rows) if kind is Kind.LOOSE_PAIRS else (),
         remedies=_remedies(failed, found, rows),
     )
 
@@ -147,7 +152,7 @@ def _counts(found: Found, rows: IntArray, kind: Kind, row_sizes: IntArray) -> tu
         _, one_of_row = np.unique(row_sizes[openings, 0], return_index=True)
         return len(openings), int(row_sizes[openings[one_of_row], 1].sum())
     count = len(rows)
-    if kind is Kind.PAIRS:
+    if kind in {Kind.PAIRS, Kind.LOOSE_PAIRS}:
         pair = np.sort(np.column_stack([found.first[rows], found.second[rows]]), axis=1)
         count = len(distinct_rows(pair).first)
     return count, count
@@ -200,9 +205,18 @@ def _rows(table: OpeningTable, openings: IntArray) -> Rows | None:
     )
 
 
-def _sizes(table: OpeningTable, finding: Finding) -> tuple[Size, ...]:
-    """Of the opening; of a pair both, the smaller first, unless they are of one size."""
-    rows = [row - 1 for row in (finding.opening, finding.other) if row is not None]
+def _places_mm(found: Found, rows: IntArray) -> tuple[tuple[float, float], ...]:
+    """Each place once; worst first, as findings of a check are."""
+    return tuple(dict.fromkeys((x_mm, y_mm) for x_mm, y_mm in found.place_mm[rows].tolist()))
+
+
+def _of(finding: Finding) -> list[int]:
+    """The openings of a finding."""
+    return [row - 1 for row in (finding.opening, finding.other) if row is not None]
+
+
+def _sizes(table: OpeningTable, rows: IntArray | list[int]) -> tuple[Size, ...]:
+    """Of some openings, the smallest first; each size once."""
     width_mm, length_mm = table.width_mm[rows], table.length_mm[rows]
     looks_round = is_round(width_mm, length_mm, table.area_mm2[rows])
     kinds = np.column_stack([steps_of_10_um(width_mm), steps_of_10_um(length_mm), looks_round]).tolist()

@@ -21,7 +21,7 @@ from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._looked_at import looked_at
 from pastecheck.reporters._phrases import how_often, many, what, where
 from pastecheck.reporters._styles import QUIET, STYLE_OF_LEVEL, STYLE_OF_VERDICT, note
-from pastecheck.reporters._told import Cause
+from pastecheck.reporters._told import Cause, Kind
 from pastecheck.source import DiagnosticLevel
 from pastecheck.units import shown_um
 
@@ -142,13 +142,19 @@ def _of_cause(cause: Cause, slack: str) -> RenderableType:
             text.append(f" ({more})", style=STYLE_OF_LEVEL[Level.WARNING] if warns else "")
         lines.add_row("", text)
     lines.add_row("", Text(where(cause), style=QUIET))
-    for remedy in cause.remedies[:REMEDIES_SHOWN]:
+    for remedy in _remedies(cause):
         lines.add_row(Text("      ->"), Text(harmless(remedy)))
-    if (left := len(cause.remedies) - REMEDIES_SHOWN) > 0:
-        lines.add_row(
-            Text("      ->"), Text(f"and {many(left, 'other change')} for some of them, as --json has them")
-        )
     return lines
+
+
+def _remedies(cause: Cause) -> Iterator[str]:
+    """Of loose pairs, of which each may want another change, only that of the worst."""
+    if is_of_many := cause.kind is Kind.LOOSE_PAIRS and len(cause.remedies) > 1:
+        yield f"of the first: {cause.remedies[0]}"
+    else:
+        yield from cause.remedies[:REMEDIES_SHOWN]
+    if (left := len(cause.remedies) - (1 if is_of_many else REMEDIES_SHOWN)) > 0:
+        yield f"and {many(left, 'other change')} for some of them, as --json has them"
 
 
 # --------------------------------------------------------------------------------------------- diagnostics

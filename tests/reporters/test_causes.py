@@ -204,15 +204,38 @@ def test_a_row_whose_ends_want_another_remedy_tells_both_that_of_the_worst_first
 
 
 def test_a_web_between_unlike_openings_has_both_sizes() -> None:
-    openings = table([Slot(0.0, 0.0, 1.0, 1.0), Slot(1.0, 0.0, 0.25, 0.8)])
+    openings = table([Slot(0.0, 0.0, 1.0, 1.0), *leads(1)])
     (cause,) = of(openings, web_width=webs(openings, [(1, 2)])).shown
-    assert (cause.kind, [size.width_mm for size in cause.sizes]) == (Kind.PAIRS, [0.25, 1.0])
+    assert (cause.kind, [size.width_mm for size in cause.sizes]) == (Kind.PAIRS, [0.3, 1.0])
+
+
+def test_pairs_in_no_row_are_one_cause_whatever_their_sizes_and_remedies() -> None:
+    openings = table([*some(2, ""), Slot(5.0, 0.0, 1.0, 1.0), Slot(6.0, 0.0, 0.25, 0.8)])
+    found = [*webs(openings, [(3, 4)], "this"), *webs(openings, [(1, 2)], "that")]
+    (cause,) = of(openings, web_width=found).shown
+    assert (cause.kind, cause.count, cause.remedies) == (Kind.LOOSE_PAIRS, 2, ("this", "that"))
+    assert [size.width_mm for size in cause.sizes] == [0.15, 0.25, 1.0]
+    assert cause.places_mm == ((5.0, 0.0), (0.0, 0.0))  # the worst first, as the check tells them
+
+
+def test_pairs_that_fail_unlike_checks_are_two_causes() -> None:
+    openings = table([*some(2, ""), *some(2, "R1")])
+    slender = [finding(openings, "web-slenderness", 9.0, 8.5, 1, other=2)]
+    found = of(openings, web_width=webs(openings, [(3, 4)]), web_slenderness=slender).shown
+    assert [cause.title for cause in found] == ["Web width", "Web slenderness"]
+
+
+def test_a_pair_of_which_one_opening_fails_by_itself_is_a_thing_of_its_own() -> None:
+    openings = table([*some(2, ""), *some(2, "R1")])
+    narrow_one = [finding(openings, "opening-width", 0.15, 0.17, 1)]
+    found = of(openings, web_width=webs(openings, [(1, 2), (3, 4)]), opening_width=narrow_one).shown
+    assert sorted(cause.kind for cause in found) == [Kind.OPENINGS, Kind.LOOSE_PAIRS]
 
 
 def test_a_web_between_like_openings_of_two_components_is_told_of_both() -> None:
     openings = table([*some(1, "C1"), *some(1, "C2"), *some(1, "C3"), *some(1, "C4")])
     (cause,) = of(openings, web_width=webs(openings, [(1, 2), (3, 4)])).shown
-    assert (cause.kind, cause.count, cause.components) == (Kind.PAIRS, 2, ("C1+C2", "C3+C4"))
+    assert (cause.kind, cause.count, cause.components) == (Kind.LOOSE_PAIRS, 2, ("C1+C2", "C3+C4"))
 
 
 def test_two_checks_of_one_pair_are_one_pair() -> None:

@@ -197,14 +197,24 @@ def test_a_row_is_told_with_its_pitch_and_how_many_of_it_failed() -> None:
 
 
 def test_many_remedies_of_one_cause_are_cut_with_a_word_on_what_is_missing() -> None:
-    openings = table([Slot(0.5 * k, 0.0, 0.3, 1.5, "U1") for k in range(REMEDIES_SHOWN + 3)])
+    text = _of_webs_that_want_unlike_things(REMEDIES_SHOWN + 2, row=0)
+    assert text.count("-> ") == REMEDIES_SHOWN + 1
+    assert "      ->  and 2 other changes for some of them, as --json has them\n" in text
+
+
+def test_of_loose_pairs_only_the_remedy_and_the_places_of_the_worst_are_told() -> None:
+    text = _of_webs_that_want_unlike_things(7, row=-1)
+    assert "(1.50, 0.00) mm and 3 more; worst first, line 12" in " ".join(text.split())
+    assert "      ->  of the first: do 1\n      ->  and 6 other changes for some of them, as --json" in text
+
+
+def _of_webs_that_want_unlike_things(webs: int, row: int) -> str:
+    openings = table([Slot(0.5 * k, 0.0, 0.3, 1.5, "U1", row=row, pitch_mm=0.5) for k in range(webs + 1)])
     failed = [
         finding(openings, "web-width", 0.15, 0.17, k, other=k + 1, remedy=f"do {k}")
         for k in range(1, len(openings))
     ]
-    text = rendered(report(layer(openings, [outcome("web-width", failed)])))
-    assert text.count("-> ") == REMEDIES_SHOWN + 1
-    assert "      ->  and 2 other changes for some of them, as --json has them\n" in text
+    return rendered(report(layer(openings, [outcome("web-width", failed)])))
 
 
 @pytest.mark.parametrize(
