@@ -1,5 +1,6 @@
 """Where rule sets are, and the files that one of them builds on."""
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
@@ -23,13 +24,13 @@ def folder() -> Path:
 
 
 def shipped() -> tuple[str, ...]:
-    """Names of the rule sets that ship, in alphabetical order."""
-    return tuple(sorted(path.stem for path in folder().glob("*.yaml")))
+    """Names of the rule sets that ship: by material, then by thickness."""
+    return tuple(sorted((path.stem for path in folder().glob("*.yaml")), key=_by_number))
 
 
 def bases() -> tuple[str, ...]:
     """Names of what the shipped sets have in common, to be extended: they say nothing of a foil."""
-    return tuple(sorted(f"base/{path.stem}" for path in folder().glob("base/*.yaml")))
+    return tuple(sorted((f"base/{path.stem}" for path in folder().glob("base/*.yaml")), key=_by_number))
 
 
 def located(name_or_path: str) -> Place:
@@ -75,6 +76,11 @@ def chain_of(own: Draft, checks: Mapping[str, Check], complaints: Complaints) ->
 
     reach(own, ())
     return tuple(found.values())
+
+
+def _by_number(name: str) -> list[tuple[str, int]]:
+    """For sorting: 75 comes before 100."""
+    return [(word, int(digits or 0)) for word, digits in re.findall(r"(\D+)(\d*)", name)]
 
 
 def _is_path(name: str) -> bool:
