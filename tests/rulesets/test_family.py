@@ -49,7 +49,9 @@ ALONG_A_MATERIAL: Final = [
     Along("web-slenderness", _ABOVE, RISES, "a thicker web is stiffer: the fourth root of the thickness"),
     Along("open-fraction", _ABOVE, RISES, "a thicker sheet stretches less when it is peeled off its carrier"),
     Along("land-coverage", ("warn_below",), FALLS, "a thicker foil prints more on the same share of a land"),
-    Along("land-coverage", ("warn_above",), FALLS, "a thicker foil prints more: what overlaps bridges sooner"),
+    Along(
+        "land-coverage", ("warn_above",), FALLS, "a thicker foil prints more: what overlaps bridges sooner"
+    ),
     Along("thermal-coverage", ("warn_below",), FALLS, "as land-coverage"),
     Along("thermal-coverage", ("warn_above",), FALLS, "more paste lifts a part off its leads sooner"),
     Along("area-ratio", _BELOW, STAYS, "the thickness is in the ratio already"),

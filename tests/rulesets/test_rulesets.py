@@ -325,7 +325,7 @@ def test_the_sheet_and_how_it_is_cut_are_read() -> None:
     rule_set = _loaded(f"title: mine\nextends: base.yaml\n{said}\n")
     assert rule_set.sheet is not None
     assert rule_set.sheet.usable_mm == (190.0, 277.0)  # less 10 mm at each edge
-    assert rule_set.cutting == rulesets.Cutting(speed_mm_s=20.0, passes=2, lift_s=0.3)
+    assert rule_set.cutting == rulesets.Cutting(passes=(rulesets.Pass(20.0), rulesets.Pass(20.0)), lift_s=0.3)
 
 
 @pytest.mark.usefixtures("here")
