@@ -25,7 +25,7 @@ from pastecheck.report import (
     is_round,
     steps_of_10_um,
 )
-from pastecheck.rulesets import Cutting, Pass, RuleSet
+from pastecheck.rulesets import Cutting, RuleSet
 
 SIZES_LOOKED_AT: Final = 3
 AS_SMALL: Final = 2.0
@@ -103,23 +103,11 @@ def _settings(cutting: Cutting | None) -> tuple[JobSetting, ...]:
     depth = f"{cutting.blade_depth} deep" if cutting.blade_depth else ""
     found = [
         ("blade", ", ".join(filter(None, [cutting.blade, depth]))),
-        ("passes", _passes(cutting)),
+        ("passes", cutting.passes_said if any(one.force or one.power for one in cutting.passes) else ""),
         ("carrier", cutting.carrier),
         *(("note", note) for note in cutting.notes),
     ]
     return tuple(JobSetting(name, text) for name, text in found if text)
-
-
-def _passes(cutting: Cutting) -> str:
-    """Each pass with what it is cut with; empty where that is not said of any."""
-    if not any(one.force or one.power for one in cutting.passes):
-        return ""
-    return "; ".join(f"{number}: {_pass(one)}" for number, one in enumerate(cutting.passes, 1))
-
-
-def _pass(one: Pass) -> str:
-    speed = "" if one.speed_mm_s is None else f"{one.speed_mm_s:g} mm/s"
-    return " at ".join(filter(None, [one.force, one.power, speed])) or "not said"
 
 
 def _squeegee(m: Measurements) -> Squeegee | None:

@@ -41,6 +41,11 @@ class Pass:
     """As the user wrote it, with its unit; empty where not said. So is power."""
     power: str = ""
 
+    def __str__(self) -> str:
+        """With what it is cut, and how fast."""
+        speed = "" if self.speed_mm_s is None else f"{self.speed_mm_s:g} mm/s"
+        return " at ".join(filter(None, [self.force, self.power, speed])) or "not said"
+
 
 @dataclass(frozen=True, slots=True)
 class Cutting:
@@ -54,6 +59,24 @@ class Cutting:
     """As the user wrote it, with its unit."""
     carrier: str = ""
     notes: tuple[str, ...] = ()
+
+    @property
+    def passes_said(self) -> str:
+        """
+        The passes in words; equal ones together.
+
+        Example:
+            >>> Cutting((Pass(20.0), Pass(20.0))).passes_said
+            '2, each at 20 mm/s'
+            >>> Cutting((Pass(30.0, "40 gf"), Pass(10.0, "90 gf"))).passes_said
+            '1: 40 gf at 30 mm/s; 2: 90 gf at 10 mm/s'
+        """
+        first, *others = self.passes
+        if any(one != first for one in others):
+            return "; ".join(f"{number}: {one}" for number, one in enumerate(self.passes, 1))
+        at = " at" if not (first.force or first.power) else ""
+        each = f",{' each' if others else ''}{at} {first}" if first != Pass() else ""
+        return f"{len(self.passes)}{each}"
 
     @property
     def speeds_mm_s(self) -> tuple[float, ...]:

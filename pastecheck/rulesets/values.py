@@ -53,6 +53,8 @@ class Setting(NamedTuple):
     schema: Schema
     shown: Callable[[Any], str]
     """A value as it is written in a rule."""
+    unit: str
+    """Of the value; empty where it is no number."""
     needed: bool
 
 
@@ -118,7 +120,9 @@ def settings(check: Check) -> Mapping[str, Setting]:
         unit = Unit(suffix) if has_unit else Unit.RATIO
         name = (stem if has_unit else field.name).replace("_", "-")
         needed = field.default is MISSING and field.default_factory is MISSING
-        found[name] = Setting(field.name, *_reading(types[field.name], unit, field.name), needed)
+        type_ = types[field.name]
+        of = str(unit) if type_ in {float, int} else ""
+        found[name] = Setting(field.name, *_reading(type_, unit, field.name), of, needed)
     return found
 
 

@@ -112,10 +112,11 @@ def test_openings_and_their_necks_have_one_limit_and_so_have_webs_and_tongues(na
         assert _limits(SETS[name], one) == _limits(SETS[name], other)
 
 
-# 75 um of polyester is the anchor: 13.3 and 8.55, habits of the bench. What a web gives way, in its own widths,
-# is q s^4 / (32 E T), so a limit of s goes with (E T)^(1/4). E is 4.5 GPa of polyester, 200 GPa of steel, both from
-# memory. 8.55 x (50/75)^(1/4) = 8.55 x 0.9036 = 7.73; 100 um 8.55 x 1.0746 = 9.19; 125 um 8.55 x 1.1362 = 9.71;
-# 13.3: 12.02, 14.29, 15.11. Steel x (200/4.5)^(1/4) = 2.5820: 100 um 23.7, 125 um 25.1, 150 um x 1.1892 26.3.
+# 75 um of polyester is the anchor: 13.3 and 8.55, habits of the bench. What a web gives way, in its own
+# widths, is q s^4 / (32 E T), so a limit of s goes with (E T)^(1/4). E is 4.5 GPa of polyester, 200 GPa of
+# steel, both from memory. 8.55 x (50/75)^(1/4) = 8.55 x 0.9036 = 7.73; 100 um 8.55 x 1.0746 = 9.19; 125 um
+# 8.55 x 1.1362 = 9.71; 13.3: 12.02, 14.29, 15.11. Steel x (200/4.5)^(1/4) = 2.5820: 100 um 23.7, 125 um 25.1,
+# 150 um (x 1.1892) 26.3.
 @pytest.mark.parametrize(
     ("name", "error", "warning"),
     [

@@ -1,4 +1,4 @@
-"""YAML as editors read it, to hold files against a schema: version 1.2, where yes is a word and 010 is ten."""
+"""YAML as editors read it, to hold files against a schema: version 1.2, where yes is a word and 010 ten."""
 
 import re
 from typing import Any
@@ -17,7 +17,7 @@ for _tag, _written, _first in (
     ("int", r"[-+]?[0-9]+", list("-+0123456789")),
     ("float", r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?|[-+]?\.inf|\.nan", list("-+.0123456789")),
 ):
-    _Core.add_implicit_resolver(f"tag:yaml.org,2002:{_tag}", re.compile(rf"^(?:{_written})$"), _first)  # type: ignore[no-untyped-call]
+    _Core.add_implicit_resolver(f"tag:yaml.org,2002:{_tag}", re.compile(rf"^(?:{_written})$"), _first)
 
 
 def _whole(loader: yaml.SafeLoader, node: yaml.ScalarNode) -> int:
@@ -29,4 +29,4 @@ _Core.add_constructor("tag:yaml.org,2002:int", _whole)
 
 def as_an_editor_reads(text: str) -> Any:  # noqa: ANN401 -- whatever YAML holds
     """What a schema is held against."""
-    return yaml.load(text, Loader=_Core)  # noqa: S506 -- a safe loader, with fewer types
+    return yaml.load(text, Loader=_Core)
