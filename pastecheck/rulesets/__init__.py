@@ -18,7 +18,7 @@ from pastecheck.check import Check, Unit
 from pastecheck.checks import catalogue as checks_that_ship
 from pastecheck.measurements import Foil, Sheet
 from pastecheck.rulesets.chain import bases, chain_of, folder, located, shipped
-from pastecheck.rulesets.codes import BAD_VALUE, MISSING_KEY
+from pastecheck.rulesets.codes import BAD_EXTENDS, BAD_VALUE, MISSING_KEY
 from pastecheck.rulesets.cutting import Cutting, Pass, cutting_of
 from pastecheck.rulesets.draft import Draft, Part, read_draft
 from pastecheck.rulesets.values import read_thickness, refuse_thickness, settings
@@ -152,7 +152,7 @@ def load(name_or_path: str, catalogue: Mapping[str, Check] | None = None) -> Rul
     complaints = Complaints()
     own = read_draft(located(name_or_path), checks, complaints)
     chain = chain_of(own, checks, complaints)
-    if len(chain) <= len(own.extends):
+    if any(one.code == BAD_EXTENDS for one in complaints.found):
         complaints.raise_if_any()  # what else is missing may stand in the file that was not found
     foil = _foil(own, chain, complaints)
     sheet = _sheet(own, chain, complaints)
@@ -279,9 +279,24 @@ def _params(check_id: str, check: Check, parts: list[Part], complaints: Complain
         complaints.add(MISSING_KEY, what, span, f"add '{name}: ...' to the rule")
     if complaints.found:
         return None
+    given = {name: one for part in parts for name, one in part.given.items()}
     try:
-        return check.params(**{name: one for part in parts for name, one in part.given.items()})
+        return check.params(**given)
     except ValueError as problem:
         what = f"{quoted(check_id)}: {problem}"
-        complaints.add(BAD_VALUE, what, span, f"see 'pastecheck explain {check_id}'")
+        place = _blamed(check, parts, given) or span
+        complaints.add(BAD_VALUE, what, place, f"see 'pastecheck explain {check_id}'")
         return None
+
+
+def _blamed(check: Check, parts: list[Part], given: Mapping[str, object]) -> Span | None:
+    """The place of the setting that is refused by itself; None where there is none."""
+    known = settings(check)
+    needed = {one.field: given[one.field] for one in known.values() if one.needed}
+    for name, one in known.items():
+        if one.field in given:
+            try:
+                check.params(**needed | {one.field: given[one.field]})
+            except ValueError:
+                return next(part.places[name] for part in reversed(parts) if name in part.places)
+    return None

@@ -3,18 +3,15 @@
 import re
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Final
 
 from pastecheck.check import Check
 from pastecheck.errors import RuleSetError
 from pastecheck.rulesets.codes import BAD_EXTENDS
 from pastecheck.rulesets.draft import Draft, Place, read_draft
+from pastecheck.rulesets.sections import MOST_FILES
 from pastecheck.rulesets.yamltree import Complaints, is_file, is_meant, nearest
 from pastecheck.source import Span
 from pastecheck.units import quoted
-
-MOST_FILES: Final = 16
-"""That one rule set may be made of."""
 
 
 def folder() -> Path:

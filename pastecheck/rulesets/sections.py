@@ -5,10 +5,13 @@ from typing import Final, NamedTuple
 
 from pastecheck.check import Worse
 from pastecheck.rulesets import cutting
-from pastecheck.rulesets.codes import BAD_VALUE
+from pastecheck.rulesets.codes import BAD_EXTENDS, BAD_VALUE
 from pastecheck.rulesets.values import LENGTH, TEXT, THICKNESS, Key, key, value
 from pastecheck.rulesets.yamltree import Complaints, Items, Node
 from pastecheck.source import Span
+
+MOST_FILES: Final = 16
+"""That one rule set may be made of."""
 
 BELOW: Final = ("error-below", "warn-below")
 ABOVE: Final = ("error-above", "warn-above")
@@ -44,6 +47,10 @@ def _read_extends(node: Node, complaints: Complaints) -> object | None:
         what = "the list of what is extended is empty"
         complaints.add(BAD_VALUE, what, node.span, "name a rule set, or leave 'extends' out")
     names = node.items if isinstance(node, Items) else (node,)
+    if len(names) >= MOST_FILES:
+        what = f"a rule set made of more than {MOST_FILES} files"
+        complaints.add(BAD_EXTENDS, what, node.span, "extend fewer")
+        return ()
     found = [(value(one, TEXT, complaints), one.span) for one in names]
     return tuple(Extended(name, span) for name, span in found if name)
 
@@ -54,7 +61,12 @@ TEXTS: Final[Mapping[str, Key]] = {
 }
 EXTENDS: Final = Key(
     _read_extends,
-    {"anyOf": [TEXT.schema, {"type": "array", "minItems": 1, "items": TEXT.schema}]},
+    {
+        "anyOf": [
+            TEXT.schema,
+            {"type": "array", "minItems": 1, "maxItems": MOST_FILES - 1, "items": TEXT.schema},
+        ]
+    },
     "the rule set whose word counts where this one says nothing: its name, or the path of a .yaml file in "
     "the folder of this one or below; or a list of them, of which the last has the last word",
 )

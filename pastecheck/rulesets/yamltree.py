@@ -253,6 +253,8 @@ def _not_yaml(problem: yaml.YAMLError, text: str, shown: str) -> RuleSetError:
     if str(getattr(problem, "problem", "")).startswith("mapping values are not allowed"):
         hint = "put the text that holds it in quotes"
         return RuleSetError("a second ':' in one line", _place(mark, shown), hint, NOT_YAML)
+    if str(getattr(problem, "problem", "")).startswith("could not find expected ':'"):
+        return RuleSetError("a name without ':'", _place(began, shown), "write 'name: value'", NOT_YAML)
     if mark and began and mark.line > text.rstrip().count("\n"):
         mark = began  # something that never ended
     hint = "look here and just above for an open quote or bracket, a missing colon, or odd indentation"

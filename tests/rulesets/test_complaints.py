@@ -149,7 +149,7 @@ ONE_COMPLAINT_ABOUT_SETTINGS = [
     ("gaps-below: 0.235 mm", "gaps-bellow: 0.235 mm", "4:3: 'pitch-fraction' needs 'gaps-below' (add 'gaps-below: ...' to the rule)", "8:5: 'pitch-fraction' takes no 'gaps-bellow' (did you mean 'gaps-below'?)"),
     ("0.235 mm", "0.235 mm\n    window: 1 mm", "9:13: expected an area with its unit, such as '0.05 mm2', got '1 mm' (write a number, 0 or more, with a point for the decimals, and one of mm2, mil2, in2)"),
     ("0.235 mm", "0.235 mm\n    share: -1", f"9:12: expected a number without a unit, such as '0.66', got '-1' ({RATIO_HINT})"),
-    ("0.235 mm", "0.235 mm\n    share: 2", "4:3: 'pitch-fraction': share must be 0 to 1, got 2.0 (see 'pastecheck explain pitch-fraction')"),
+    ("0.235 mm", "0.235 mm\n    share: 2", "9:12: 'pitch-fraction': share must be 0 to 1, got 2.0 (see 'pastecheck explain pitch-fraction')"),
     ("0.235 mm", "0.235 mm\n    powder-type: 4.5", "9:18: expected a whole number, such as '4', got '4.5' (write digits only)"),
     ("0.235 mm", "0.235 mm\n    efficiency: 0.8", "9:17: expected pairs of numbers, got '0.8' (write {0.5: 0.6, 0.66: 0.8})"),
     ("0.235 mm", "0.235 mm\n    efficiency: {0.5: x}", f"9:23: expected a number without a unit, such as '0.66', got 'x' ({RATIO_HINT})"),

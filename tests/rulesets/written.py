@@ -6,7 +6,7 @@ from typing import Any
 import yaml
 
 
-class _Core(yaml.SafeLoader):
+class _Core(yaml.CSafeLoader):
     """The core schema of YAML 1.2 (section 10.3.2, from memory)."""
 
 
