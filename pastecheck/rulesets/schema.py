@@ -14,6 +14,7 @@ from typing import Any, Final, NamedTuple
 
 from pastecheck.check import Check
 from pastecheck.checks import catalogue, documentation
+from pastecheck.rulesets.chain import bases, shipped
 from pastecheck.rulesets.sections import (
     EXTENDS,
     LIMITS,
@@ -97,7 +98,7 @@ def of_rule_sets(checks: Mapping[str, Check] | None = None) -> Document:
     rules = {check_id: may_be_empty(_rule(check_id, check)) for check_id, check in known.items()}
     keys = {
         "title": described(TEXTS["title"]),
-        "extends": described(EXTENDS),
+        "extends": {**described(EXTENDS), "examples": [*shipped(), *bases()]},
         "cutter": described(TEXTS["cutter"]),
         **sections,
         "rules": may_be_empty(section(rules, RULES_SAY)),
