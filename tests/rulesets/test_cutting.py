@@ -66,7 +66,7 @@ def test_the_places_of_fields_are_kept() -> None:
     _cutting("{lift: 0.2 s}")
     places = {name: str(span) for name, span in rulesets.load("mine.yaml", CATALOGUE).places.items()}
     assert places["title"] == "mine.yaml:1:8"
-    assert places["foil.thickness"] == "base.yaml:2:63"
+    assert places["foil.thickness"] == "base.yaml:2:62"
     assert places["cutting.speed"] == "base.yaml:3:18"
     assert places["cutting.lift"] == "mine.yaml:3:17"
 
