@@ -8,7 +8,7 @@ from pastecheck.checks import catalogue, documentation
 from pastecheck.gerber import codes as reader
 from pastecheck.limits import NAMES, STANDARD
 from pastecheck.reporters import pages
-from pastecheck.rulesets import codes as of_rule_sets
+from pastecheck.rulesets import codes as rule_set_codes
 from pastecheck.rulesets.values import settings
 from pastecheck.source import Documented
 
@@ -39,7 +39,7 @@ def codes() -> dict[str, Documented]:
     """Every code of an error or diagnostic, and what it means."""
     every = (
         errors.DOCUMENTATION,
-        of_rule_sets.DOCUMENTATION,
+        rule_set_codes.DOCUMENTATION,
         layers.ERRORS,
         layers.DIAGNOSTICS,
         board_files.ERRORS,
