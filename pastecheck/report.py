@@ -161,11 +161,14 @@ class CuttingTime:
     """How long the cutter takes, as the rule set says how it works."""
 
     speed_mm_s: float
+    """Of all passes; where they differ, the speed at which as many would take as long."""
     passes: int
     lifts: int
     """Of the knife: one for each outline and pass."""
     seconds: float
     """Passes times length over speed, and what each lift takes."""
+    speeds_mm_s: tuple[float, ...] = ()
+    """Of each pass, where they differ; else empty."""
 
     @property
     def within_s(self) -> tuple[float, float]:
@@ -218,6 +221,14 @@ class SheetNeeded:
 
 
 @dataclass(frozen=True, slots=True)
+class JobSetting:
+    """One of the user's own settings of the machine, as the rule set has it."""
+
+    name: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """For the job sheet: how to cut and print the layer."""
 
@@ -232,6 +243,8 @@ class Job:
     sheet: SheetNeeded
     is_mirrored: bool | None
     """Whether it is to be mirrored for the cutter, which works from the squeegee's side; None: not known."""
+    settings: tuple[JobSetting, ...] = ()
+    """Of the machine, as the rule set's user wrote them down."""
 
 
 @dataclass(frozen=True, slots=True)

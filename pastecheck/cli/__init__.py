@@ -19,6 +19,7 @@ and every web between openings, holds them against a rule set, and says what is 
 Usage:
   pastecheck check LAYER... --rules SET   measure, judge, report
   pastecheck rules [SET]                  list the rule sets; or show one, each limit with its source
+  pastecheck rules --compare A B          what two rule sets have apart
   pastecheck explain CHECK                what a check measures, why it matters, what it cannot see
   pastecheck explain CODE                 what an error or a remark on a file means, and what to do
   pastecheck --version                    the version

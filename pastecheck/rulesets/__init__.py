@@ -10,7 +10,7 @@ Everything that is wrong with a file is told at once.
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any, Final
 
@@ -18,6 +18,8 @@ from pastecheck.check import Check, Unit
 from pastecheck.checks import catalogue as checks_that_ship
 from pastecheck.measurements import Foil, Sheet
 from pastecheck.rulesets.chain import bases, chain_of, folder, located, shipped
+from pastecheck.rulesets.codes import BAD_EXTENDS, BAD_VALUE, MISSING_KEY
+from pastecheck.rulesets.cutting import Cutting, Pass, cutting_of
 from pastecheck.rulesets.draft import Draft, Part, read_draft
 from pastecheck.rulesets.values import read_thickness, refuse_thickness, settings
 from pastecheck.rulesets.yamltree import Complaints
@@ -27,6 +29,7 @@ from pastecheck.units import quoted, shown_um
 __all__ = [
     "ANOTHER_SHEET",
     "Cutting",
+    "Pass",
     "Rule",
     "RuleSet",
     "bases",
@@ -38,19 +41,6 @@ __all__ = [
 
 ANOTHER_SHEET: Final = 0.15
 """Share by which a foil may differ from that for which limits were set (common practice, no source)."""
-
-LIFT_S: Final = 0.3
-"""To lift the knife, move on and lower it, where a rule set does not say (common practice, no source)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Cutting:
-    """How fast the foil is cut, and how often each outline."""
-
-    speed_mm_s: float
-    passes: int
-    lift_s: float
-    """For each outline and pass: lift, move, lower."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +95,8 @@ class RuleSet:
     """The sheet that goes into the cutter; None where the file does not say."""
     cutting: Cutting | None = None
     """How it is cut; None where the file does not say."""
+    places: Mapping[str, Span] = field(default_factory=dict)
+    """Where title, cutter, and the fields of foil, sheet and cutting (`foil.thickness`) were set."""
 
     @property
     def notices(self) -> tuple[str, ...]:
@@ -160,26 +152,27 @@ def load(name_or_path: str, catalogue: Mapping[str, Check] | None = None) -> Rul
     complaints = Complaints()
     own = read_draft(located(name_or_path), checks, complaints)
     chain = chain_of(own, checks, complaints)
-    if len(chain) <= len(own.extends):
+    if any(one.code == BAD_EXTENDS for one in complaints.found):
         complaints.raise_if_any()  # what else is missing may stand in the file that was not found
     foil = _foil(own, chain, complaints)
-    sheet, cutting = _sheet(own, chain, complaints), _cutting(own, chain, complaints)
+    sheet = _sheet(own, chain, complaints)
     rules = _rules(own, chain, checks, complaints)
     complaints.raise_if_any()
     texts = {name: text for draft in chain for name, text in draft.texts.items()}
     others = chain[:-1]
     return RuleSet(
         name=own.place.path.stem,
-        title=texts["title"] or "",
+        title=str(texts["title"]),
         file=own.place.shown,
         sha256=hashlib.sha256(b"".join(draft.content for draft in (own, *others))).hexdigest(),
         foil=foil,
-        cutter=texts.get("cutter") or "",
+        cutter=str(texts.get("cutter", "")),
         rules=rules,
         set_for_mm=_set_for_mm(chain, foil, checks),
         extended=tuple(draft.place.shown for draft in others),
         sheet=sheet,
-        cutting=cutting,
+        cutting=cutting_of(_merged(chain, "cutting")),
+        places=MappingProxyType({name: span for draft in chain for name, span in draft.said.items()}),
     )
 
 
@@ -211,7 +204,7 @@ def _missing(
     for name, example in examples.items():
         if name not in found:
             what = f"the {section} has no {name}"
-            complaints.add(what, place, f"add '{name}: {example}' under '{section}:'")
+            complaints.add(MISSING_KEY, what, place, f"add '{name}: {example}' under '{section}:'")
 
 
 def _length_mm(found: Mapping[str, object], name: str, otherwise: float = 0.0) -> float:
@@ -234,20 +227,9 @@ def _sheet(own: Draft, chain: Sequence[Draft], complaints: Complaints) -> Sheet 
     sheet = Sheet(*(_length_mm(found, name) for name in ("width", "height", "unusable")))
     if not complaints.found and min(sheet.usable_mm) <= 0:
         what = "nothing of the sheet can be cut: twice its unusable edge is no less than a side"
-        complaints.add(what, own.places.get("sheet", own.places[""]), "check the three lengths")
+        place = own.places.get("sheet", own.places[""])
+        complaints.add(BAD_VALUE, what, place, "check the three lengths")
     return sheet
-
-
-def _cutting(own: Draft, chain: Sequence[Draft], complaints: Complaints) -> Cutting | None:
-    found = _merged(chain, "cutting")
-    if not found:
-        return None
-    _missing(own, "cutting", found, {"speed": "20 mm/s"}, complaints)
-    speed_mm_s, passes = _length_mm(found, "speed"), found.get("passes", 1)
-    if not complaints.found and not (speed_mm_s > 0 and passes):
-        what = "nothing is ever cut without speed and at least one pass"
-        complaints.add(what, own.places.get("cutting", own.places[""]), "give speed and passes above 0")
-    return Cutting(speed_mm_s, passes if isinstance(passes, int) else 1, _length_mm(found, "lift", LIFT_S))
 
 
 def _rules(
@@ -260,7 +242,8 @@ def _rules(
     ]
     if not complaints.found and not any(rule.limits for rule in rules):
         place = own.places.get("rules", own.places[""])
-        complaints.add("no rule has a limit, so nothing would be judged", place, "set limits under 'rules:'")
+        what = "no rule has a limit, so nothing would be judged"
+        complaints.add(MISSING_KEY, what, place, "set limits under 'rules:'")
     return tuple(rules)
 
 
@@ -292,11 +275,28 @@ def _params(check_id: str, check: Check, parts: list[Part], complaints: Complain
         if setting.needed and not any(name in part.places for part in parts)
     ]
     for name in missing:
-        complaints.add(f"{quoted(check_id)} needs {quoted(name)}", span, f"add '{name}: ...' to the rule")
+        what = f"{quoted(check_id)} needs {quoted(name)}"
+        complaints.add(MISSING_KEY, what, span, f"add '{name}: ...' to the rule")
     if complaints.found:
         return None
+    given = {name: one for part in parts for name, one in part.given.items()}
     try:
-        return check.params(**{name: one for part in parts for name, one in part.given.items()})
+        return check.params(**given)
     except ValueError as problem:
-        complaints.add(f"{quoted(check_id)}: {problem}", span, f"see 'pastecheck explain {check_id}'")
+        what = f"{quoted(check_id)}: {problem}"
+        place = _blamed(check, parts, given) or span
+        complaints.add(BAD_VALUE, what, place, f"see 'pastecheck explain {check_id}'")
         return None
+
+
+def _blamed(check: Check, parts: list[Part], given: Mapping[str, object]) -> Span | None:
+    """The place of the setting that is refused by itself; None where there is none."""
+    known = settings(check)
+    needed = {one.field: given[one.field] for one in known.values() if one.needed}
+    for name, one in known.items():
+        if one.field in given:
+            try:
+                check.params(**needed | {one.field: given[one.field]})
+            except ValueError:
+                return next(part.places[name] for part in reversed(parts) if name in part.places)
+    return None
