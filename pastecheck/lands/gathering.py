@@ -57,7 +57,8 @@ def gathered(windows: Windows, parts: Parts, sources: Sources) -> Lands:
     places = _Places(places.window[order], places.part[order])
     owned = _owned(windows, parts, places)
     purpose = sources.drawing.purpose[owned.thing]
-    purposes = purposes_of(sources.drawing.purposes, purpose, owned.land, len(order))
+    area_mm2 = shapely.area(sources.looks.outline)[sources.look[owned.thing]]
+    purposes = purposes_of(sources.drawing.purposes, purpose, area_mm2, owned.land, len(order))
     shape = land.shape[places.part]
     has_hole = _have_holes(shapes, shape, xy)
     label = np.zeros(len(order), np.int64)
