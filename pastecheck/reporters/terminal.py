@@ -29,6 +29,7 @@ CAUSES_SHOWN = 20
 DIAGNOSTICS_SHOWN = 8
 REMEDIES_SHOWN = 3
 
+_OTHER_FIGURES = " (for the worst; --json FILE has the figures of each)"
 _INDENT = 10
 """Columns that the level of a cause takes, so that everything else stands in line."""
 
@@ -142,8 +143,8 @@ def _of_cause(cause: Cause, slack: str) -> RenderableType:
             text.append(f" ({more})", style=STYLE_OF_LEVEL[Level.WARNING] if warns else "")
         lines.add_row("", text)
     lines.add_row("", Text(where(cause), style=QUIET))
-    for remedy in cause.remedies[:REMEDIES_SHOWN]:
-        lines.add_row(Text("      ->"), Text(harmless(remedy)))
+    for remedy, has_others in zip(cause.remedies[:REMEDIES_SHOWN], cause.have_others, strict=False):
+        lines.add_row(Text("      ->"), Text(harmless(remedy) + (_OTHER_FIGURES if has_others else "")))
     if (left := len(cause.remedies) - REMEDIES_SHOWN) > 0:
         lines.add_row(
             Text("      ->"), Text(f"and {many(left, 'other change')} for some of them, as --json has them")
