@@ -4,7 +4,9 @@ Land coverage: area of the openings on a land over its area.
 What: the share of a land that the openings on it cover. A land is a part of the copper that the solder mask
 leaves free; an opening over several lands counts on each with what lies there. Openings larger than their
 land read more than 1: paste beside a land runs onto it when it melts, so what they have beyond a whole land
-counts as well. Lands wide enough to carry heat are thermal-coverage's, plated holes are nobody's.
+counts as well. Lands wide enough to carry heat are thermal-coverage's, plated holes are nobody's. Areas of
+copper that the mask leaves free, and of which openings cover less than a fifth, are left out: a joint on such
+an area is not meant to wet all of it.
 
 Why: too little paste starves the joint, and what is left dry on the land does not wet; too much floods it.
 

@@ -19,6 +19,8 @@ from pastecheck.units import NM_PER_MM
 
 LEAST_SHIFTED: Final = 3
 """Fewer openings on lands of their own tell no common shift."""
+LEAST_OF_AREA: Final = 0.2
+"""Areas of which openings cover less are no lands of theirs: `common practice, no source`."""
 
 _ROUNDING: Final = 1e-9
 _AS_MUCH_COVERED: Final = 1e-8
@@ -105,6 +107,9 @@ class OnLands:
 
         Paste beside a land runs onto it when it melts. So where the openings of a land, each with its share
         on this land, are larger than the land, their excess counts too; else only what lies on it.
+
+        Of areas that the mask leaves free, those are left out that openings cover little of: the openings are
+        for joints on them, not for all of them.
         """
         overlaps, count = self.overlaps, len(self.lands)
         own = np.bincount(overlaps.land[overlaps.is_own], minlength=count) > 0
@@ -121,7 +126,8 @@ class OnLands:
         value = on_mm2 / land_mm2 + np.maximum(all_mm2 / land_mm2 - 1.0, 0.0)
         off_mm2 = (self.lands.shapes.tolerance_mm * self.lands.shapes.perimeter_mm)[shape]
         error = 2 * (error_mm2 + value * off_mm2) / land_mm2
-        return Coverage(land, self._most_covering[land], value, error)
+        kept = ~self.lands.is_area[land] | (value >= LEAST_OF_AREA)
+        return Coverage(land[kept], self._most_covering[land[kept]], value[kept], error[kept])
 
     def lands_of(self, opening: IntArray, value: FloatArray) -> IntArray:
         """The lands whose coverage has a value, told with an opening. Shape (k,)."""
