@@ -44,8 +44,8 @@ _ELSEWHERE: Final = "elsewhere"
 _AS_NAMED: Final = "layer-as-named"
 _FEW: Final = "few-on-lands"
 
-_LEAST_ON_LANDS: Final = 0.5
-"""Share of openings on lands below which copper and paste hardly belong together."""
+_LEAST_THERE: Final = 0.5
+"""Share of openings on lands, or inside the outline, below which files hardly belong together."""
 
 
 class Option(StrEnum):
@@ -280,23 +280,38 @@ def _lands(files: Beside, drawings: Mapping[Option, Drawing], limits: Limits) ->
 
 def doubts_about(m: Measurements, files: Beside) -> tuple[Diagnostic, ...]:
     """
-    A warning where few openings lie on lands.
+    A warning where few openings lie on lands, and it is not known of all whether they do.
 
     Raises:
-        InputError: If none does, or none lies on the board: then a file is of another board, side or origin.
+        InputError: If most lie on none, or beyond the board: then a file is of another board, side or origin,
+            and what each opening lacks would say nothing.
     """
-    said: tuple[Diagnostic, ...] = ()
-    if m.board.profile is not None and not (m.beyond_board.reach_mm < m.width_mm).any():
-        raise _elsewhere(files[Option.OUTLINE], "no opening lies inside the outline")
-    if m.board.lands is not None:
-        sure = ~m.on_lands.is_unsure
-        on, count = int(np.count_nonzero(m.on_lands.land[sure] >= 0)), int(np.count_nonzero(sure))
-        if sure.all() and not on:
-            raise _elsewhere(files[Option.LAND], "no opening lies on any land")
-        if on < _LEAST_ON_LANDS * count:
-            text = f"only {on} of {count} openings lie on lands; check that copper and mask are of this side"
-            said = (Diagnostic(_FEW, DiagnosticLevel.WARNING, text, Span(files[Option.LAND].path)),)
-    return said
+    count = len(m.openings)
+    if m.board.profile is not None:
+        inside = int(np.count_nonzero(m.beyond_board.reach_mm < m.width_mm))
+        if inside < _LEAST_THERE * count:
+            raise _elsewhere(files[Option.OUTLINE], f"{_few(inside, count)} inside the outline")
+    if m.board.lands is None:
+        return ()
+    on, known = _on_lands(m)
+    if on < _LEAST_THERE * known and m.shift is not None:
+        on, known = _on_lands(m.registered())
+    if on >= _LEAST_THERE * known:
+        return ()
+    if known == count:
+        raise _elsewhere(files[Option.LAND], f"{_few(on, count)} on a land")
+    text = f"only {on} of {known} openings lie on lands; check that copper and mask are of this side"
+    return (Diagnostic(_FEW, DiagnosticLevel.WARNING, text, Span(files[Option.LAND].path)),)
+
+
+def _on_lands(m: Measurements) -> tuple[int, int]:
+    """How many openings lie on lands, and of how many that is known."""
+    known = ~m.on_lands.is_unsure
+    return int(np.count_nonzero(m.on_lands.land[known] >= 0)), int(np.count_nonzero(known))
+
+
+def _few(there: int, count: int) -> str:
+    return f"only {there} of {count} openings lie" if there else "no opening lies"
 
 
 def _elsewhere(file: BoardFile, what: str) -> InputError:
@@ -320,7 +335,7 @@ ERRORS: Final[dict[str, Documented]] = {
         "check that they are of one board, side and origin; without a mask the copper has to be flashed",
     ),
     _ELSEWHERE: Documented(
-        "no opening of the paste layer lies on a land, or on the board",
+        "most openings of the paste layer, or all, lie on no land, or beyond the edge of the board",
         "check that all layers are of the same board and side, and exported with the same origin",
     ),
 }
@@ -331,7 +346,8 @@ DIAGNOSTICS: Final[dict[str, Documented]] = {
         "check that it is the layer that the option takes",
     ),
     _FEW: Documented(
-        "most openings lie on no land: copper or mask may be of the other side, or of another revision",
+        "of the openings of which that is known most lie on no land: the copper may be of the other side, or "
+        "of another revision",
         "check copper and mask, and where they lie",
     ),
 }

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from enum import StrEnum
+from enum import IntEnum, StrEnum
 from typing import Any, Generic, TypeVar
 
 import numpy as np
@@ -14,6 +14,19 @@ from pastecheck.measurements.changed import Changed
 from pastecheck.ragged import distinct_rows
 
 TextArray = NDArray[np.object_]
+
+
+class Redraws(IntEnum):
+    """How much is drawn anew by what a check advises: what is said besides is of no use then."""
+
+    NOTHING = 0
+    OPENING = 1
+    """It is drawn anew, for itself: webs between it and others may still want a change."""
+    LAND = 2
+    """All openings of its land are."""
+    EVERYTHING = 3
+    """It is moved, or left out."""
+
 
 NO_OPENING = -1
 """Row of a reading that is not of an opening."""
@@ -201,5 +214,7 @@ class Check:
     """Whether the outlook knows all. Else what a change does is measured: it may make a row, or break one."""
     params: type = NoParams
     needs: Needs = Needs.NOTHING
+    redraws: Redraws = Redraws.NOTHING
+    """What its advice takes the place of."""
     mended: "Callable[[Measurements], Measurements] | None" = None
     """Where a finding of it explains others: the layer as if it were mended. All is judged by that."""

@@ -17,7 +17,19 @@ from typing import Final
 
 import numpy as np
 
-from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse, region
+from pastecheck.check import (
+    ROUNDING,
+    Check,
+    Example,
+    NoParams,
+    Readings,
+    Redraws,
+    Scope,
+    Unit,
+    Wish,
+    Worse,
+    region,
+)
 from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
@@ -82,6 +94,7 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     outlook=outlook,
+    redraws=Redraws.OPENING,
     examples=(
         Example("a rectangle of 3 x 4 mm", "%ADD10R,3X4*%\nD10*\nX0Y0D03*", (3.0,)),
         Example("a circle of 5 mm", "%ADD10C,5*%\nD10*\nX0Y0D03*", (5.0,)),

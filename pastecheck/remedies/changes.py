@@ -9,10 +9,15 @@ from pastecheck.drawing import IntArray
 from pastecheck.remedies.choice import STILL_WARNS, Choice
 from pastecheck.remedies.proposals import Parties
 from pastecheck.remedies.steps import whole_um
+from pastecheck.remedies.wishes import like_ends
 from pastecheck.units import UM_PER_MM, shown
 
 _MANY: Final = 3
 """From so many openings of a row on, what is done to one is done to all of them."""
+
+
+BOTH_ENDS: Final = 2
+"""It is the other end of the part that does, and nothing else."""
 
 
 class Kind(IntEnum):
@@ -39,7 +44,7 @@ class Changes(NamedTuple):
     """The most that is taken off a side."""
     looks_round: IntArray
     many: IntArray
-    """Whether others change alike."""
+    """Whether others change alike: 0, 1, or `BOTH_ENDS`."""
     still_warns: IntArray
 
     def rows(self, rows: IntArray) -> IntArray:
@@ -61,14 +66,19 @@ def changes_of(choice: Choice, of: Parties) -> Changes:
         Kind.SEVERAL_SIDES,
     )
     in_row = np.append(m.rows.row_count, 0)[m.rows.row] >= _MANY if changed.is_changed.any() else even
-    many = (np.bincount(of.unit, minlength=len(kind))[of.unit] > 1) | in_row
+    in_unit = np.bincount(of.unit, minlength=len(kind))[of.unit]
+    many = ((in_unit > 1) | in_row).astype(np.int64)
+    if (changed.grown_mm > 0).any():
+        ends = like_ends(m)
+        ends = ends[:, of.unit[ends[0]] == of.unit[ends[1]]].reshape(-1)
+        many[ends[(in_unit[ends] == BOTH_ENDS) & ~in_row[ends]]] = BOTH_ENDS
     return Changes(
         kind.astype(np.int64),
         whole_um(changed.width_mm),
         whole_um(changed.length_mm),
         ends_um.max(axis=(1, 2)),
         of.looks_round.astype(np.int64),
-        many.astype(np.int64),
+        many,
         (choice.aim == STILL_WARNS).astype(np.int64),
     )
 
@@ -87,7 +97,8 @@ def in_words(figures: list[int], name: str = "") -> str:
     whom = name or ("them" if many else "it")
     match kind:
         case Kind.WIDER:
-            return f"{'enlarge' if looks_round else 'widen'} to {size}"
+            both = " both openings of the part" if many == BOTH_ENDS else ""
+            return f"{'enlarge' if looks_round else 'widen'}{both} to {size}"
         case Kind.RESIZED:
             return f"make {whom} {size}"
         case Kind.SHORTER:

@@ -13,7 +13,7 @@ from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
 from pastecheck.remedies.facing import drawn_back, facing
 from pastecheck.remedies.steps import stepped_mm
-from pastecheck.remedies.wishes import Wanted
+from pastecheck.remedies.wishes import Wanted, like_ends
 from pastecheck.report import is_round
 
 MOST_GROWTH_MM: Final = 0.5
@@ -65,7 +65,8 @@ def parties(m: Measurements, wanted: Wanted) -> Parties:
     """
     Like openings that face each other the same way and are too close are of one unit: a row, an array.
 
-    So are those of one row, or grid, that wish for the same kind of change: a row stays a row.
+    So are those of one row or grid, and the two of a part, that wish for the same kind of change: a row stays
+    a row, and a chip keeps its balance.
     """
     count = len(m.openings)
     looks_round = is_round(m.width_mm, m.length_mm, m.area_mm2)
@@ -78,7 +79,7 @@ def parties(m: Measurements, wanted: Wanted) -> Parties:
     like &= looks_round[rows[0]] | (axis[0] == axis[1])
     grows, shrinks = np.isfinite(wanted.least_mm), np.isfinite(wanted.most_mm)
     shrinks[rows[:, like]] = True
-    beside = _neighbours_in_rows(m)
+    beside = np.concatenate([_neighbours_in_rows(m), like_ends(m)], axis=1)
     together = (grows[beside].all(axis=0) | shrinks[beside].all(axis=0)) & has_size[beside].all(axis=0)
     unit = connected(count, *np.concatenate([rows[:, like], beside[:, together]], axis=1))
     neighbours = np.bincount(np.unique(rows, axis=1).reshape(-1), minlength=count)

@@ -70,7 +70,8 @@ def _failures(
     stretched = changed.is_changed & ~changed.m.are_rounded_rectangles
     if not stretched.any():
         return
-    rows = [row for row in with_limits if failures[row].check.foresees and failures[row].is_of_openings]
+    # what no change of size moves goes by more than what is near: bare lands would be found where none is
+    rows = [row for row in with_limits if failures[row].check.foresees and failures[row].check.outlook]
     near = stretched.copy()
     for held in proof.held:
         first, second = held.readings.pairs

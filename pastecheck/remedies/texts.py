@@ -29,6 +29,8 @@ class Left(NamedTuple):
     """Number of a set of advice for what is left, 0 for none."""
     only_advice: IntArray
     """Whether the advice would do as well as the change of size."""
+    redraws: IntArray
+    """Above 0 where the advice takes the place of all else."""
 
 
 class Words(NamedTuple):
@@ -53,12 +55,14 @@ def of_openings(
 
     def say(figures: list[int]) -> str:
         size, foil, why, rest = figures[:7], figures[7:12], figures[12:16], figures[16:]
-        of_openings, of_pairs, advice, only_advice = rest
+        of_openings, of_pairs, advice, only_advice, redraws = rest
+        advised = words.advice[advice]
+        if redraws:
+            return advised
         options = [in_words(size) + if_it_warns(size[-1])] if size[0] else []
         # another foil alone is of no use where webs fail as badly in it
         for other in _foils_in_words(foil, size, words.foil) if size[0] or of_pairs < ERROR else ():
             options.insert(0 if words.several else len(options), other)
-        advised = words.advice[advice]
         if options and only_advice and advised:
             return ", or ".join([*options, advised])
         left_over = of_pairs if options else max(of_openings, of_pairs)

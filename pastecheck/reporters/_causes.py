@@ -2,11 +2,12 @@
 One cause, one line: findings put together as a person would, by opening first and by check second.
 
 Openings belong together when they are of the same size to 10 um, fail the same checks at the same level, and
-want the same remedy; whatever component and row they are of. What two openings of one size and component fail
-together, as a web, is told of the openings, and joins them: so a row is one, with all that is wrong in it. A
-pair of unlike openings is a thing of its own. Pairs that are in no row, as chips that stand close, are one
-cause for each set of checks, whatever their sizes: a board has them in many, and each wants a little off the
-sides that face each other. Bare lands, and the layer as a whole, stand by themselves.
+want the same remedy, if in other figures; whatever component and row they are of. What two openings of one
+size and component fail together, as a web, is told of the openings, and joins them: so a row is one, with all
+that is wrong in it. What pairs join wants the same figures too. A pair of unlike openings is a thing of its
+own. Pairs that are in no row, as chips that stand close, are one cause for each set of checks, whatever their
+sizes: a board has them in many, and each wants a little off the sides that face each other. Bare lands, and
+the layer as a whole, stand by themselves.
 """
 
 from itertools import pairwise
@@ -18,7 +19,7 @@ from pastecheck.drawing import IntArray
 from pastecheck.geometry.dissolve import connected
 from pastecheck.ragged import distinct_rows, distinct_runs, offsets
 from pastecheck.report import Finding, LayerReport, Level, OpeningTable, steps_of_10_um
-from pastecheck.reporters._told import Cause, Found, Kind, told
+from pastecheck.reporters._told import Cause, Found, Kind, manner, told
 
 BEFORE_ALL: Final = "registration"
 """The check whose findings come first: while the layer is shifted, much of the rest comes from that."""
@@ -98,6 +99,9 @@ def _found(layer: LayerReport) -> Found:
         raise ValueError("a finding has a number that is not finite")
     scale = np.where(limits == 0, 1.0, np.abs(limits))
     texts: dict[str, int] = {}
+    numbers = np.array([texts.setdefault(text, len(texts)) for text in remedy], np.int64)
+    manners: dict[str, int] = {}
+    of_text = [manners.setdefault(manner(text), len(manners)) for text in texts]
     return Found(
         findings,
         np.repeat(np.arange(len(layer.outcomes)), [len(outcome.findings) for outcome in layer.outcomes]),
@@ -107,7 +111,8 @@ def _found(layer: LayerReport) -> Found:
         np.array([one or 0 for one in opening], np.int64) - 1,
         np.array([one or 0 for one in other], np.int64) - 1,
         np.array(label, np.object_) != "",
-        np.array([texts.setdefault(text, len(texts)) for text in remedy], np.int64),
+        numbers,
+        np.array(of_text, np.int64)[numbers],
     )
 
 
@@ -165,7 +170,9 @@ def _cause_of_things(things: _Things, found: Found, like: _Like, rules: int) -> 
 def _signatures(found: Found, things: _Things, rules: int) -> IntArray:
     """Equal numbers for things that fail the same checks at the same levels, and mostly want the same."""
     thing = things.of_finding
-    remedy = np.where(things.kind[thing] == Kind.LOOSE_PAIRS, 0, found.remedy)
+    of_pairs = np.bincount(thing, weights=found.second >= 0)[thing] > 0
+    remedy = np.where(of_pairs, found.remedy, 1 + int(found.remedy.max()) + found.manner)
+    remedy[things.kind[thing] == Kind.LOOSE_PAIRS] = 0
     marks = 2 * found.rule + found.is_error, 2 * rules + remedy
     many = 1 + int(marks[1].max())
     both = np.sort(np.concatenate([thing * many + mark for mark in marks]))

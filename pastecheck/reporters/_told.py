@@ -1,10 +1,11 @@
 """A cause as it is told: how many openings, of which components, where, what failed, what to do."""
 
 import re
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntEnum
-from typing import NamedTuple
+from typing import NamedTuple, TypedDict
 
 import numpy as np
 
@@ -63,6 +64,8 @@ class Found(NamedTuple):
     """Whether the file names a component."""
     remedy: IntArray
     """Equal texts have equal numbers."""
+    manner: IntArray
+    """And those that differ in their figures only."""
 
 
 class Failed(NamedTuple):
@@ -99,6 +102,8 @@ class Cause:
     """Of loose pairs, each place, the worst first; else empty."""
     remedies: tuple[str, ...]
     """What to do, that of the worst finding first; one, unless neighbours on a row want unlike changes."""
+    have_others: tuple[bool, ...]
+    """For each whether some of the openings want the same in other figures."""
 
 
 def told(layer: LayerReport, found: Found, rows: IntArray, kind: Kind, row_sizes: IntArray) -> Cause:
@@ -129,8 +134,19 @@ def told(layer: LayerReport, found: Found, rows: IntArray, kind: Kind, row_sizes
         failed=failed,
         within_mm=(*low, *high),
         places_mm=_places_mm(found, rows) if kind is Kind.LOOSE_PAIRS else (),
-        remedies=_remedies(failed, found, rows),
+        **_remedies(failed, found, rows),
     )
+
+
+def manner(remedy: str) -> str:
+    """
+    A remedy without its figures.
+
+    Example:
+        >>> manner("widen to 0.215 x 1.280 mm")
+        'widen to # x # mm'
+    """
+    return re.sub(r"[0-9]+(\.[0-9]+)?", "#", remedy)
 
 
 def distinct(numbers: IntArray) -> IntArray:
@@ -170,10 +186,19 @@ def _failed(found: Found, rows: IntArray) -> tuple[Failed, ...]:
     return tuple(sorted(every, key=lambda one: one.worst.level is not Level.ERROR))
 
 
-def _remedies(failed: Sequence[Failed], found: Found, rows: IntArray) -> tuple[str, ...]:
+class _Remedies(TypedDict):
+    remedies: tuple[str, ...]
+    have_others: tuple[bool, ...]
+
+
+def _remedies(failed: Sequence[Failed], found: Found, rows: IntArray) -> _Remedies:
     _, first = np.unique(found.remedy[rows], return_index=True)
     others = (found.findings[row].remedy for row in rows[np.sort(first)].tolist())
-    return tuple(text for text in dict.fromkeys([*(one.worst.remedy for one in failed), *others]) if text)
+    texts = [text for text in dict.fromkeys([*(one.worst.remedy for one in failed), *others]) if text]
+    manners = Counter(map(manner, texts))
+    told = {manner(text): text for text in reversed(texts)}
+    firsts = [text for text in texts if told[manner(text)] == text]
+    return {"remedies": tuple(firsts), "have_others": tuple(manners[manner(text)] > 1 for text in firsts)}
 
 
 def _components(table: OpeningTable, found: Found, rows: IntArray, kind: Kind) -> tuple[str, ...]:

@@ -29,6 +29,7 @@ CAUSES_SHOWN = 20
 DIAGNOSTICS_SHOWN = 8
 REMEDIES_SHOWN = 3
 
+_OTHER_FIGURES = " (for the worst; --json FILE has the figures of each)"
 _INDENT = 10
 """Columns that the level of a cause takes, so that everything else stands in line."""
 
@@ -149,11 +150,10 @@ def _of_cause(cause: Cause, slack: str) -> RenderableType:
 
 def _remedies(cause: Cause) -> Iterator[str]:
     """Of loose pairs, of which each may want another change, only that of the worst."""
-    if is_of_many := cause.kind is Kind.LOOSE_PAIRS and len(cause.remedies) > 1:
-        yield f"of the first: {cause.remedies[0]}"
-    else:
-        yield from cause.remedies[:REMEDIES_SHOWN]
-    if (left := len(cause.remedies) - (1 if is_of_many else REMEDIES_SHOWN)) > 0:
+    shown = 1 if cause.kind is Kind.LOOSE_PAIRS else REMEDIES_SHOWN
+    for remedy, has_others in zip(cause.remedies[:shown], cause.have_others, strict=False):
+        yield f"{remedy}{_OTHER_FIGURES if has_others else ''}"
+    if (left := len(cause.remedies) - shown) > 0:
         yield f"and {many(left, 'other change')} for some of them, as --json has them"
 
 

@@ -80,6 +80,20 @@ def test_openings_that_want_unlike_remedies_are_two_causes() -> None:
     assert [(cause.count, cause.among) for cause in found] == [(2, 3), (1, 3)]
 
 
+def test_openings_that_want_the_same_in_other_figures_are_one_cause() -> None:
+    (cause,) = causes(narrow(some(3), ["widen to 0.20", "widen to 0.25", "widen to 0.20"]), 10).shown
+    assert (cause.count, cause.remedies, cause.have_others) == (3, ("widen to 0.20",), (True,))
+
+
+def test_rows_that_want_other_figures_are_two_causes() -> None:
+    openings = table([*leads(3), *leads(3, row=1)])
+    first, second = (
+        webs(openings, [(1, 2), (2, 3)], "make 0.25"),
+        webs(openings, [(4, 5), (5, 6)], "make 0.27"),
+    )
+    assert [cause.count for cause in of(openings, web_width=[*first, *second]).shown] == [3, 3]
+
+
 def test_an_opening_that_fails_several_checks_is_one_cause() -> None:
     openings = table(some(3))
     width = [finding(openings, "opening-width", 0.15, 0.17, k) for k in (1, 2, 3)]
