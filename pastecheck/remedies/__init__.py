@@ -17,10 +17,10 @@ from typing import NamedTuple
 import numpy as np
 
 from pastecheck.check import TextArray
-from pastecheck.drawing import BoolArray, IntArray
+from pastecheck.drawing import BoolArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
-from pastecheck.remedies.aims import CLEAN, NO_ERROR, Failure
+from pastecheck.remedies.aims import CLEAN, NO_ERROR, Failure, LevelArray
 from pastecheck.remedies.case import Case, texts_of
 from pastecheck.remedies.choice import STILL_WARNS, chosen
 from pastecheck.remedies.conflicts import conflicts
@@ -45,7 +45,7 @@ class Remedies(NamedTuple):
     """Whether the change of an opening leaves a warning. Shape (n,)."""
     foils: Foils
     """Foils that would do instead, each for one opening."""
-    levels: tuple[IntArray, ...]
+    levels: tuple[LevelArray, ...]
     """What would become of each failed reading: 0 passes, 1 warns, 2 is an error still."""
 
 
@@ -71,8 +71,7 @@ def remedies(m: Measurements, rule_set: RuleSet, failures: Sequence[Failure], ju
     look = partial(unforeseen, limits, failures, judge)
     choice = chosen(limits, [each.inset_mm for each in proposals], of.unit, look)
     other_foils = foils(limits, (clean, no_error))
-    levels = limits.levels(choice.changed)
-    after = tuple(limits.levels_of(failure, levels) for failure in failures)
+    after = tuple(limits.levels_of(failure, choice.levels) for failure in failures)
     case = Case(m, failures, wishes[0], of, choice, after)
     why = conflicts(limits, proposals[1], choice.changed, of.unit, case.has_errors)
     words = texts_of(case, other_foils, why, rule_set, tuple(held.check.quantity for held in limits.held))
@@ -83,5 +82,5 @@ def _nothing(m: Measurements, failures: Sequence[Failure]) -> Remedies:
     """Nothing failed."""
     nobody = np.zeros(len(m.openings), np.int64)
     texts = tuple(np.zeros(0, np.object_) for _ in failures)
-    levels = tuple(nobody[:0] for _ in failures)
+    levels = tuple(np.zeros(0, np.int8) for _ in failures)
     return Remedies(texts, Changed.as_drawn(m), nobody.astype(bool), Foils(*[nobody] * 5), levels)

@@ -9,14 +9,14 @@ import numpy as np
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.dissolve import connected
 from pastecheck.measurements.changed import Changed
-from pastecheck.remedies.aims import CLEAN, NO_ERROR
+from pastecheck.remedies.aims import CLEAN, NO_ERROR, LevelArray
 from pastecheck.remedies.proof import Proof
 
 _ROUNDS: Final = 12
 _LOOKS: Final = 3
 """After so many, what still objects is refused with all that is connected to it; after twice, everything."""
 
-SecondLook = Callable[[Changed, IntArray], BoolArray]
+SecondLook = Callable[[Changed, Sequence[LevelArray], IntArray], BoolArray]
 """Tells which changed openings break a limit after all; told what level each may have. Shape (n,)."""
 _AIMS: Final = (CLEAN, NO_ERROR)
 STILL_WARNS: Final = 1
@@ -29,6 +29,8 @@ class Choice(NamedTuple):
     changed: Changed
     aim: IntArray
     """Of each opening: 0 where nothing will be found, 1 where it still warns, 2 where nothing is granted."""
+    levels: Sequence[LevelArray]
+    """As of `Proof.levels`."""
 
 
 def chosen(
@@ -57,14 +59,16 @@ def chosen(
     while True:
         aim = aim_of[unit]
         if (aim == REFUSED).all():
-            return Choice(as_drawn, aim)
+            return Choice(as_drawn, aim, proof.levels(as_drawn))
         changed = replace(as_drawn, inset_mm=_taken(proposed_mm, aim))
-        found = proof.objections(changed, [(each, aim == row) for row, each in enumerate(_AIMS)])
-        against = found.against
+        levels = proof.levels(changed)
+        against = proof.objections(
+            changed, levels, [(each, aim == row) for row, each in enumerate(_AIMS)]
+        ).against
         if not against.any():
-            against = second_look(changed, np.array([each.allowed for each in (*_AIMS, CLEAN)])[aim])
+            against = second_look(changed, levels, np.array([each.allowed for each in (*_AIMS, CLEAN)])[aim])
             if not against.any():
-                return Choice(changed, np.where(changed.is_changed, aim, REFUSED))
+                return Choice(changed, np.where(changed.is_changed, aim, REFUSED), levels)
             looks += 1
         refused = np.zeros(count, bool)
         refused[unit[against]] = True

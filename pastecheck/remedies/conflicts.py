@@ -49,8 +49,8 @@ class _Trial:
     def objections(self, share: FloatArray | float, thickness_mm: FloatArray) -> Objections:
         """New errors in it, told of all of a unit."""
         changed = self.changed(share, thickness_mm)
-        everyone = np.ones(len(self.unit), bool)
-        found = self.proof.objections(changed, [(NO_ERROR, everyone)], to_what_is_left=False)
+        aims = [(NO_ERROR, np.ones(len(self.unit), bool))]
+        found = self.proof.objections(changed, self.proof.levels(changed), aims, to_what_is_left=False)
         tried = self.inset_mm.any(axis=(1, 2))
         check = np.full(len(self.unit), NOTHING)
         np.maximum.at(check, self.unit, np.where(found.against & tried, found.check, NOTHING))

@@ -29,8 +29,8 @@ _LIKE_MM: Final = 0.01
 _MUCH_LARGER: Final = 1.5
 """From this ratio of areas on, the larger of two openings is the one to give way."""
 
-Keeps = Callable[[Changed], BoolArray]
-"""Which openings keep the limits of single openings in a changed layer. Shape (n,)."""
+Keeps = Callable[[Changed, IntArray], BoolArray]
+"""Which of some openings keep the limits of single openings in a changed layer. Shape as of their rows."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -170,6 +170,8 @@ def _one_sided(of: Parties, wanted: Wanted, changed: Changed, keeps: Keeps) -> F
         & of.has_size[wanted.first]
         & of.has_size[wanted.second]
     )
+    if not len(pairs):
+        return np.zeros_like(changed.inset_mm)
     rows = np.stack([wanted.first, wanted.second])[:, pairs]
     as_drawn = facing(Changed.as_drawn(of.m), *rows)
     at = facing(changed, *rows)
@@ -179,7 +181,7 @@ def _one_sided(of: Parties, wanted: Wanted, changed: Changed, keeps: Keeps) -> F
     lack_mm = np.where(of.looks_round[rows], nearer_mm, lack_mm)
     half_mm, whole_mm = (stepped_mm(lack_mm / parts, upward=True) for parts in (2, 1))
     can_half, can_whole = (
-        _can(changed, keeps, drawn_back(count, rows, at, amount, of.looks_round))[rows]
+        _can(changed, keeps, drawn_back(count, rows, at, amount, of.looks_round), rows)
         for amount in (half_mm, whole_mm)
     )
     area_mm2 = of.m.area_mm2[rows]
@@ -197,6 +199,6 @@ def _one_sided(of: Parties, wanted: Wanted, changed: Changed, keeps: Keeps) -> F
     return drawn_back(count, rows, at, amounts, of.looks_round)
 
 
-def _can(changed: Changed, keeps: Keeps, inset_mm: FloatArray) -> BoolArray:
-    """Which openings keep their limits if they give way by so much more. Shape (n,)."""
-    return keeps(replace(changed, inset_mm=changed.inset_mm + inset_mm))
+def _can(changed: Changed, keeps: Keeps, inset_mm: FloatArray, rows: IntArray) -> BoolArray:
+    """Which of some openings keep their limits if they give way by so much more."""
+    return keeps(replace(changed, inset_mm=changed.inset_mm + inset_mm), rows)
