@@ -38,7 +38,7 @@ def near_some(bounds_nm: IntArray, are_some: BoolArray, reach_nm: int) -> BoolAr
     # +1 where a box begins and -1 behind its end, both ways: added up, how many boxes lie on each cell
     on = np.zeros(size + 1, np.int32)
     for sign, x, y in ((1, 0, 1), (-1, 2, 1), (-1, 0, 3), (1, 2, 3)):
-        np.add.at(on, (grown[:, x] + x // 2, grown[:, y] + y // 2), sign)
+        np.add.at(on.reshape(-1), (grown[:, x] + x // 2) * on.shape[1] + grown[:, y] + y // 2, sign)
     _added_up(on)
     np.minimum(on, 1, out=on)
     _added_up(on)

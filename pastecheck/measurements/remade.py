@@ -126,8 +126,7 @@ def _cut_anew(changed: Changed) -> Openings:
     """Each distinct change of each distinct outline once."""
     openings = changed.m.openings
     rows = np.flatnonzero(changed.is_changed)
-    inset_nm = np.rint(changed.inset_mm[rows].reshape(-1, 4) * NM_PER_MM).astype(np.int64)
-    kinds = distinct_rows(np.column_stack([openings.shape[rows], inset_nm]))
+    kinds = distinct_rows(np.column_stack([openings.shape[rows], changed.inset_nm_of(rows)]))
     shape = openings.shape.copy()
     shape[rows] = len(openings.shapes) + kinds.inverse
     return replace(openings, shapes=_with(openings.shapes, changed, rows[kinds.first]), shape=shape)
@@ -139,10 +138,10 @@ def _with(shapes: Shapes, changed: Changed, rows: IntArray) -> Shapes:
     drawn, plain = m.openings.shape[rows], m.are_rounded_rectangles[rows]
     core, radius_mm = _stretched(shapes.outline[drawn], changed, rows), np.zeros(len(rows))
     origin_mm = np.column_stack([m.openings.x_nm, m.openings.y_nm])[rows] / NM_PER_MM
-    cores = changed.cores.rows(rows)
+    cores = changed.cores_of(rows)
     cores = cores._replace(middle_mm=cores.middle_mm - origin_mm)
     core[plain] = cores.rows(np.flatnonzero(plain)).drawn()
-    radius_mm[plain] = changed.radius_mm[rows[plain]]
+    radius_mm[plain] = changed.radius_of(rows[plain])
     area_mm2, perimeter_mm = steiner(core, radius_mm)
     outline = core.copy()
     outline[radius_mm > 0] = rounded(core[radius_mm > 0], radius_mm[radius_mm > 0])

@@ -53,7 +53,7 @@ def changes_of(choice: Choice, of: Parties) -> Changes:
     ends_um = whole_um(changed.inset_mm)
     even = (ends_um[:, :, 0] == ends_um[:, :, 1]).all(axis=1)
     one_side = (ends_um != 0).sum(axis=(1, 2)) == 1
-    long_mm, short_mm = changed.sides_mm.T
+    long_mm, short_mm = changed.sides_of(np.arange(len(even))).T
     shorter = (long_mm < short_mm - 1 / UM_PER_MM) & (ends_um[:, 1] == 0).all(axis=1)
     kind = np.select(
         [~changed.is_changed, changed.grown_mm > 0, even & shorter, even, one_side],

@@ -8,7 +8,7 @@ import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.dissolve import connected
-from pastecheck.measurements.changed import Changed
+from pastecheck.measurements.changed import Changed, are_moved
 from pastecheck.remedies.aims import CLEAN, NO_ERROR, LevelArray
 from pastecheck.remedies.proof import Proof
 
@@ -52,7 +52,7 @@ def chosen(
     there = np.zeros((REFUSED + 1, count), bool)
     there[REFUSED] = True
     for aim, inset_mm in enumerate(proposed_mm):
-        np.logical_or.at(there[aim], unit, inset_mm.any(axis=(1, 2)))
+        there[aim, unit[are_moved(inset_mm)]] = True
     aim_of = there.argmax(axis=0)  # of units, by their numbers
     as_drawn = Changed.as_drawn(proof.m)
     turns = looks = 0
@@ -68,7 +68,8 @@ def chosen(
         if not against.any():
             against = second_look(changed, levels, np.array([each.allowed for each in (*_AIMS, CLEAN)])[aim])
             if not against.any():
-                return Choice(changed, np.where(changed.is_changed, aim, REFUSED), levels)
+                granted = replace(changed)  # without the columns that it was judged by
+                return Choice(granted, np.where(changed.is_changed, aim, REFUSED), levels)
             looks += 1
         refused = np.zeros(count, bool)
         refused[unit[against]] = True
@@ -85,8 +86,11 @@ def chosen(
 
 def _taken(proposed_mm: Sequence[FloatArray], aim: IntArray) -> FloatArray:
     """The change that each opening is to have."""
-    granted = [np.where((aim == row)[:, None, None], inset, 0.0) for row, inset in enumerate(proposed_mm)]
-    return np.asarray(np.sum(granted, axis=0))
+    taken_mm = np.zeros((len(aim), 2, 2))
+    for row, inset_mm in enumerate(proposed_mm):
+        rows = np.flatnonzero(aim == row)
+        taken_mm[rows] = inset_mm[rows]
+    return taken_mm
 
 
 def _with_connected(proof: Proof, changed: Changed, refused: BoolArray, unit: IntArray) -> BoolArray:

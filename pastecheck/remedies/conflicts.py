@@ -6,7 +6,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.measurements.changed import Changed
+from pastecheck.measurements.changed import Changed, are_moved
 from pastecheck.remedies.aims import NO_ERROR
 from pastecheck.remedies.foils import THINNEST_MM, farthest_um
 from pastecheck.remedies.proof import Objections, Proof
@@ -51,7 +51,7 @@ class _Trial:
         changed = self.changed(share, thickness_mm)
         aims = [(NO_ERROR, np.ones(len(self.unit), bool))]
         found = self.proof.objections(changed, self.proof.levels(changed), aims, to_what_is_left=False)
-        tried = self.inset_mm.any(axis=(1, 2))
+        tried = are_moved(self.inset_mm)
         check = np.full(len(self.unit), NOTHING)
         np.maximum.at(check, self.unit, np.where(found.against & tried, found.check, NOTHING))
         check = np.where(tried, check[self.unit], NOTHING)

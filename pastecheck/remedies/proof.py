@@ -7,10 +7,10 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.check import Check, Readings
-from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.drawing import BoolArray, IntArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
-from pastecheck.remedies.aims import FAILS, WARNS, Aim, Failure, LevelArray, Wishes
+from pastecheck.remedies.aims import FAILS, PASSES, WARNS, Aim, Failure, LevelArray, Wishes
 
 _LEAST_MM: Final = 0.02
 """What is narrower is no opening."""
@@ -22,7 +22,6 @@ class _Held(NamedTuple):
     check: Check
     failure: Failure
     readings: Readings
-    slack: FloatArray
     before: LevelArray
     """Their levels as drawn."""
     must: BoolArray
@@ -79,8 +78,8 @@ class Proof:
         for one in self.held:
             first, second = one.readings.pairs
             rows = np.flatnonzero(openings[first] | openings[second])
-            parts = one.slack[rows], one.before[rows], one.must[rows], rows[:0]
-            held.append(_Held(one.check, one.failure, one.readings.rows(rows), *parts))
+            readings, before, must = one.readings.rows(rows), one.before[rows], one.must[rows]
+            held.append(_Held(one.check, one.failure, readings, before, must, rows[:0]))
         return Proof(self.m, tuple(held))
 
     def objections(
@@ -125,7 +124,7 @@ def _levels(held: _Held, changed: Changed) -> LevelArray:
         return held.before
     with np.errstate(divide="ignore", invalid="ignore"):
         values = held.check.outlook(changed, held.readings)
-    return held.failure.levels(values, held.slack)
+    return held.failure.levels(values, held.readings.error + held.failure.rounding)
 
 
 def proof(m: Measurements, failures: Sequence[Failure], wishes: Sequence[Wishes], nearer_mm: float) -> Proof:
@@ -150,12 +149,12 @@ def _held(m: Measurements, failure: Failure, wish: Wishes, nearer_mm: float) -> 
     readings, failed = failure.readings, failure.rows
     if readings.examined is not None and nearer_mm > 0:
         readings, failed = _farther(m, failure, nearer_mm)
-    slack = readings.error + failure.rounding
     must = np.zeros(len(readings.values), bool)
     # what no change of size moves is not to be mended by one
     must[failed] = (wish.are_of_size | (wish.advice == "")) & (failure.check.outlook is not None)
-    before = failure.levels(readings.values, slack)
-    return _Held(failure.check, failure, readings, slack, before, must, failed)
+    before = np.full(len(must), PASSES, np.int8)
+    before[failed] = np.where(failure.is_error, FAILS, WARNS)
+    return _Held(failure.check, failure, readings, before, must, failed)
 
 
 def _farther(m: Measurements, failure: Failure, nearer_mm: float) -> tuple[Readings, IntArray]:
