@@ -3,20 +3,23 @@
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, IntArray
+
+SmallIntArray = NDArray[np.int32]
 
 _CELLS_A_BOX: Final = 4
 """So many cells of the grid for each box at most, or about."""
 
 
-def near_some(bounds_nm: IntArray, are_some: BoolArray, reach_nm: int) -> BoolArray:
+def near_some(bounds_nm: IntArray, some_nm: IntArray, reach_nm: int) -> BoolArray:
     """
-    Boxes within reach of one of some boxes, those themselves too; and some that lie up to a cell farther.
+    Boxes within reach of one of some others; and perhaps some that lie up to two cells of a grid farther.
 
     Args:
         bounds_nm: Min x, min y, max x, max y. Shape (n, 4).
-        are_some: Near which boxes to look. Shape (n,).
+        some_nm: The others. Shape (k, 4).
         reach_nm: In x and in y. Not negative.
 
     Returns:
@@ -25,32 +28,41 @@ def near_some(bounds_nm: IntArray, are_some: BoolArray, reach_nm: int) -> BoolAr
     Cost:
         As the number of boxes, however large they are.
     """
-    if not are_some.any():
-        return are_some.copy()
-    low_nm = bounds_nm[:, :2].min(axis=0)
-    extent_nm = (bounds_nm[:, 2:].max(axis=0) - low_nm).astype(np.float64)
-    most = _CELLS_A_BOX * len(bounds_nm)
+    if not len(some_nm) or not len(bounds_nm):
+        return np.zeros(len(bounds_nm), bool)
+    low_nm, high_nm = bounds_nm[:, :2].min(axis=0), bounds_nm[:, 2:].max(axis=0)
+    extent_nm, most = (high_nm - low_nm).astype(np.float64), _CELLS_A_BOX * len(bounds_nm)
     cell_nm = int(np.ceil(max(reach_nm, np.sqrt(extent_nm.prod() / most), extent_nm.max() / most, 1.0)))
-    box = (bounds_nm - np.tile(low_nm, 2)) // cell_nm
-    size = box[:, 2:].max(axis=0) + 1
-    grown_nm = bounds_nm[are_some] + np.array([-1, -1, 1, 1]) * reach_nm - np.tile(low_nm, 2)
-    grown = np.clip(grown_nm // cell_nm, 0, np.tile(size - 1, 2))
+    columns, rows = ((high_nm - low_nm) // cell_nm + 1).tolist()
+
+    def cells(box_nm: IntArray, side: int, off_nm: int, most: int) -> SmallIntArray:
+        number = (box_nm[:, side] + off_nm - low_nm[side % 2]) // cell_nm
+        return np.asarray(np.clip(number, 0, most - 1), np.int32)
+
+    left, right = (cells(some_nm, side, off_nm, columns) for side, off_nm in ((0, -reach_nm), (2, reach_nm)))
+    below, above = (cells(some_nm, side, off_nm, rows) for side, off_nm in ((1, -reach_nm), (3, reach_nm)))
     # +1 where a box begins and -1 behind its end, both ways: added up, how many boxes lie on each cell
-    on = np.zeros(size + 1, np.int32)
-    for sign, x, y in ((1, 0, 1), (-1, 2, 1), (-1, 0, 3), (1, 2, 3)):
-        np.add.at(on.reshape(-1), (grown[:, x] + x // 2) * on.shape[1] + grown[:, y] + y // 2, sign)
+    on = np.zeros((columns + 1, rows + 1), np.int32)
+    for sign, x, y in (
+        (1, left, below),
+        (-1, right + 1, below),
+        (-1, left, above + 1),
+        (1, right + 1, above + 1),
+    ):
+        np.add.at(on.reshape(-1), x * np.int64(rows + 1) + y, sign)
     _added_up(on)
-    np.minimum(on, 1, out=on)
-    _added_up(on)
-    cells = np.pad(on[:-1, :-1], ((1, 0), (1, 0)))  # how many marked cells lie left of and below each corner
-    low_x, low_y, high_x, high_y = box.T
-    marked = cells[high_x + 1, high_y + 1] - cells[low_x, high_y + 1]
-    marked += cells[low_x, low_y] - cells[high_x + 1, low_y]
-    near: BoolArray = marked > 0
+    # how many marked cells lie left of and below each corner of the grid
+    marked = np.zeros_like(on)
+    np.minimum(on[:-1, :-1], 1, out=marked[1:, 1:])
+    _added_up(marked)
+    left, right = cells(bounds_nm, 0, 0, columns), cells(bounds_nm, 2, 0, columns) + 1
+    below, above = cells(bounds_nm, 1, 0, rows), cells(bounds_nm, 3, 0, rows) + 1
+    on_marked = marked[right, above] - marked[left, above] - marked[right, below] + marked[left, below]
+    near: BoolArray = on_marked > 0
     return near
 
 
-def _added_up(cells: np.ndarray[tuple[int, ...], np.dtype[np.int32]]) -> None:
+def _added_up(cells: SmallIntArray) -> None:
     """Each cell becomes the sum of all that lie left of and below it, and its own."""
     for axis in (0, 1):
         np.cumsum(cells, axis=axis, out=cells)

@@ -19,7 +19,7 @@ from pastecheck.measurements.changed import Changed
 from pastecheck.measurements.couples import Parts
 from pastecheck.measurements.rows import are_round
 from pastecheck.measurements.rows_again import like_changed, with_rows_again
-from pastecheck.openings import GeometryArray, Openings, Shapes
+from pastecheck.openings import GeometryArray, Openings, Shapes, boxes_nm
 from pastecheck.ragged import distinct_rows
 from pastecheck.units import NM_PER_MM
 
@@ -45,7 +45,7 @@ class Remade(Measurements):
         m = changed.m
         super().__init__(_cut_anew(changed), m.foil, m.limits, sheet=m.sheet, board=m.board)
         self._drawn = m
-        self._is_changed = changed.is_changed
+        self._rows = np.flatnonzero(changed.is_changed)
 
     @cached_property
     def _sides(self) -> Sides:
@@ -61,7 +61,7 @@ class Remade(Measurements):
         openings, shapes = self.openings, self.openings.shapes
         are_changed = np.zeros(len(shapes), bool)
         for shape in (openings.shape, self._drawn.openings.shape):
-            are_changed[shape[self._is_changed]] = True
+            are_changed[shape[self._rows]] = True
         like = like_changed(self._sides, are_round(shapes, self._sides), are_changed)
         some = np.flatnonzero(like[openings.shape])
         return with_rows_again(self._drawn.rows, some, self.some(some).rows)
@@ -75,10 +75,12 @@ class Remade(Measurements):
         them lies within reach of those.
         """
         reach_nm = int(np.ceil(reach_mm * NM_PER_MM))
-        (low, high), (low_now, high_now) = (np.split(m.bounds_nm, 2, axis=1) for m in (self._drawn, self))
-        bounds_nm = np.concatenate([np.minimum(low, low_now), np.maximum(high, high_now)], axis=1)
-        near = near_some(bounds_nm, self._is_changed, reach_nm)
-        some = np.flatnonzero(near_some(bounds_nm, near, reach_nm))
+        drawn_nm = self._drawn.bounds_nm
+        near = near_some(drawn_nm, np.concatenate([drawn_nm[self._rows], self._boxes_nm]), reach_nm)
+        near[self._rows] = True
+        around = near_some(drawn_nm, np.concatenate([drawn_nm[near], self._boxes_nm]), reach_nm)
+        around[near] = True
+        some = np.flatnonzero(around)
         again = self.some(some).webs_within(reach_mm)
         again = again._replace(first=some[again.first], second=some[again.second])
         drawn = self._drawn.webs_within(reach_mm)
@@ -100,10 +102,12 @@ class Remade(Measurements):
         if self.board.lands is not None:
             return super().parts_of_two_lands
         drawn, label = self._drawn.parts_of_two_lands, self.openings.label
-        off_mm = np.abs(self.centroid_mm - self._drawn.centroid_mm).max(axis=1)
+        shapes, rows = self.openings.shapes, self._rows
+        now, before = (m.openings.shape[rows] for m in (self, self._drawn))
+        moved = (np.abs(shapes.centroid_mm[now] - shapes.centroid_mm[before]) > _SAME_MM).any(axis=1)
         again = np.zeros(len(self.openings.labels), bool)
-        again[label[off_mm > _SAME_MM]] = True
-        again[0] = bool((self._is_changed & (label == 0)).any())
+        again[label[rows[moved]]] = True
+        again[0] = bool((label[rows] == 0).any())
         some = np.flatnonzero(again[label])
         found = self.some(some).parts_of_two_lands
         kept = np.flatnonzero(~again[label[drawn.first]])
@@ -111,9 +115,16 @@ class Remade(Measurements):
         order = np.argsort(first)
         second = np.concatenate([drawn.second[kept], some[found.second]])[order]
         place_mm = np.concatenate([drawn.place_mm[kept], found.place_mm])[order]
-        both = np.column_stack([first[order], second])
-        off_mm2 = self.openings.shapes.tolerance_mm[self.openings.shape] * self.perimeter_mm
-        return Parts(both[:, 0], both[:, 1], self.area_mm2[both], off_mm2[both], place_mm)
+        first = first[order]
+        shape = self.openings.shape[np.column_stack([first, second])]
+        error_mm2 = shapes.tolerance_mm * shapes.perimeter_mm
+        return Parts(first, second, shapes.area_mm2[shape], error_mm2[shape], place_mm)
+
+    @property
+    def _boxes_nm(self) -> IntArray:
+        """About what has changed. Shape (k, 4)."""
+        openings, rows = self.openings, self._rows
+        return boxes_nm(openings.shapes, openings.shape[rows], openings.x_nm[rows], openings.y_nm[rows])
 
     def some(self, rows: IntArray) -> Measurements:
         """As of any layer; what was measured of outlines holds for them."""

@@ -97,7 +97,7 @@ def test_no_box_within_reach_is_missed_and_none_is_told_that_lies_far_off(seed: 
     some = chance.random(200) < 0.05
     between = np.maximum(box[:, None, :2] - box[None, :, 2:], box[None, :, :2] - box[:, None, 2:]).max(axis=2)
     nearest = between[:, some].min(axis=1, initial=10**12)
-    near = near_some(box, some, reach_nm)
+    near = near_some(box, box[some], reach_nm)
     cell_nm = max(reach_nm, 43_000_000 / np.sqrt(4 * 200))
     assert near[nearest <= reach_nm].all()
     assert not near[nearest > reach_nm + 2 * cell_nm].any()
