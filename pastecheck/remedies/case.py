@@ -92,7 +92,7 @@ class Case:
         )
 
     def _are_alike(self, first: IntArray, second: IntArray) -> BoolArray:
-        told = (self.changes.kind[first] <= Kind.SHORTER) & (self.changes.kind[second] <= Kind.SHORTER)
+        told = np.maximum(*(self.changes.kind_of(opening) for opening in (first, second))) <= Kind.SHORTER
         same: BoolArray = (self.of.unit[first] == self.of.unit[second]) & told
         return same
 

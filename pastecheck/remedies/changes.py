@@ -30,47 +30,53 @@ class Kind(IntEnum):
 
 
 class Changes(NamedTuple):
-    """Figures of a change, lengths in whole micrometres. Shape (n,) each."""
+    """What is done to each opening."""
 
-    kind: IntArray
-    width_um: IntArray
-    length_um: IntArray
-    off_um: IntArray
-    """The most that is taken off a side."""
-    looks_round: IntArray
-    many: IntArray
-    """Whether others change alike."""
-    still_warns: IntArray
+    number: IntArray
+    """Row of the figures of each opening; 0 for those that do not change. Shape (n,)."""
+    figures: IntArray
+    """
+    Kind, width, length, the most that is taken off a side, whether it looks round, whether others change
+    alike, and whether it still warns; lengths in whole micrometres. Shape (k + 1, 7), all 0 in row 0.
+    """
 
     def rows(self, rows: IntArray) -> IntArray:
-        """Of some openings. Shape (k, 7)."""
-        return np.column_stack([column[rows] for column in self])
+        """Figures of some openings. Shape (k, 7)."""
+        return self.figures[self.number[rows]]
+
+    def kind_of(self, rows: IntArray) -> IntArray:
+        """What is done to some openings. Shape (k,)."""
+        kind: IntArray = self.figures[self.number[rows], 0]
+        return kind
 
 
 def changes_of(choice: Choice, of: Parties) -> Changes:
     """What was granted."""
     changed, m = choice.changed, of.m
-    ends_um = whole_um(changed.inset_mm)
+    rows = np.flatnonzero(changed.is_changed)
+    ends_um, (long_mm, short_mm) = whole_um(changed.inset_mm[rows]), changed.sides_of(rows).T
     even = (ends_um[:, :, 0] == ends_um[:, :, 1]).all(axis=1)
     one_side = (ends_um != 0).sum(axis=(1, 2)) == 1
-    long_mm, short_mm = changed.sides_of(np.arange(len(even))).T
     shorter = (long_mm < short_mm - 1 / UM_PER_MM) & (ends_um[:, 1] == 0).all(axis=1)
     kind = np.select(
-        [~changed.is_changed, changed.grown_mm > 0, even & shorter, even, one_side],
-        [Kind.NONE, Kind.WIDER, Kind.SHORTER, Kind.RESIZED, Kind.ONE_SIDE],
+        [changed.grown_mm[rows] > 0, even & shorter, even, one_side],
+        [Kind.WIDER, Kind.SHORTER, Kind.RESIZED, Kind.ONE_SIDE],
         Kind.SEVERAL_SIDES,
     )
-    in_row = np.append(m.rows.row_count, 0)[m.rows.row] >= _MANY if changed.is_changed.any() else even
-    many = (np.bincount(of.unit, minlength=len(kind))[of.unit] > 1) | in_row
-    return Changes(
-        kind.astype(np.int64),
-        whole_um(changed.width_mm),
-        whole_um(changed.length_mm),
-        ends_um.max(axis=(1, 2)),
-        of.looks_round.astype(np.int64),
-        many.astype(np.int64),
-        (choice.aim == STILL_WARNS).astype(np.int64),
+    in_row = np.append(m.rows.row_count, 0)[m.rows.row[rows]] >= _MANY if len(rows) else even
+    columns = (
+        kind,
+        whole_um(np.minimum(long_mm, short_mm)),
+        whole_um(np.maximum(long_mm, short_mm)),
+        ends_um.max(axis=(1, 2), initial=0),
+        of.looks_round[rows],
+        (np.bincount(of.unit)[of.unit[rows]] > 1) | in_row,
+        choice.aim[rows] == STILL_WARNS,
     )
+    number = np.zeros(len(of.unit), np.int64)
+    number[rows] = 1 + np.arange(len(rows))
+    figures = np.column_stack(columns).astype(np.int64)
+    return Changes(number, np.concatenate([np.zeros((1, len(columns)), np.int64), figures]))
 
 
 def in_words(figures: list[int], name: str = "") -> str:

@@ -1,6 +1,6 @@
 """A changed layer measured anew: what no check could foresee, as rows that are none any more."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -14,8 +14,8 @@ from pastecheck.measurements.remade import remade
 from pastecheck.remedies.aims import FAILS, WARNS, Failure, LevelArray
 from pastecheck.remedies.proof import Proof
 
-Judge = Callable[[Measurements, Sequence[int]], Sequence[Failure]]
-"""Some of the checks in force, by their rows, on another layer."""
+Judge = Callable[[Measurements, Sequence[int]], Iterable[Failure]]
+"""Some of the checks in force, by their rows, on another layer; one after the other."""
 
 
 def unforeseen(
