@@ -59,7 +59,7 @@ def chosen(
     while True:
         aim = aim_of[unit]
         if (aim == REFUSED).all():
-            return Choice(as_drawn, aim, proof.levels(as_drawn))
+            return Choice(as_drawn, aim, [held.before for held in proof.held])
         changed = replace(as_drawn, inset_mm=_taken(proposed_mm, aim))
         levels = proof.levels(changed)
         against = proof.objections(
