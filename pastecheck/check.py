@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
+from functools import lru_cache
 from typing import Any, Generic, TypeVar
 
 import numpy as np
@@ -80,6 +81,14 @@ class Scope(Generic[P]):
     """How much nearer to each other openings may come: so much farther a check of what is near looks."""
 
 
+@lru_cache(maxsize=2)
+def _every_row(count: int) -> IntArray:
+    """0, 1, ... count - 1; one column for all checks, as a layer of a million openings has many."""
+    rows = np.arange(count, dtype=np.int64)
+    rows.flags.writeable = False
+    return rows
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class Readings:
     """
@@ -106,7 +115,7 @@ class Readings:
     def of_each(values: FloatArray, error: "FloatArray | float" = ROUNDING) -> "Readings":
         """One reading an opening, in order of the table."""
         bound = np.broadcast_to(np.asarray(error, dtype=np.float64), values.shape)
-        return Readings(values, bound, np.arange(len(values), dtype=np.int64))
+        return Readings(values, bound, _every_row(len(values)))
 
     @property
     def pairs(self) -> tuple[IntArray, IntArray]:

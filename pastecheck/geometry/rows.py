@@ -38,7 +38,8 @@ _REACH_MM: Final = LARGEST_PITCH_MM + 2 * OFF_LADDER_MM
 _NEVER_MM: Final = LEAST_PITCH_MM - 2 * OFF_LADDER_MM
 _SECOND_DIFFERENCE_MM: Final = 3 * OFF_LADDER_MM
 """Three points are a third of it off their ladder: s/6, s/3 and s/6."""
-_CROSSWISE_RAD: Final = np.radians(45)
+_CROSSWISE_RAD: Final = np.radians(45) - 1e-9
+"""Less what float rounding takes: what lies at 45 degrees does so wherever on the layer it is."""
 _FORWARD_RAD: Final = np.pi / 8
 _SAME_PITCH_MM: Final = 1e-6
 _LANE_MM: Final = 0.1

@@ -1,6 +1,6 @@
 """A layer judged: each rule's readings held against its limits, and what failed as findings."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 from types import MappingProxyType
 from typing import Final, NamedTuple
@@ -82,9 +82,9 @@ def judged(m: Measurements, rule_set: RuleSet, checks: Mapping[str, Check] | Non
     return Judged(outcomes, readings, found)
 
 
-def failures_of(rules: Sequence[JudgedRule], m: Measurements, rows: Sequence[int]) -> list[Failure]:
-    """What fails of another layer, by some of the rules."""
-    return [judged_rule(m, rules[row].rule, rules[row].check).failure for row in rows]
+def failures_of(rules: Sequence[JudgedRule], m: Measurements, rows: Sequence[int]) -> Iterator[Failure]:
+    """What fails of another layer, by some of the rules, one after the other."""
+    return (judged_rule(m, rules[row].rule, rules[row].check).failure for row in rows)
 
 
 def _column_name(one: JudgedRule) -> str:

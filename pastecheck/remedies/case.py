@@ -10,7 +10,7 @@ import numpy as np
 from pastecheck.check import Redraws, TextArray
 from pastecheck.drawing import BoolArray, IntArray
 from pastecheck.measurements import Measurements
-from pastecheck.remedies.aims import Failure, Wishes, instead_of, word_for
+from pastecheck.remedies.aims import Failure, LevelArray, Wishes, instead_of, word_for
 from pastecheck.remedies.changes import Changes, Kind, changes_of
 from pastecheck.remedies.choice import Choice
 from pastecheck.remedies.conflicts import Conflicts
@@ -44,7 +44,7 @@ class Case:
     """For each failure, to end all findings."""
     of: Parties
     choice: Choice
-    after: tuple[IntArray, ...]
+    after: tuple[LevelArray, ...]
     """The level of each failed reading when all changes are made."""
 
     @cached_property
@@ -92,7 +92,7 @@ class Case:
         )
 
     def _are_alike(self, first: IntArray, second: IntArray) -> BoolArray:
-        told = (self.changes.kind[first] <= Kind.SHORTER) & (self.changes.kind[second] <= Kind.SHORTER)
+        told = np.maximum(*(self.changes.kind_of(opening) for opening in (first, second))) <= Kind.SHORTER
         same: BoolArray = (self.of.unit[first] == self.of.unit[second]) & told
         return same
 

@@ -138,12 +138,15 @@ def of_pairs(figures: IntArray, instead: str) -> TextArray:
 
 
 def _pair_changed(one: list[int], other: list[int], larger: int) -> str:
-    both = [one, other]
+    """
+    What to do with both, the larger first; of two that are as large the one with the larger figures.
+
+    Not in order of the layer: pairs that lie the other way round want the same, and read the same.
+    """
     if one[0] == other[0] == Kind.ONE_SIDE and one[3] == other[3]:
         return f"take {shown(one[3] / UM_PER_MM, 'mm')} off each of the two sides that face each other"
-    names = ["the one", "the other"] if larger > 1 else ["the smaller opening"] * 2
-    if larger <= 1:
-        names[larger] = "the larger opening"
+    both = [[one, other], [other, one], sorted([one, other], reverse=True)][larger]
+    names = ["the one", "the other"] if larger > 1 else ["the larger opening", "the smaller opening"]
     if larger > 1 and not (one[0] and other[0]):
         names = ["one of them"] * 2
     clauses = [in_words(each, name) for each, name in zip(both, names, strict=True)]

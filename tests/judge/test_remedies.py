@@ -174,6 +174,11 @@ def test_a_wide_land_at_the_end_of_a_row_is_not_made_as_narrow_as_the_row() -> N
     }
 
 
+def test_pairs_of_unlike_openings_read_the_same_whichever_comes_first() -> None:
+    slots = [Slot(x, 0.0, across, 1.15) for x, across in ((0, 0.6), (0.8, 0.6), (1.45, 0.3), (1.95, 0.3))]
+    assert remedies(slots) == remedies(slots[::-1])
+
+
 def test_a_lone_pair_gives_way_on_one_side_each() -> None:
     # web 0.20, 0.025 missing, 0.0125 each, in steps of 5 um 0.015
     assert remedies(row(0.30, 0.5, 2)) == {"take 0.015 mm off each of the two sides that face each other"}
