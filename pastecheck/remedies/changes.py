@@ -5,7 +5,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from pastecheck.drawing import IntArray
+from pastecheck.drawing import BoolArray, IntArray
 from pastecheck.remedies.choice import STILL_WARNS, Choice
 from pastecheck.remedies.proposals import Parties
 from pastecheck.remedies.steps import whole_um
@@ -17,7 +17,7 @@ _MANY: Final = 3
 
 
 BOTH_ENDS: Final = 2
-"""It is the other end of the part that does, and nothing else."""
+"""It is the other end of the part that does, of which nothing is found."""
 
 
 class Kind(IntEnum):
@@ -52,8 +52,8 @@ class Changes(NamedTuple):
         return np.column_stack([column[rows] for column in self])
 
 
-def changes_of(choice: Choice, of: Parties) -> Changes:
-    """What was granted."""
+def changes_of(choice: Choice, of: Parties, has_findings: BoolArray) -> Changes:
+    """What was granted, and for which openings something was found. Shape (n,)."""
     changed, m = choice.changed, of.m
     ends_um = whole_um(changed.inset_mm)
     even = (ends_um[:, :, 0] == ends_um[:, :, 1]).all(axis=1)
@@ -70,7 +70,7 @@ def changes_of(choice: Choice, of: Parties) -> Changes:
     many = ((in_unit > 1) | in_row).astype(np.int64)
     if (changed.grown_mm > 0).any():
         ends = like_ends(m)
-        ends = ends[:, of.unit[ends[0]] == of.unit[ends[1]]].reshape(-1)
+        ends = ends[:, (of.unit[ends[0]] == of.unit[ends[1]]) & ~has_findings[ends].all(axis=0)].reshape(-1)
         many[ends[(in_unit[ends] == BOTH_ENDS) & ~in_row[ends]]] = BOTH_ENDS
     return Changes(
         kind.astype(np.int64),
