@@ -79,7 +79,12 @@ class Case:
     @cached_property
     def changes(self) -> Changes:
         """What was granted, in figures."""
-        return changes_of(self.choice, self.of)
+        has_findings = np.zeros(len(self.m.openings), bool)
+        for failure in self.failures:
+            if failure.is_of_openings:
+                for opening in failure.failed.pairs:
+                    has_findings[opening] = True
+        return changes_of(self.choice, self.of, has_findings)
 
     @cached_property
     def told_of_openings(self) -> tuple[BoolArray, ...]:

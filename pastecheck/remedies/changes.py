@@ -18,7 +18,7 @@ _MANY: Final = 3
 
 
 BOTH_ENDS: Final = 2
-"""It is the other end of the part that does, and nothing else."""
+"""It is the other end of the part that does, of which nothing is found."""
 
 
 class Kind(IntEnum):
@@ -57,8 +57,8 @@ class Changes(NamedTuple):
         return kind
 
 
-def changes_of(choice: Choice, of: Parties) -> Changes:
-    """What was granted."""
+def changes_of(choice: Choice, of: Parties, has_findings: BoolArray) -> Changes:
+    """What was granted, and for which openings something was found. Shape (n,)."""
     changed, m = choice.changed, of.m
     rows = np.flatnonzero(changed.is_changed)
     ends_um, (long_mm, short_mm) = whole_um(changed.inset_mm[rows]), changed.sides_of(rows).T
@@ -77,7 +77,7 @@ def changes_of(choice: Choice, of: Parties) -> Changes:
         whole_um(np.maximum(long_mm, short_mm)),
         ends_um.max(axis=(1, 2), initial=0),
         of.looks_round[rows],
-        _many(changed, rows, of, in_row),
+        _many(changed, rows, of, in_row, has_findings),
         choice.aim[rows] == STILL_WARNS,
     )
     number = np.zeros(len(of.unit), np.int64)
@@ -86,14 +86,16 @@ def changes_of(choice: Choice, of: Parties) -> Changes:
     return Changes(number, np.concatenate([np.zeros((1, len(columns)), np.int64), figures]))
 
 
-def _many(changed: Changed, rows: IntArray, of: Parties, in_row: BoolArray) -> IntArray:
+def _many(
+    changed: Changed, rows: IntArray, of: Parties, in_row: BoolArray, has_findings: BoolArray
+) -> IntArray:
     """Whether others change as some openings do: 0, 1, or `BOTH_ENDS`. Shape (k,)."""
     in_unit = np.bincount(of.unit)[of.unit]
     many = np.zeros(len(of.unit), np.int64)
     many[rows] = (in_unit[rows] > 1) | in_row
     if (changed.grown_mm[rows] > 0).any():
         ends = like_ends(of.m)
-        ends = ends[:, of.unit[ends[0]] == of.unit[ends[1]]].reshape(-1)
+        ends = ends[:, (of.unit[ends[0]] == of.unit[ends[1]]) & ~has_findings[ends].all(axis=0)].reshape(-1)
         in_rows = np.zeros(len(many), bool)
         in_rows[rows] = in_row
         many[ends[(in_unit[ends] == BOTH_ENDS) & ~in_rows[ends]]] = BOTH_ENDS

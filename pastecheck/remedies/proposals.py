@@ -60,8 +60,8 @@ def parties(m: Measurements, wanted: Wanted) -> Parties:
     """
     Like openings that face each other the same way and are too close are of one unit: a row, an array.
 
-    So are those of one row or grid, and the two of a part, that wish for the same kind of change: a row stays
-    a row, and a chip keeps its balance.
+    So are those of one row or grid that wish for the same kind of change, for a row stays a row; and the two
+    of a part that are to grow, for a chip keeps its balance.
     """
     count = len(m.openings)
     looks_round = is_round(m.width_mm, m.length_mm, m.area_mm2)
@@ -74,9 +74,11 @@ def parties(m: Measurements, wanted: Wanted) -> Parties:
     like &= looks_round[rows[0]] | (axis[0] == axis[1])
     grows, shrinks = np.isfinite(wanted.least_mm), np.isfinite(wanted.most_mm)
     shrinks[rows[:, like]] = True
-    beside = np.concatenate([_neighbours_in_rows(m), like_ends(m)], axis=1)
+    beside, ends = _neighbours_in_rows(m), like_ends(m)
     together = (grows[beside].all(axis=0) | shrinks[beside].all(axis=0)) & has_size[beside].all(axis=0)
-    unit = connected(count, *np.concatenate([rows[:, like], beside[:, together]], axis=1))
+    grow = (grows & has_size)[ends].all(axis=0)
+    joined = np.concatenate([rows[:, like], beside[:, together], ends[:, grow]], axis=1)
+    unit = connected(count, *joined)
     neighbours = np.bincount(np.unique(rows, axis=1).reshape(-1), minlength=count)
     alone = np.bincount(unit, minlength=count) <= 2
     change_alike = ~alone

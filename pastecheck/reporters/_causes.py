@@ -3,11 +3,11 @@ One cause, one line: findings put together as a person would, by opening first a
 
 Openings belong together when they are of the same size to 10 um, fail the same checks at the same level, and
 want the same remedy, if in other figures; whatever component and row they are of. What two openings of one
-size and component fail together, as a web, is told of the openings, and joins them: so a row is one, with all
-that is wrong in it. What pairs join wants the same figures too. A pair of unlike openings is a thing of its
-own. Pairs that are in no row, as chips that stand close, are one cause for each set of checks, whatever their
-sizes: a board has them in many, and each wants a little off the sides that face each other. Bare lands, and
-the layer as a whole, stand by themselves.
+size and component fail together, as a web, is told of the openings, and joins them; so does a row that wants
+the same: it is one, with all that is wrong in it. What is joined wants the same figures too. A pair of unlike
+openings is a thing of its own. Pairs that are in no row, as chips that stand close, are one cause for each
+set of checks, whatever their sizes: a board has them in many, and each wants a little off the sides that face
+each other. Bare lands, and the layer as a whole, stand by themselves.
 """
 
 from itertools import pairwise
@@ -73,7 +73,7 @@ def causes(layer: LayerReport, at_most: int) -> Causes:
     if not len(found.findings):
         return Causes((), 0, 0, np.zeros(0, np.int64))
     like = _like(layer.table)
-    things = _things(found, like, layer.table)
+    things = _things(found, like, layer.table.row)
     cause = _cause_of_things(things, found, like, len(layer.outcomes))[things.of_finding]
     first = next((k for k, one in enumerate(layer.outcomes) if one.check == BEFORE_ALL), -1)
     nth = _rank(found, cause, first)[cause]
@@ -131,12 +131,13 @@ def _row_sizes(table: OpeningTable, like: _Like) -> IntArray:
 # -------------------------------------------------------------------------------------- what belongs together
 
 
-def _things(found: Found, like: _Like, table: OpeningTable) -> _Things:
+def _things(found: Found, like: _Like, row: IntArray) -> _Things:
     n, count = len(like.family), len(found.findings)
     is_pair, is_bare = found.second >= 0, found.first < 0
     is_within = is_pair & (like.family[found.first] == like.family[found.second])
     within = np.flatnonzero(is_within)
-    thing = connected(n, found.first[within], found.second[within])[found.first]
+    both = np.stack([found.first[within], found.second[within]])
+    thing = connected(n, *np.concatenate([both, _in_rows(found, like, row)], axis=1))[found.first]
     across = np.flatnonzero(is_pair & ~is_within)
     pair = np.sort(np.column_stack([found.first[across], found.second[across]]), axis=1)
     thing[across] = n + distinct_rows(pair).inverse
@@ -145,11 +146,22 @@ def _things(found: Found, like: _Like, table: OpeningTable) -> _Things:
     thing[bare] = n + count + distinct_rows(alike).inverse
     present, example, of_finding = np.unique(thing, return_index=True, return_inverse=True)
     kind = np.where(present < n, Kind.OPENINGS, np.where(present < n + count, Kind.PAIRS, Kind.PLACES))
-    in_rows = table.row >= 0
     is_loose = np.ones(len(present), bool)
-    is_loose[of_finding[~is_pair | in_rows[found.first] | in_rows[found.second]]] = False
+    is_loose[of_finding[~is_pair | (row[found.first] >= 0) | (row[found.second] >= 0)]] = False
     kind[is_loose] = Kind.LOOSE_PAIRS
     return _Things(of_finding.astype(np.int64), example.astype(np.int64), kind.astype(np.int64))
+
+
+def _in_rows(found: Found, like: _Like, row: IntArray) -> IntArray:
+    """Openings that follow each other among those of a row and component that want the same. Shape (2, k)."""
+    alone = np.flatnonzero((found.second < 0) & (found.first >= 0))
+    alone = alone[row[found.first[alone]] >= 0]
+    opening = found.first[alone]
+    kind = distinct_rows(np.column_stack([row[opening], like.family[opening], found.remedy[alone]])).inverse
+    order = np.lexsort((opening, kind))
+    opening, kind = opening[order], kind[order]
+    follows = np.flatnonzero(kind[1:] == kind[:-1])
+    return np.stack([opening[follows], opening[follows + 1]])
 
 
 def _cause_of_things(things: _Things, found: Found, like: _Like, rules: int) -> IntArray:

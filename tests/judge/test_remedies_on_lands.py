@@ -95,3 +95,12 @@ def test_a_change_that_is_for_something_else_does_not_stand_in_for_advice() -> N
     assert panes.startswith("cut it as 2 x 2 panes of ")
     (gives_way,) = {one.remedy for one in found if one.check == "web-width"}
     assert gives_way == "shorten the longer side of the larger opening to 3.750 mm"
+
+
+def test_the_two_of_a_part_give_way_each_to_its_own_neighbour() -> None:
+    # two chips beside each other, 0.12 apart: half of 0.225 - 0.12 off the sides that face, in steps 0.055
+    first = [f"%TO.C,C1*%\n{flashes('R,0.5X0.55', (0, 0), (0.96, 0))}\n%TD*%"]
+    second = [f"%TO.C,C2*%\n{flashes('R,0.5X0.55', (0, 0.67), (0.96, 0.67), number=11)}\n%TD*%"]
+    rules = rule_set(rule("web-width", error_below=0.167, warn_below=0.225))
+    paste = "\n".join([*first, *second])
+    assert remedies(paste, paste, rules) == {"take 0.055 mm off each of the two sides that face each other"}

@@ -199,6 +199,15 @@ def test_an_end_of_a_row_that_fails_one_check_more_stays_with_its_row() -> None:
     assert [cause.count for cause in found] == [4]
 
 
+def test_a_row_of_which_some_fail_one_check_more_is_one_cause() -> None:
+    # the webs of the first two only, as rounding to mils has it: all of the row want the same
+    openings = table(leads(5))
+    remedy = "make them 0.37 mm wide"
+    fraction = [finding(openings, "pitch-fraction", 0.6, 0.57, k, remedy=remedy) for k in range(1, 6)]
+    found = of(openings, web_width=webs(openings, [(1, 2)], remedy), pitch_fraction=fraction).shown
+    assert [(cause.count, [one.findings for one in cause.failed]) for cause in found] == [(5, [1, 5])]
+
+
 def test_webs_of_a_row_that_rounding_makes_errors_and_warnings_are_one_cause() -> None:
     openings = table(leads(3))
     two = webs(openings, [(1, 2), (2, 3)])
