@@ -9,7 +9,7 @@ from pastecheck.drawing import BoolArray, IntArray
 
 SmallIntArray = NDArray[np.int32]
 
-_CELLS_A_BOX: Final = 4
+_CELLS_A_BOX: Final = 2
 """So many cells of the grid for each box at most, or about."""
 
 

@@ -121,6 +121,13 @@ class Remade(Measurements):
         return Parts(first, second, shapes.area_mm2[shape], error_mm2[shape], place_mm)
 
     @property
+    def bounds_nm(self) -> IntArray:
+        """As of any layer; not kept, as it is seldom asked for."""
+        bounds_nm = self._drawn.bounds_nm.copy()
+        bounds_nm[self._rows] = self._boxes_nm
+        return bounds_nm
+
+    @property
     def _boxes_nm(self) -> IntArray:
         """About what has changed. Shape (k, 4)."""
         openings, rows = self.openings, self._rows

@@ -5,15 +5,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pastecheck import rulesets
 from pastecheck.geometry.nearby import near_some
 from pastecheck.geometry.rows import Rows
+from pastecheck.judge import judge
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
 from pastecheck.measurements.remade import remade
 from pastecheck.ragged import offsets
+from pastecheck.report import Finding
 from tests.checks.test_outlooks import changed_at_random
 from tests.judge.layouts import layout
 from tests.judge.slots import Slot, measured
+
+RULE_SETS = [rulesets.load(name) for name in rulesets.shipped()]
 
 seeds = st.integers(0, 2**32 - 1)
 REACHES_MM = (0.1, 0.225, 0.4, 0.7)
@@ -89,6 +94,27 @@ def test_parts_are_those_of_the_layer_as_if_it_were_drawn_so(seed: int) -> None:
         assert column == pytest.approx(getattr(whole, name), abs=1e-9), name
 
 
+@given(seeds)
+def test_boxes_are_those_of_the_layer_as_if_it_were_drawn_so(seed: int) -> None:
+    again, whole = both(seed)
+    assert again.bounds_nm.tolist() == whole.bounds_nm.tolist()
+
+
+@pytest.mark.slow
+@given(seeds, st.sampled_from(RULE_SETS))
+def test_all_that_is_found_is_found_as_if_it_were_drawn_so(seed: int, rules: rulesets.RuleSet) -> None:
+    again, whole = (
+        [rounded(finding) for outcome in judge(m, rules) for finding in outcome.findings] for m in both(seed)
+    )
+    assert again == whole
+
+
+def rounded(finding: Finding) -> Finding:
+    """Its numbers but for float rounding."""
+    x_mm, y_mm, value = (round(number, 6) + 0.0 for number in (finding.x_mm, finding.y_mm, finding.value))
+    return finding._replace(x_mm=x_mm, y_mm=y_mm, value=value)
+
+
 @given(seeds, st.integers(0, 3_000_000))
 def test_no_box_within_reach_is_missed_and_none_is_told_that_lies_far_off(seed: int, reach_nm: int) -> None:
     chance = np.random.default_rng(seed)
@@ -98,7 +124,7 @@ def test_no_box_within_reach_is_missed_and_none_is_told_that_lies_far_off(seed: 
     between = np.maximum(box[:, None, :2] - box[None, :, 2:], box[None, :, :2] - box[:, None, 2:]).max(axis=2)
     nearest = between[:, some].min(axis=1, initial=10**12)
     near = near_some(box, box[some], reach_nm)
-    cell_nm = max(reach_nm, 43_000_000 / np.sqrt(4 * 200))
+    cell_nm = max(reach_nm, 43_000_000 / np.sqrt(2 * 200))
     assert near[nearest <= reach_nm].all()
     assert not near[nearest > reach_nm + 2 * cell_nm].any()
 
