@@ -61,8 +61,8 @@ CHECK = Check(
     unit=Unit.MM,
     worse=Worse.BELOW,
     definition="smallest disc outside that touches the opening on two sides (our own definition)",
-    error_bound="0.2 um; 0.4 um where curves are flattened; farther where two curves meet almost as tangents: "
-    "0.1 um over the cosine of half their turn",
+    error_bound="0.2 um; 0.4 um where curves are flattened; farther where two curves meet almost as "
+    "tangents: 0.1 um over the cosine of half their turn",
     measure=measure,
     wish=wish,
     outlook=outlook,

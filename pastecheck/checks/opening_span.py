@@ -90,8 +90,8 @@ CHECK = Check(
     unit=Unit.MM,
     worse=Worse.ABOVE,
     definition="diameter of the largest disc inside the opening (our own definition)",
-    error_bound="float rounding for standard shapes; else 0.2 um, and 0.4 um where curves are flattened; farther "
-    "where two curves meet almost as tangents: 0.1 um over the cosine of half their turn",
+    error_bound="float rounding for standard shapes; else 0.2 um, and 0.4 um where curves are flattened; "
+    "farther where two curves meet almost as tangents: 0.1 um over the cosine of half their turn",
     measure=measure,
     wish=wish,
     outlook=outlook,
