@@ -233,6 +233,14 @@ class Measurements:
         """How all openings lie off their lands, where they do, as the layers were given."""
         return self.on_lands.shift
 
+    def in_foil(self, foil: Foil, sheet: Sheet | None = None) -> "Measurements":
+        """The same openings in another foil, with all that was measured of them and does not depend on it."""
+        other = copy(self)
+        other.foil, other.sheet = foil, sheet
+        for column in ("area_ratio", "area_ratio_error"):
+            other.__dict__.pop(column, None)
+        return other
+
     def some(self, rows: IntArray) -> "Measurements":
         """The layer with some of its openings only. Shape (k,), ascending."""
         openings = self.openings
