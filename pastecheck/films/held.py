@@ -1,11 +1,11 @@
 """A layer held against rule sets: what hinders each of them, and the thickness that a foil may have."""
 
-from collections.abc import Hashable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
 
-from pastecheck.check import NO_OPENING, Unit
+from pastecheck.check import NO_OPENING, ROUNDING, Unit
 from pastecheck.checks import catalogue
 from pastecheck.films.openings import components, told
 from pastecheck.films.outcome import Held, Hindrance, LayerFilms, Thickness
@@ -16,6 +16,7 @@ from pastecheck.measurements import Measurements
 from pastecheck.report import Level, Verdict
 from pastecheck.rulesets import RuleSet
 from pastecheck.source import Diagnostic, DiagnosticLevel
+from pastecheck.units import UM_PER_MM
 
 _OF_WEBS: Final = "web-width"
 
@@ -39,17 +40,18 @@ def held(
         TooMuchError: If more is near each other than is read.
     """
     said = in_order((*diagnostics, *m.openings.diagnostics), source.file)
-    warned = any(one.level is DiagnosticLevel.WARNING for one in said)
+    of_file = sum(one.level is DiagnosticLevel.WARNING for one in said)
     results: list[Held] = []
     ranges: dict[_Process, tuple[Ends, list[str]]] = {}
     for rule_set in rule_sets:
         m = m.in_foil(rule_set.foil, rule_set.sheet)  # with what was measured for those before
         judged, rules = judged_rules(m, rule_set.rules, catalogue())
-        results.append(_held(judged, rule_set, rules, warned=warned))
         process = _process(rule_set)
         if process not in ranges:
             ranges[process] = ends(judged, rules), []
         ranges[process][1].append(rule_set.name)
+        feeds = _feeds(rule_set, ranges[process][0])
+        results.append(_held(judged, rule_set, rules, of_file, feeds=feeds))
     return LayerFilms(
         file=source.file,
         sha256=source.sha256,
@@ -82,20 +84,27 @@ def held_of_nothing(source: Source, diagnostics: tuple[Diagnostic, ...]) -> Laye
     )
 
 
-def _held(m: Measurements, rule_set: RuleSet, rules: Sequence[JudgedRule], *, warned: bool) -> Held:
+def _feeds(rule_set: RuleSet, of: Ends) -> bool:
+    """Whether the foil is no thinner than the thinnest that feeds all parts."""
+    least_um = 0 if of.thinnest is None else of.thinnest.thickness_um
+    return least_um is not None and rule_set.foil.thickness_mm * UM_PER_MM >= least_um - ROUNDING
+
+
+def _held(
+    m: Measurements, rule_set: RuleSet, rules: Sequence[JudgedRule], of_file: int, *, feeds: bool
+) -> Held:
     found = [one for rule in rules for one in _hindrances(m, rule)]
-    count: Mapping[Level, int] = {
-        level: sum(one.count for one in found if one.level is level) for level in Level
-    }
-    cares = warned or count[Level.WARNING] > 0
+    errors = sum(one.count for one in found if one.level is Level.ERROR)
+    warnings = sum(one.count for one in found if one.level is Level.WARNING) + of_file
     return Held(
         name=rule_set.name,
         file=rule_set.file,
-        verdict=Verdict.FAIL if count[Level.ERROR] else Verdict.CARE if cares else Verdict.PASS,
-        errors=count[Level.ERROR],
-        warnings=count[Level.WARNING],
+        verdict=Verdict.FAIL if errors else Verdict.CARE if warnings else Verdict.PASS,
+        errors=errors,
+        warnings=warnings,
         worst_area_ratio=float(m.area_ratio.min()),
         hindrances=tuple(sorted(found, key=lambda one: one.level is not Level.ERROR)),
+        feeds=feeds,
     )
 
 

@@ -52,15 +52,12 @@ class Held:
     verdict: Verdict
     errors: int
     warnings: int
-    """Without those about the file, which all rule sets have in common."""
+    """With those about the file, which all rule sets have in common."""
     worst_area_ratio: float
     hindrances: tuple[Hindrance, ...]
     """Errors first, then in the order of the rule set."""
-
-    @property
-    def level(self) -> Level | None:
-        """That of its hindrances."""
-        return self.hindrances[0].level if self.hindrances else None
+    feeds: bool
+    """Whether its foil is as thick as the thinnest that feeds all parts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +76,7 @@ class End:
     components: tuple[str, ...]
     """Theirs, in natural order."""
     usual: str = ""
-    """What is usual, in words; empty where it is no share of the usual paste that decides."""
+    """What the share is of, in words; empty where it is no share of the usual paste that decides."""
 
 
 @dataclass(frozen=True, slots=True)

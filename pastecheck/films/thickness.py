@@ -7,7 +7,8 @@ thickness x reading / limit, or thickness x limit / reading. Error bounds count 
 told of a flattened outline is a little less than what would just pass.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from types import MappingProxyType
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -20,14 +21,14 @@ from pastecheck.films.outcome import End
 from pastecheck.judge.readings import JudgedRule
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.usual import AS_DRAWN, OF_LAND, OF_PITCH, OF_THERMAL, opened
-from pastecheck.units import UM_PER_MM
+from pastecheck.units import UM_PER_MM, shown_um
 
 RELEASE: Final = ("area-ratio", "aspect-ratio")
 """Checks whose readings go with the inverse of the thickness."""
-_HEIGHT: Final = "deposit-height"
-_VOLUME: Final = "deposit-volume"
+HEIGHT: Final = "deposit-height"
+VOLUME: Final = "deposit-volume"
 
-DEPENDING: Final = (*RELEASE, _HEIGHT, _VOLUME)
+DEPENDING: Final = (*RELEASE, HEIGHT, VOLUME)
 """Checks whose readings depend on the thickness."""
 
 
@@ -40,6 +41,8 @@ class _Ends(NamedTuple):
     thickness_mm: FloatArray
     opening: IntArray
     usual: IntArray | None = None
+    words: Mapping[int, str] = MappingProxyType({})
+    """What is usual."""
 
 
 class Ends(NamedTuple):
@@ -102,7 +105,7 @@ def _of_readings(one: JudgedRule, limit: float, thickness_mm: FloatArray) -> _En
 
 def _reached_mm(m: Measurements, one: JudgedRule, limit: float, sign: int) -> FloatArray:
     """Foil in which readings that grow with the thickness reach a limit; the error is added or taken off."""
-    if one.rule.check == _VOLUME and isinstance(one.rule.params, deposit_volume.Params):
+    if one.rule.check == VOLUME and isinstance(one.rule.params, deposit_volume.Params):
         area_mm2, params = m.area_mm2[one.readings.opening], one.rule.params
         error_mm2 = (m.openings.shapes.tolerance_mm * m.openings.shapes.perimeter_mm)[m.openings.shape]
         sure_mm2 = area_mm2 + sign * error_mm2[one.readings.opening]
@@ -120,14 +123,26 @@ def _over_mm(m: Measurements, rows: IntArray) -> FloatArray:
 
 def _share(m: Measurements, rules: Sequence[JudgedRule]) -> _Ends:
     """What the share of the usual paste asks for, of the openings of which it is known what is usual."""
-    found = (one.rule.params for one in rules if one.rule.check == _VOLUME)
+    found = (one.rule.params for one in rules if one.rule.check == VOLUME)
     params = next((one for one in found if isinstance(one, deposit_volume.Params)), deposit_volume.Params())
     of = opened(m, params.usual_of_pitch, params.usual_of_thermal)
     known = np.flatnonzero(~np.isnan(of.share))
     with np.errstate(divide="ignore"):
         wanted_mm = params.least_share * params.usual_foil_mm / np.maximum(of.share - of.error, 0.0)[known]
     thickness_mm = params.thinnest_mm(wanted_mm, _over_mm(m, known))
-    return _Ends(_VOLUME, params.least_share, "1", thickness_mm, known, of.usual[known])
+    return _Ends(
+        VOLUME, params.least_share, "1", thickness_mm, known, of.usual[known], _usual_in_words(params)
+    )
+
+
+def _usual_in_words(params: deposit_volume.Params) -> Mapping[int, str]:
+    foil = shown_um(params.usual_foil_mm)
+    return {
+        AS_DRAWN: f"{foil} through the opening as drawn",
+        OF_LAND: f"{foil} on the whole land",
+        OF_PITCH: f"{foil} through {100 * params.usual_of_pitch:g} % of the pitch",
+        OF_THERMAL: f"{foil} on {100 * params.usual_of_thermal:g} % of a thermal land",
+    }
 
 
 def _end(m: Measurements, every: Iterable[_Ends], *, is_thickest: bool) -> End | None:
@@ -153,16 +168,8 @@ def _end(m: Measurements, every: Iterable[_Ends], *, is_thickest: bool) -> End |
         opening=told(m, int(one.opening[first])),
         alike=len(alike),
         components=components(m, one.opening[alike]),
-        usual="" if one.usual is None else _USUAL[int(one.usual[first])],
+        usual="" if one.usual is None else one.words[int(one.usual[first])],
     )
-
-
-_USUAL: Final = {
-    AS_DRAWN: "the opening",
-    OF_PITCH: "the usual share of the pitch",
-    OF_THERMAL: "the usual share of a thermal land",
-    OF_LAND: "the land",
-}
 
 
 def _whole_um(thickness_mm: FloatArray, *, is_thickest: bool) -> FloatArray:
