@@ -66,18 +66,28 @@ def _of_films(held: Sequence[Held], thickness: Sequence[Thickness]) -> Iterator[
     if lean:
         yield f"{_names(lean)} would print too little paste"
     if not (clean or care):
-        yield from _none(held, thickness)
+        yield from _none(held)
+    if not clean:
+        yield from _thinner(held, thickness)
 
 
-def _none(held: Sequence[Held], thickness: Sequence[Thickness]) -> Iterator[str]:
-    """Why no film would do; and which would, that is not among them."""
+def _none(held: Sequence[Held]) -> Iterator[str]:
+    """Why no film would do, those aside that print too little."""
     failed = [one for one in held if one.verdict is Verdict.FAIL]
     if failed:
         nearest = min(failed, key=lambda one: (one.errors, one.warnings))
         who = "none would do" if len(failed) == len(held) else "no other would do"
         least = f"{harmless(nearest.name)} comes nearest, but for" if len(failed) > 1 else "not for"
         yield f"{who}: {least} {_whom(nearest)}: {_reason(nearest)}"
-    too_thick = {one.name for one in failed if {found.check for found in _worst(one)} <= set(RELEASE)}
+
+
+def _thinner(held: Sequence[Held], thickness: Sequence[Thickness]) -> Iterator[str]:
+    """Foils that would do where those of the rule sets are only too thick."""
+    too_thick = {
+        one.name
+        for one in held
+        if one.verdict is Verdict.FAIL and {found.check for found in _worst(one)} <= set(RELEASE)
+    }
     for one in thickness:
         if one.is_there and too_thick.intersection(one.rule_sets):
             yield f"{harmless(one.foil)} of {span(one)} would release, and feed the parts"
