@@ -64,18 +64,23 @@ def _of_films(held: Sequence[Held], thickness: Sequence[Thickness]) -> Iterator[
         if not clean:
             yield f"none does without: {_reason(care[0])}"
     if lean:
-        yield f"{_names(lean)} would print too little paste"
+        yield f"{_names(lean)} would print too little paste{_how_little(lean)}"
     if not (clean or care):
         yield from _none(held)
     if not clean:
         yield from _thinner(held, thickness)
 
 
+def _how_little(lean: Sequence[Held]) -> str:
+    least_um = {one.thinnest_um for one in lean} - {None}
+    return f" ({max(least_um)} um at least)" if least_um else ""
+
+
 def _none(held: Sequence[Held]) -> Iterator[str]:
     """Why no film would do, those aside that print too little."""
     failed = [one for one in held if one.verdict is Verdict.FAIL]
     if failed:
-        nearest = min(failed, key=lambda one: (one.errors, one.warnings))
+        nearest = min(failed, key=lambda one: (not one.feeds, one.errors, one.warnings))
         who = "none would do" if len(failed) == len(held) else "no other would do"
         least = f"{harmless(nearest.name)} comes nearest, but for" if len(failed) > 1 else "not for"
         yield f"{who}: {least} {_whom(nearest)}: {_reason(nearest)}"
@@ -88,8 +93,9 @@ def _thinner(held: Sequence[Held], thickness: Sequence[Thickness]) -> Iterator[s
         for one in held
         if one.verdict is Verdict.FAIL and {found.check for found in _worst(one)} <= set(RELEASE)
     }
+    fitting = {one.name for one in held if _would_do(one)}
     for one in thickness:
-        if one.is_there and too_thick.intersection(one.rule_sets):
+        if one.is_there and too_thick.intersection(one.rule_sets) and not fitting.intersection(one.rule_sets):
             yield f"{harmless(one.foil)} of {span(one)} would release, and feed the parts"
 
 

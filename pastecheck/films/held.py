@@ -50,8 +50,7 @@ def held(
         if process not in ranges:
             ranges[process] = ends(judged, rules), []
         ranges[process][1].append(rule_set.name)
-        feeds = _feeds(rule_set, ranges[process][0])
-        results.append(_held(judged, rule_set, rules, of_file, feeds=feeds))
+        results.append(_held(judged, rule_set, rules, ranges[process][0], of_file))
     return LayerFilms(
         file=source.file,
         sha256=source.sha256,
@@ -84,18 +83,11 @@ def held_of_nothing(source: Source, diagnostics: tuple[Diagnostic, ...]) -> Laye
     )
 
 
-def _feeds(rule_set: RuleSet, of: Ends) -> bool:
-    """Whether the foil is no thinner than the thinnest that feeds all parts."""
-    least_um = 0 if of.thinnest is None else of.thinnest.thickness_um
-    return least_um is not None and rule_set.foil.thickness_mm * UM_PER_MM >= least_um - ROUNDING
-
-
-def _held(
-    m: Measurements, rule_set: RuleSet, rules: Sequence[JudgedRule], of_file: int, *, feeds: bool
-) -> Held:
+def _held(m: Measurements, rule_set: RuleSet, rules: Sequence[JudgedRule], of: Ends, of_file: int) -> Held:
     found = [one for rule in rules for one in _hindrances(m, rule)]
     errors = sum(one.count for one in found if one.level is Level.ERROR)
     warnings = sum(one.count for one in found if one.level is Level.WARNING) + of_file
+    least_um = 0 if of.thinnest is None else of.thinnest.thickness_um
     return Held(
         name=rule_set.name,
         file=rule_set.file,
@@ -104,7 +96,9 @@ def _held(
         warnings=warnings,
         worst_area_ratio=float(m.area_ratio.min()),
         hindrances=tuple(sorted(found, key=lambda one: one.level is not Level.ERROR)),
-        feeds=feeds,
+        paste_share=of.fed.worst_share(rule_set.foil.thickness_mm),
+        feeds=least_um is not None and rule_set.foil.thickness_mm * UM_PER_MM >= least_um - ROUNDING,
+        thinnest_um=least_um,
     )
 
 

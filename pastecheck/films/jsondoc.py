@@ -99,6 +99,7 @@ def _held(one: Held) -> dict[str, Any]:
         "errors": one.errors,
         "warnings": one.warnings,
         "worst_area_ratio": one.worst_area_ratio,
+        "worst_paste_share": one.paste_share,
         "feeds": one.feeds,
         "hindrances": [asdict(found) | {"text": hindrance(found)} for found in one.hindrances],
     }

@@ -56,8 +56,12 @@ class Held:
     worst_area_ratio: float
     hindrances: tuple[Hindrance, ...]
     """Errors first, then in the order of the rule set."""
+    paste_share: float | None
+    """The least that its foil prints, as a share of the usual paste; None where nothing is known of that."""
     feeds: bool
-    """Whether its foil is as thick as the thinnest that feeds all parts."""
+    """Whether its foil is as thick as the thinnest that feeds every part."""
+    thinnest_um: int | None
+    """That one; None where none would."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ end, where the eye is, the answer in sentences.
 """
 
 from collections.abc import Iterator, Sequence
+from math import floor
 from typing import Final
 
 from rich.console import RenderableType
@@ -13,6 +14,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from pastecheck.check import ROUNDING
 from pastecheck.checks import catalogue
 from pastecheck.films.advice import by_cutter, for_all
 from pastecheck.films.outcome import End, Films, Held, LayerFilms, RuleSetHeld, Thickness
@@ -22,6 +24,7 @@ from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._phrases import many
 from pastecheck.reporters._styles import QUIET, STYLE_OF_LEVEL, STYLE_OF_VERDICT, note
 from pastecheck.reporters.terminal import about_files, printed
+from pastecheck.units import shown
 
 HINDRANCES_SHOWN: Final = 2
 """Of each rule set."""
@@ -70,7 +73,10 @@ def _quietly(films: Films) -> Iterator[RenderableType]:
 
 def _about(layer: LayerFilms) -> str:
     side = "side not known" if layer.side == "unknown" else f"{layer.side} side"
-    return f"{many(layer.openings, 'opening')}, {layer.open_area_mm2:.1f} mm2 in all; {side}"
+    web = (
+        "no narrow web" if layer.worst_web_mm is None else f"narrowest web {shown(layer.worst_web_mm, 'mm')}"
+    )
+    return f"{many(layer.openings, 'opening')}, {layer.open_area_mm2:.1f} mm2 in all; {web}; {side}"
 
 
 def _notices(rule_sets: Sequence[RuleSetHeld]) -> Iterator[RenderableType]:
@@ -83,17 +89,16 @@ def _notices(rule_sets: Sequence[RuleSetHeld]) -> Iterator[RenderableType]:
 
 def _table(layer: LayerFilms) -> Iterator[RenderableType]:
     name = min(max(len(harmless(one.name)) for one in layer.held), _NAME)
-    head = f"{'rule set':{name}}  {'verdict':9}  errors  warnings  area ratio  web"
+    head = f"{'rule set':{name}}  {'verdict':9}  errors  warnings  area ratio  paste"
     yield Text(head, style=QUIET, no_wrap=True, overflow="crop")
-    web = "none near" if layer.worst_web_mm is None else f"{layer.worst_web_mm:.3f} mm"
     for one in layer.held:
-        shown = harmless(one.name)
-        if len(shown) > name:
-            yield Text(shown, overflow="fold")
-            shown = ""
-        line = Text(f"{shown:{name}}  ", no_wrap=True, overflow="crop")
+        named = harmless(one.name)
+        if len(named) > name:
+            yield Text(named, overflow="fold")
+            named = ""
+        line = Text(f"{named:{name}}  ", no_wrap=True, overflow="crop")
         line.append(f"{VERDICTS[one.verdict]:9}", style=STYLE_OF_VERDICT[one.verdict])
-        line.append(f"  {one.errors:6}  {one.warnings:8}  {one.worst_area_ratio:10.2f}  {web}")
+        line.append(f"  {one.errors:6}  {one.warnings:8}  {one.worst_area_ratio:10.2f}  {_percent(one)}")
         yield line
         yield from _hindered(one)
 
@@ -108,7 +113,13 @@ def _hindered(one: Held) -> Iterator[RenderableType]:
     for text in lines:
         yield Padding(Text(harmless(text), style=STYLE_OF_LEVEL[level]), (0, 0, 0, _HINDERED))
     if not one.feeds:
-        yield Padding(Text("too thin to feed every part"), (0, 0, 0, _HINDERED))
+        wanted = "with no foil" if one.thinnest_um is None else f"with {one.thinnest_um} um at least"
+        yield Padding(Text(f"too thin: every part is fed {wanted}"), (0, 0, 0, _HINDERED))
+
+
+def _percent(one: Held) -> str:
+    """The share of the usual paste, rounded down: what starves must not look as if it did not."""
+    return "" if one.paste_share is None else f"{floor(100 * one.paste_share + ROUNDING):3} %"
 
 
 # ----------------------------------------------------------------------------------------------- thickness
@@ -116,12 +127,16 @@ def _hindered(one: Held) -> Iterator[RenderableType]:
 
 def _thickness(every: Sequence[Thickness]) -> Iterator[RenderableType]:
     """Ranges; those that are the same for several foils are told once."""
-    yield Text("Thickness with which every opening would release, and every part be fed")
+    yield Text("Thickness with which every opening releases and every part is fed; widths and webs aside")
     alike: dict[tuple[End | None, ...], list[Thickness]] = {}
     for one in every:
         alike.setdefault((one.thickest, one.thickest_clean, one.thinnest), []).append(one)
+    same = len({one.thinnest for one in every}) == 1
     for some in alike.values():
-        yield from _range(some)
+        ends = [("thickest", some[0].thickest), ("thinnest", None if same else some[0].thinnest)]
+        yield from _range(some, ends)
+    if same and every[0].thinnest is not None:
+        yield note(f"thinnest  {end(every[0].thinnest, catalogue()[every[0].thinnest.check].quantity)}")
     not_known = max((one.not_known for one in every), default=0)
     if not_known:
         yield note(
@@ -129,14 +144,14 @@ def _thickness(every: Sequence[Thickness]) -> Iterator[RenderableType]:
         )
 
 
-def _range(some: Sequence[Thickness]) -> Iterator[RenderableType]:
+def _range(some: Sequence[Thickness], ends: Sequence[tuple[str, End | None]]) -> Iterator[RenderableType]:
     whose = "; ".join(dict.fromkeys(f"{one.foil}{', ' if one.cutter else ''}{one.cutter}" for one in some))
     yield Padding(Text(span(some[0]), style="bold"), (0, 0, 0, 2))
     lines = Table.grid(padding=(0, 2, 0, 0))
     lines.add_column(no_wrap=True, style=QUIET)
     lines.add_column(overflow="fold")
     lines.add_row("of", Text(harmless(whose)))
-    for name, one in (("thickest", some[0].thickest), ("thinnest", some[0].thinnest)):
+    for name, one in ends:
         if one is not None:
             lines.add_row(name, Text(end(one, catalogue()[one.check].quantity)))
     yield Padding(lines, (0, 0, 0, _HINDERED))

@@ -45,13 +45,35 @@ class _Ends(NamedTuple):
     """What is usual."""
 
 
+class Fed(NamedTuple):
+    """Openings of which it is known what paste is usual. Shape (k,) each."""
+
+    opening: IntArray
+    share: FloatArray
+    """Of what is usually open, as far as it is sure."""
+    over_mm: FloatArray
+    """Area over perimeter."""
+    usual: IntArray
+    """What is usual."""
+    params: deposit_volume.Params
+
+    def worst_share(self, thickness_mm: float) -> float | None:
+        """The least that a foil prints, as a share of the usual paste; None where nothing is known."""
+        height = (
+            thickness_mm / self.params.usual_foil_mm * self.params.efficiency(self.over_mm / thickness_mm)
+        )
+        return float((self.share * height).min()) if len(self.share) else None
+
+
 class Ends(NamedTuple):
     """The ends of a range; None where no limit sets one."""
 
     thickest: End | None
     thickest_clean: End | None
     thinnest: End | None
+    fed: Fed
     not_known: int
+    """Of how many openings it is not known what is usual."""
 
 
 def ends(m: Measurements, rules: Sequence[JudgedRule]) -> Ends:
@@ -65,13 +87,14 @@ def ends(m: Measurements, rules: Sequence[JudgedRule]) -> Ends:
     A thickest foil is in whole micrometres, rounded down, the thinnest rounded up.
     """
     depending = [one for one in rules if one.rule.check in DEPENDING and not one.missing]
-    share = _share(m, depending)
-    thinnest = [*_thinnest(m, depending), share]
+    fed = _fed(m, depending)
+    thinnest = [*_thinnest(m, depending), _share(fed)]
     return Ends(
         _end(m, _thickest(m, depending, ("error",)), is_thickest=True),
         _end(m, _thickest(m, depending, ("error", "warn")), is_thickest=True),
         _end(m, thinnest, is_thickest=False),
-        len(m.openings) - len(share.opening),
+        fed,
+        len(m.openings) - len(fed.opening),
     )
 
 
@@ -121,18 +144,23 @@ def _over_mm(m: Measurements, rows: IntArray) -> FloatArray:
     return m.area_mm2[rows] / m.perimeter_mm[rows]
 
 
-def _share(m: Measurements, rules: Sequence[JudgedRule]) -> _Ends:
-    """What the share of the usual paste asks for, of the openings of which it is known what is usual."""
+def _fed(m: Measurements, rules: Sequence[JudgedRule]) -> Fed:
     found = (one.rule.params for one in rules if one.rule.check == VOLUME)
     params = next((one for one in found if isinstance(one, deposit_volume.Params)), deposit_volume.Params())
     of = opened(m, params.usual_of_pitch, params.usual_of_thermal)
     known = np.flatnonzero(~np.isnan(of.share))
+    share = np.maximum(of.share - of.error, 0.0)[known]
+    return Fed(known, share, _over_mm(m, known), of.usual[known], params)
+
+
+def _share(fed: Fed) -> _Ends:
+    """What the share of the usual paste asks for."""
+    params = fed.params
     with np.errstate(divide="ignore"):
-        wanted_mm = params.least_share * params.usual_foil_mm / np.maximum(of.share - of.error, 0.0)[known]
-    thickness_mm = params.thinnest_mm(wanted_mm, _over_mm(m, known))
-    return _Ends(
-        VOLUME, params.least_share, "1", thickness_mm, known, of.usual[known], _usual_in_words(params)
-    )
+        wanted_mm = params.least_share * params.usual_foil_mm / fed.share
+    thickness_mm = params.thinnest_mm(wanted_mm, fed.over_mm)
+    words = _usual_in_words(params)
+    return _Ends(VOLUME, params.least_share, "1", thickness_mm, fed.opening, fed.usual, words)
 
 
 def _usual_in_words(params: deposit_volume.Params) -> Mapping[int, str]:
