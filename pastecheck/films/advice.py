@@ -72,7 +72,7 @@ def _of_films(held: Sequence[Held], thickness: Sequence[Thickness]) -> Iterator[
 
 
 def _how_little(lean: Sequence[Held]) -> str:
-    least_um = {one.thinnest_um for one in lean} - {None}
+    least_um = [one.thinnest_um for one in lean if one.thinnest_um is not None]
     return f" ({max(least_um)} um at least)" if least_um else ""
 
 
