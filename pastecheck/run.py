@@ -1,20 +1,35 @@
-"""The flow of a check in one function, one step a line."""
+"""The flow of a check: from layers and a rule set to a report, one step a line; or from several to films."""
 
 import hashlib
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import NamedTuple, TypeVar
 
-from pastecheck import __version__, gerber, judge
+from pastecheck import __version__, films, gerber, judge
 from pastecheck.board_files import NO_FILES, Beside, BoardFile, beside, doubts_about, known_of
 from pastecheck.errors import NoOpeningsError
 from pastecheck.geometry.bounded import TooMuchError
+from pastecheck.lands import NOTHING_KNOWN, Board
 from pastecheck.layers import Layer, doubts
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.measurements import Measurements
-from pastecheck.openings import cut_from
+from pastecheck.openings import Openings, cut_from
 from pastecheck.report import BesideFile, LayerReport, Report
 from pastecheck.rulesets import RuleSet
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
+
+Held = TypeVar("Held", LayerReport, films.LayerFilms)
+
+
+class _Read(NamedTuple):
+    """A layer read, and what is known of its board."""
+
+    source: judge.Source
+    diagnostics: tuple[Diagnostic, ...]
+    in_inches: bool
+    openings: Openings | None
+    """None where it holds nothing to cut, and may."""
+    board: Board
 
 
 def checked(
@@ -40,20 +55,47 @@ def checked(
             several that were found in a folder or archive some may hold nothing: a board has two sides.
         UsageError: If it is not clear to which layer a board file belongs.
     """
+
+    def judged(layer: Layer, files: Beside, *, may_be_empty: bool) -> LayerReport:
+        return checked_layer(
+            layer, rule_set, limits, files=files, everything=everything, may_be_empty=may_be_empty
+        )
+
+    return Report(__version__, judge.summary(rule_set), _each(layers, board_files, judged))
+
+
+def films_for(
+    layers: Sequence[Layer],
+    rule_sets: Sequence[RuleSet],
+    limits: Limits = STANDARD,
+    *,
+    board_files: Sequence[BoardFile] = (),
+    everything: bool = False,
+) -> films.Films:
+    """Layers held against several rule sets; each is read and measured once. Otherwise as `checked`."""
+
+    def held(layer: Layer, files: Beside, *, may_be_empty: bool) -> films.LayerFilms:
+        read = _read(layer, limits, files, everything=everything, may_be_empty=may_be_empty)
+        if read.openings is None:
+            return films.held_of_nothing(read.source, read.diagnostics)
+        m = Measurements(read.openings, rule_sets[0].foil, limits, board=read.board)
+        try:
+            return films.held(m, rule_sets, read.source, (*read.diagnostics, *doubts_about(m, files)))
+        except TooMuchError as found:
+            raise found.in_file(layer.path) from None
+
+    every = tuple(films.RuleSetHeld(judge.summary(one), one.cutter) for one in rule_sets)
+    return films.Films(__version__, every, _each(layers, board_files, held))
+
+
+def _each(
+    layers: Sequence[Layer], board_files: Sequence[BoardFile], held: Callable[..., Held]
+) -> tuple[Held, ...]:
+    """What comes of each layer; raises as `checked`."""
     found = Counter(layer.found_in for layer in layers if layer.found_in)
     each = zip(layers, beside(layers, board_files), strict=True)
     try:
-        reports = tuple(
-            checked_layer(
-                layer,
-                rule_set,
-                limits,
-                files=files,
-                everything=everything,
-                may_be_empty=found[layer.found_in] > 1,
-            )
-            for layer, files in each
-        )
+        reports = tuple(held(layer, files, may_be_empty=found[layer.found_in] > 1) for layer, files in each)
     except NoOpeningsError as error:
         hint = f"{error.hint}; or leave it out" if len(layers) > 1 else error.hint
         raise NoOpeningsError(error.text, error.span, hint, error.code) from None
@@ -63,7 +105,7 @@ def checked(
             text = "of the paste layers that were found here none holds anything to cut"
             hint = f"name one by itself to be told why, such as {its[0].file}"
             raise NoOpeningsError(text, Span(place), hint)
-    return Report(__version__, judge.summary(rule_set), reports)
+    return reports
 
 
 def checked_layer(
@@ -83,6 +125,17 @@ def checked_layer(
     Raises:
         InputError: As `checked`.
     """
+    read = _read(layer, limits, files, everything=everything, may_be_empty=may_be_empty)
+    if read.openings is None:
+        return judge.report_of_nothing(rule_set, read.source, read.diagnostics, in_inches=read.in_inches)
+    m = Measurements(read.openings, rule_set.foil, limits, sheet=rule_set.sheet, board=read.board)
+    try:
+        return judge.layer_report(m, rule_set, read.source, (*read.diagnostics, *doubts_about(m, files)))
+    except TooMuchError as found:
+        raise found.in_file(layer.path) from None
+
+
+def _read(layer: Layer, limits: Limits, files: Beside, *, everything: bool, may_be_empty: bool) -> _Read:
     drawing = gerber.read(layer.content, layer.path, limits)
     said = (*layer.diagnostics, *doubts(layer, drawing), *drawing.diagnostics)
     named = tuple(_named(file) for file in files.values())
@@ -94,13 +147,9 @@ def checked_layer(
             raise
         text = f"{error.text}: {error.hint}"
         empty = Diagnostic(error.code, DiagnosticLevel.WARNING, text, error.span)
-        return judge.report_of_nothing(rule_set, source, (*said, empty), in_inches=drawing.in_inches)
+        return _Read(source, (*said, empty), drawing.in_inches, None, NOTHING_KNOWN)
     known = known_of(files, openings, limits)
-    m = Measurements(openings, rule_set.foil, limits, sheet=rule_set.sheet, board=known.board)
-    try:
-        return judge.layer_report(m, rule_set, source, (*said, *known.diagnostics, *doubts_about(m, files)))
-    except TooMuchError as found:
-        raise found.in_file(layer.path) from None
+    return _Read(source, (*said, *known.diagnostics), drawing.in_inches, openings, known.board)
 
 
 def _named(file: BoardFile) -> BesideFile:

@@ -10,7 +10,7 @@ from pastecheck.cli.status import FOUND, JUDGED
 from pastecheck.limits import NAMES, STANDARD, Limits
 
 if TYPE_CHECKING:
-    from pastecheck.report import Report
+    from pastecheck.report import Report, Verdict
     from pastecheck.reporters import Reporter
     from pastecheck.rulesets import RuleSet
 
@@ -44,7 +44,7 @@ def _checked(arguments: list[str]) -> int:
     report = _judged(options, [path for _, path in wanted])
     _tell(report, [(path, format_.chunks(report)) for format_, path in wanted], options)
     _refuse_empty(report)
-    return _status(report, options.fail_on)
+    return status_of(report.verdict, options.fail_on)
 
 
 def _refuse_empty(report: "Report") -> None:
@@ -67,14 +67,14 @@ def _judged(options: argparse.Namespace, paths: Sequence[str]) -> "Report":
     named = {option: getattr(options, option.value) for option in board_files.Option}
     beside = [path for paths_of_option in named.values() for path in paths_of_option]
     outputs.refuse_unfit(paths, [*options.layers, *beside, rule_set.file, *rule_set.extended])
-    limits = _limits(options.limit)
+    limits = limits_of(options.limit)
     found = layers.layers_of(options.layers, as_paste=options.as_paste, limits=limits)
     outputs.refuse_unfit(paths, [layer.path for layer in found])
     files = board_files.board_files_of(named, limits)
     return run.checked(found, rule_set, limits, board_files=files, everything=options.everything)
 
 
-def _limits(raised: Sequence[str]) -> Limits:
+def limits_of(raised: Sequence[str]) -> Limits:
     """The limits of reading, those of `--limit NAME=NUMBER` in place of ours."""
     limits = STANDARD
     for text in raised:
@@ -118,12 +118,12 @@ def _parser(formats: Mapping[str, "Reporter"]) -> Parser:
         "their names say",
     )
     _add_what_to_judge_by(parser)
-    _add_what_is_beside(parser)
+    add_what_is_beside(parser)
     for option, format_ in formats.items():
         text = f"write {format_.says}, to FILE; - is standard output, and then nothing else goes there"
         parser.add_argument(f"--{option}", metavar="FILE", action="append", default=[], help=text)
-    _add_how_to_end(parser)
-    _add_how_to_read(parser)
+    add_how_to_end(parser)
+    add_how_to_read(parser)
     return parser
 
 
@@ -148,7 +148,8 @@ def _add_what_to_judge_by(parser: Parser) -> None:
     )
 
 
-def _add_what_is_beside(parser: Parser) -> None:
+def add_what_is_beside(parser: Parser) -> None:
+    """Options for the other layers of the board."""
     for option, text in (
         ("land", "copper of the same side: what openings lie on, and how much of it they cover"),
         ("mask", "solder mask of the same side; without it only flashed pads of the copper are lands"),
@@ -158,8 +159,8 @@ def _add_what_is_beside(parser: Parser) -> None:
         parser.add_argument(f"--{option}", metavar="FILE", action="append", default=[], help=text + again)
 
 
-def _with_options(rule_set: "RuleSet", options: argparse.Namespace) -> "RuleSet":
-    """The rule set with the sheet and the paste at hand in place of its own."""
+def with_options(rule_set: "RuleSet", options: argparse.Namespace) -> "RuleSet":
+    """A rule set with the sheet and the paste at hand in place of its own."""
     from pastecheck import rulesets
     from pastecheck.measurements.powder import powder_type
     from pastecheck.units import how_to_write
@@ -181,7 +182,8 @@ def _with_options(rule_set: "RuleSet", options: argparse.Namespace) -> "RuleSet"
     return rule_set
 
 
-def _add_how_to_end(parser: Parser) -> None:
+def add_how_to_end(parser: Parser) -> None:
+    """Options for the exit status, and for what is shown."""
     parser.add_argument(
         "--fail-on",
         choices=("error", "warning", "never"),
@@ -197,7 +199,8 @@ def _add_how_to_end(parser: Parser) -> None:
     parser.add_argument("--quiet", action="store_true", help="verdict lines only")
 
 
-def _add_how_to_read(parser: Parser) -> None:
+def add_how_to_read(parser: Parser) -> None:
+    """Options for how layer files are taken."""
     parser.add_argument(
         "--as-paste",
         action="store_true",
@@ -225,7 +228,7 @@ def _rule_set_of(options: argparse.Namespace) -> "RuleSet":
     if options.rules is None:
         names = ", ".join(rulesets.shipped())
         raise usage("no rule set was named", f"add --rules with one of {names}, or with your own .yaml file")
-    return _with_options(rulesets.load(options.rules), options)
+    return with_options(rulesets.load(options.rules), options)
 
 
 def _for_people(report: "Report", options: argparse.Namespace) -> str:
@@ -237,8 +240,9 @@ def _for_people(report: "Report", options: argparse.Namespace) -> str:
     return rendered(report, width=width, colour=is_coloured(options.color), quiet=options.quiet)
 
 
-def _status(report: "Report", fail_on: str) -> int:
+def status_of(verdict: "Verdict", fail_on: str) -> int:
+    """What a verdict comes to."""
     from pastecheck.report import Verdict
 
     failing = {"error": {Verdict.FAIL}, "warning": {Verdict.FAIL, Verdict.CARE}, "never": set[Verdict]()}
-    return FOUND if report.verdict in failing[fail_on] else JUDGED
+    return FOUND if verdict in failing[fail_on] else JUDGED

@@ -125,7 +125,7 @@ def layer_report(
         bounds_mm=m.bounds_mm,
         openings=len(m.openings),
         open_area_mm2=float(m.area_mm2.sum()),
-        diagnostics=_in_order(said, source.file),
+        diagnostics=in_order(said, source.file),
         outcomes=found.outcomes,
         table=opening_table(m, rule_set, found.readings),
         totals=total,
@@ -147,7 +147,7 @@ def report_of_nothing(
         bounds_mm=(0.0, 0.0, 0.0, 0.0),
         openings=0,
         open_area_mm2=0.0,
-        diagnostics=_in_order(diagnostics, source.file),
+        diagnostics=in_order(diagnostics, source.file),
         outcomes=tuple(_nothing_measured(rule) for rule in rule_set.rules),
         table=NO_OPENINGS,
         totals=None,
@@ -173,8 +173,8 @@ def _nothing_measured(rule: Rule) -> RuleOutcome:
     )
 
 
-def _in_order(said: tuple[Diagnostic, ...], file: str) -> tuple[Diagnostic, ...]:
-    """By their places; those about other files than the layer behind."""
+def in_order(said: tuple[Diagnostic, ...], file: str) -> tuple[Diagnostic, ...]:
+    """Diagnostics by their places; those about other files than the layer behind."""
 
     def place(one: Diagnostic) -> tuple[bool, str, int, int, str]:
         span = one.span

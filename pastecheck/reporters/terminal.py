@@ -7,7 +7,7 @@ wanted at the bench.
 Plain ASCII, so that it reads the same everywhere; colour only repeats what the words say.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from io import StringIO
 
 from rich.console import Console, RenderableType
@@ -22,7 +22,7 @@ from pastecheck.reporters._looked_at import looked_at
 from pastecheck.reporters._phrases import how_often, many, what, where
 from pastecheck.reporters._styles import QUIET, STYLE_OF_LEVEL, STYLE_OF_VERDICT, note
 from pastecheck.reporters._told import Cause, Kind
-from pastecheck.source import DiagnosticLevel
+from pastecheck.source import Diagnostic, DiagnosticLevel
 from pastecheck.units import shown_um
 
 CAUSES_SHOWN = 20
@@ -44,6 +44,11 @@ def rendered(report: Report, *, width: int = 100, colour: bool = False, quiet: b
         colour: Whether to mark with colour what the words say.
         quiet: Verdict lines only.
     """
+    return printed(_quietly(report) if quiet else _parts(report), width, colour=colour, wraps=not quiet)
+
+
+def printed(parts: Iterable[RenderableType], width: int, *, colour: bool, wraps: bool = True) -> str:
+    """Parts of a report as text, of the width of a terminal."""
     written = StringIO()
     console = Console(
         file=written,
@@ -57,8 +62,8 @@ def rendered(report: Report, *, width: int = 100, colour: bool = False, quiet: b
         markup=False,
         _environ={},
     )
-    for part in _quietly(report) if quiet else _parts(report):
-        console.print(part, soft_wrap=quiet)
+    for part in parts:
+        console.print(part, soft_wrap=not wraps)
     return "\n".join(line.rstrip() for line in written.getvalue().split("\n"))
 
 
@@ -88,7 +93,7 @@ def _parts(report: Report) -> Iterator[RenderableType]:
         yield from _beside(layer)
         yield from (note(f"note: {notice}") for notice in report.rule_set.notices)
         yield from _findings(layer)
-        yield from _diagnostics(layer)
+        yield from about_files(layer.diagnostics, layer.file, beside=bool(layer.beside))
         if layer.openings:
             yield from looked_at(layer, report.rule_set)
             yield from for_the_job(layer)
@@ -160,15 +165,15 @@ def _remedies(cause: Cause) -> Iterator[str]:
 # --------------------------------------------------------------------------------------------- diagnostics
 
 
-def _diagnostics(layer: LayerReport) -> Iterator[RenderableType]:
-    said = layer.diagnostics
+def about_files(said: Sequence[Diagnostic], file_: str, *, beside: bool) -> Iterator[RenderableType]:
+    """What is said about a layer's file, and about those beside it; warnings first."""
     if not said:
         return
     yield ""
-    yield Text("About the files" if layer.beside else "About the file")
+    yield Text("About the files" if beside else "About the file")
     warnings_first = sorted(said, key=lambda one: one.level is not DiagnosticLevel.WARNING)
     for one in warnings_first[:DIAGNOSTICS_SHOWN]:
-        file = f"{one.span.path}: " if one.span.path != layer.file else ""
+        file = f"{one.span.path}: " if one.span.path != file_ else ""
         line = f"line {one.span.line}: " if one.span.line else ""
         yield note(f"{one.level.value}: {file}{line}{one.text} [{one.code}]")
     if len(said) > DIAGNOSTICS_SHOWN:
