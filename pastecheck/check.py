@@ -201,5 +201,7 @@ class Check:
     """Whether the outlook knows all. Else what a change does is measured: it may make a row, or break one."""
     params: type = NoParams
     needs: Needs = Needs.NOTHING
+    of_layer: bool = False
+    """Whether it reads the layer as a whole, once."""
     mended: "Callable[[Measurements], Measurements] | None" = None
     """Where a finding of it explains others: the layer as if it were mended. All is judged by that."""

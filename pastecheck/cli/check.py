@@ -61,17 +61,20 @@ def _refuse_empty(report: "Report") -> None:
 
 def _judged(options: argparse.Namespace, paths: Sequence[str]) -> "Report":
     """The report, made once it is sure that reports may go to the paths."""
-    from pastecheck import board_files, layers, outputs, run
+    from pastecheck import board_files, layers, outputs, revisions, run
 
     rule_set = _rule_set_of(options)
     named = {option: getattr(options, option.value) for option in board_files.Option}
     beside = [path for paths_of_option in named.values() for path in paths_of_option]
+    beside += [options.known] if options.known else []
     outputs.refuse_unfit(paths, [*options.layers, *beside, rule_set.file, *rule_set.extended])
     limits = _limits(options.limit)
     found = layers.layers_of(options.layers, as_paste=options.as_paste, limits=limits)
     outputs.refuse_unfit(paths, [layer.path for layer in found])
     files = board_files.board_files_of(named, limits)
-    return run.checked(found, rule_set, limits, board_files=files, everything=options.everything)
+    known = None if options.known is None else revisions.known_in(options.known, limits)
+    report = run.checked(found, rule_set, limits, board_files=files, everything=options.everything)
+    return report if known is None else revisions.held_against(report, known)
 
 
 def _limits(raised: Sequence[str]) -> Limits:
@@ -122,6 +125,7 @@ def _parser(formats: Mapping[str, "Reporter"]) -> Parser:
     for option, format_ in formats.items():
         text = f"write {format_.says}, to FILE; - is standard output, and then nothing else goes there"
         parser.add_argument(f"--{option}", metavar="FILE", action="append", default=[], help=text)
+    _add_what_is_known(parser)
     _add_how_to_end(parser)
     _add_how_to_read(parser)
     return parser
@@ -195,6 +199,16 @@ def _add_how_to_end(parser: Parser) -> None:
         help="colour on the terminal (default: auto, and then NO_COLOR is honoured)",
     )
     parser.add_argument("--quiet", action="store_true", help="verdict lines only")
+
+
+def _add_what_is_known(parser: Parser) -> None:
+    parser.add_argument(
+        "--known",
+        action=Once,
+        metavar="FILE",
+        help="an earlier report of this board, as --json wrote it: its findings are known, and only what is "
+        "new, or has become worse, counts",
+    )
 
 
 def _add_how_to_read(parser: Parser) -> None:

@@ -1,0 +1,6 @@
+"""Two revisions of a board: which findings are known, and what has changed."""
+
+from pastecheck.revisions.known import held_against
+from pastecheck.revisions.known_file import ERRORS, Known, known_in
+
+__all__ = ["ERRORS", "Known", "held_against", "known_in"]
