@@ -256,16 +256,14 @@ class BesideFile:
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """What has become of the findings that were known of a layer."""
+    """What has become of the findings that were known of a layer: found again, found and worse, or gone."""
 
     layer: str
     """In the earlier report; empty where it has none that this could be."""
     known: int
-    """Found again."""
     worse: int
     """Of the new: those that were known, and have become much worse."""
     gone: int
-    """Not found any more."""
     file_warnings: int
     """Warnings about the file that it had before."""
     way_mm: tuple[float, float]

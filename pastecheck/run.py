@@ -11,8 +11,9 @@ from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.layers import Layer, doubts
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.measurements import Measurements
-from pastecheck.openings import cut_from
+from pastecheck.openings import Openings, cut_from
 from pastecheck.report import BesideFile, LayerReport, Report
+from pastecheck.revisions import Revision
 from pastecheck.rulesets import RuleSet
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 
@@ -40,11 +41,23 @@ def checked(
             several that were found in a folder or archive some may hold nothing: a board has two sides.
         UsageError: If it is not clear to which layer a board file belongs.
     """
+    return cut_and_checked(layers, rule_set, limits, board_files=board_files, everything=everything).report
+
+
+def cut_and_checked(
+    layers: Sequence[Layer],
+    rule_set: RuleSet,
+    limits: Limits = STANDARD,
+    *,
+    board_files: Sequence[BoardFile] = (),
+    everything: bool = False,
+) -> Revision:
+    """As `checked`, with the openings of each layer."""
     found = Counter(layer.found_in for layer in layers if layer.found_in)
     each = zip(layers, beside(layers, board_files), strict=True)
     try:
-        reports = tuple(
-            checked_layer(
+        done = [
+            _checked_layer(
                 layer,
                 rule_set,
                 limits,
@@ -53,17 +66,19 @@ def checked(
                 may_be_empty=found[layer.found_in] > 1,
             )
             for layer, files in each
-        )
+        ]
     except NoOpeningsError as error:
         hint = f"{error.hint}; or leave it out" if len(layers) > 1 else error.hint
         raise NoOpeningsError(error.text, error.span, hint, error.code) from None
+    reports = tuple(report for report, _ in done)
     for place in found:
         its = [report for layer, report in zip(layers, reports, strict=True) if layer.found_in == place]
         if not any(report.openings for report in its):
             text = "of the paste layers that were found here none holds anything to cut"
             hint = f"name one by itself to be told why, such as {its[0].file}"
             raise NoOpeningsError(text, Span(place), hint)
-    return Report(__version__, judge.summary(rule_set), reports)
+    report = Report(__version__, judge.summary(rule_set), reports)
+    return Revision(report, tuple(openings for _, openings in done))
 
 
 def checked_layer(
@@ -83,6 +98,21 @@ def checked_layer(
     Raises:
         InputError: As `checked`.
     """
+    return _checked_layer(
+        layer, rule_set, limits, files=files, everything=everything, may_be_empty=may_be_empty
+    )[0]
+
+
+def _checked_layer(
+    layer: Layer,
+    rule_set: RuleSet,
+    limits: Limits,
+    *,
+    files: Beside,
+    everything: bool,
+    may_be_empty: bool,
+) -> tuple[LayerReport, Openings | None]:
+    """One layer, and its openings; None where it has none."""
     drawing = gerber.read(layer.content, layer.path, limits)
     said = (*layer.diagnostics, *doubts(layer, drawing), *drawing.diagnostics)
     named = tuple(_named(file) for file in files.values())
@@ -94,11 +124,13 @@ def checked_layer(
             raise
         text = f"{error.text}: {error.hint}"
         empty = Diagnostic(error.code, DiagnosticLevel.WARNING, text, error.span)
-        return judge.report_of_nothing(rule_set, source, (*said, empty), in_inches=drawing.in_inches)
+        nothing = judge.report_of_nothing(rule_set, source, (*said, empty), in_inches=drawing.in_inches)
+        return nothing, None
     known = known_of(files, openings, limits)
     m = Measurements(openings, rule_set.foil, limits, sheet=rule_set.sheet, board=known.board)
     try:
-        return judge.layer_report(m, rule_set, source, (*said, *known.diagnostics, *doubts_about(m, files)))
+        every = (*said, *known.diagnostics, *doubts_about(m, files))
+        return judge.layer_report(m, rule_set, source, every), openings
     except TooMuchError as found:
         raise found.in_file(layer.path) from None
 

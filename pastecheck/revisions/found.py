@@ -45,12 +45,23 @@ class Found(NamedTuple):
         return self._replace(place_nm=self.place_nm + np.array(way_nm))
 
 
-def found_in(layer: LayerReport) -> Found:
-    """All findings of a layer."""
+def found_in(
+    layer: LayerReport, middle_mm: FloatArray | None = None, way_mm: tuple[float, float] = (0.0, 0.0)
+) -> Found:
+    """
+    All findings of a layer.
+
+    Args:
+        layer: As it was judged.
+        middle_mm: Where its openings are taken to be; where they are, unless given. Shape (n, 2).
+        way_mm: How far what is no opening is taken to have moved.
+    """
     every = [finding for outcome in layer.outcomes for finding in outcome.findings]
-    at_mm = np.array([(one.x_mm, one.y_mm) for one in every], np.float64).reshape(-1, 2)
+    at_mm = np.array([(one.x_mm, one.y_mm) for one in every], np.float64).reshape(-1, 2) + np.array(way_mm)
     rows = np.array([(one.opening or 0, one.other or 0) for one in every], np.int64).reshape(-1, 2) - 1
-    middle_mm = np.append(np.column_stack([layer.table.x_mm, layer.table.y_mm]), [[0.0, 0.0]], axis=0)
+    if middle_mm is None:
+        middle_mm = np.column_stack([layer.table.x_mm, layer.table.y_mm])
+    middle_mm = np.append(middle_mm, [[0.0, 0.0]], axis=0)
     one_mm = np.where(rows[:, :1] >= 0, middle_mm[rows[:, 0]], at_mm)
     other_mm = np.where(rows[:, 1:] >= 0, middle_mm[rows[:, 1]], one_mm)
     place_nm, span_nm = between(one_mm, other_mm)
