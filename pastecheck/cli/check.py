@@ -10,7 +10,7 @@ from pastecheck.cli.status import FOUND, JUDGED
 from pastecheck.limits import NAMES, STANDARD, Limits
 
 if TYPE_CHECKING:
-    from pastecheck.report import Report
+    from pastecheck.report import Report, Verdict
     from pastecheck.reporters import Reporter
     from pastecheck.rulesets import RuleSet
 
@@ -44,7 +44,7 @@ def _checked(arguments: list[str]) -> int:
     report = _judged(options, [path for _, path in wanted])
     _tell(report, [(path, format_.chunks(report)) for format_, path in wanted], options)
     _refuse_empty(report)
-    return _status(report, options.fail_on)
+    return status_of(report.verdict, options.fail_on)
 
 
 def _refuse_empty(report: "Report") -> None:
@@ -63,12 +63,12 @@ def _judged(options: argparse.Namespace, paths: Sequence[str]) -> "Report":
     """The report, made once it is sure that reports may go to the paths."""
     from pastecheck import board_files, layers, outputs, revisions, run
 
-    rule_set = _rule_set_of(options)
+    rule_set = rule_set_of(options)
     named = {option: getattr(options, option.value) for option in board_files.Option}
     beside = [path for paths_of_option in named.values() for path in paths_of_option]
     beside += [options.known] if options.known else []
     outputs.refuse_unfit(paths, [*options.layers, *beside, rule_set.file, *rule_set.extended])
-    limits = _limits(options.limit)
+    limits = limits_of(options.limit)
     found = layers.layers_of(options.layers, as_paste=options.as_paste, limits=limits)
     outputs.refuse_unfit(paths, [layer.path for layer in found])
     files = board_files.board_files_of(named, limits)
@@ -77,7 +77,7 @@ def _judged(options: argparse.Namespace, paths: Sequence[str]) -> "Report":
     return report if known is None else revisions.held_against(report, known)
 
 
-def _limits(raised: Sequence[str]) -> Limits:
+def limits_of(raised: Sequence[str]) -> Limits:
     """The limits of reading, those of `--limit NAME=NUMBER` in place of ours."""
     limits = STANDARD
     for text in raised:
@@ -120,18 +120,19 @@ def _parser(formats: Mapping[str, "Reporter"]) -> Parser:
         help="a Gerber file; or a folder or .zip, whose paste layers are found by what the files or else "
         "their names say",
     )
-    _add_what_to_judge_by(parser)
+    add_what_to_judge_by(parser)
     _add_what_is_beside(parser)
     for option, format_ in formats.items():
         text = f"write {format_.says}, to FILE; - is standard output, and then nothing else goes there"
         parser.add_argument(f"--{option}", metavar="FILE", action="append", default=[], help=text)
     _add_what_is_known(parser)
-    _add_how_to_end(parser)
-    _add_how_to_read(parser)
+    add_how_to_end(parser)
+    add_how_to_read(parser)
     return parser
 
 
-def _add_what_to_judge_by(parser: Parser) -> None:
+def add_what_to_judge_by(parser: Parser) -> None:
+    """Options for the rule set, the sheet and the paste."""
     parser.add_argument(
         "--rules",
         action=Once,
@@ -185,7 +186,8 @@ def _with_options(rule_set: "RuleSet", options: argparse.Namespace) -> "RuleSet"
     return rule_set
 
 
-def _add_how_to_end(parser: Parser) -> None:
+def add_how_to_end(parser: Parser) -> None:
+    """Options for the exit status, and for what is shown."""
     parser.add_argument(
         "--fail-on",
         choices=("error", "warning", "never"),
@@ -211,7 +213,8 @@ def _add_what_is_known(parser: Parser) -> None:
     )
 
 
-def _add_how_to_read(parser: Parser) -> None:
+def add_how_to_read(parser: Parser) -> None:
+    """Options for how layer files are taken."""
     parser.add_argument(
         "--as-paste",
         action="store_true",
@@ -233,7 +236,8 @@ def _add_how_to_read(parser: Parser) -> None:
     )
 
 
-def _rule_set_of(options: argparse.Namespace) -> "RuleSet":
+def rule_set_of(options: argparse.Namespace) -> "RuleSet":
+    """The rule set that options name, with the sheet and the paste at hand in place of its own."""
     from pastecheck import rulesets
 
     if options.rules is None:
@@ -251,8 +255,9 @@ def _for_people(report: "Report", options: argparse.Namespace) -> str:
     return rendered(report, width=width, colour=is_coloured(options.color), quiet=options.quiet)
 
 
-def _status(report: "Report", fail_on: str) -> int:
+def status_of(verdict: "Verdict", fail_on: str) -> int:
+    """What a verdict comes to."""
     from pastecheck.report import Verdict
 
     failing = {"error": {Verdict.FAIL}, "warning": {Verdict.FAIL, Verdict.CARE}, "never": set[Verdict]()}
-    return FOUND if report.verdict in failing[fail_on] else JUDGED
+    return FOUND if verdict in failing[fail_on] else JUDGED

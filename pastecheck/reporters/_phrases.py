@@ -33,7 +33,7 @@ def what(cause: Cause) -> str:
     elif cause.count < cause.among:
         count = f"{cause.count} of {count}"
     of = f" of {components(cause.components)}" if cause.components else ""
-    rows = f", {_rows(cause.rows, cause.count)}" if cause.rows else ""
+    rows = f", {rows_told(cause.rows, cause.count)}" if cause.rows else ""
     sizes = dict.fromkeys(map(size, cause.sizes))  # two that are told apart by a hair read the same
     return f"{count}{of}{rows}, {' and '.join(sizes)}"
 
@@ -111,7 +111,8 @@ def place(x_mm: float, y_mm: float) -> str:
     return f"({x_mm:z.2f}, {y_mm:z.2f})"
 
 
-def _rows(rows: Rows, of: int) -> str:
+def rows_told(rows: Rows, of: int) -> str:
+    """The rows that some openings are in."""
     pitch = f"at {_pitch(rows)} mm pitch"
     part = "" if rows.openings == of else "most " if 2 * rows.openings >= of else "some "
     if rows.are_grid:

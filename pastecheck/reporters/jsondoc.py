@@ -75,7 +75,7 @@ def chunks(report: Report) -> Iterator[str]:
             "format_version": FORMAT_VERSION,
             "tool": {"name": "pastecheck", "version": report.tool_version},
             "verdict": report.verdict.value,
-            "rule_set": _rule_set(report.rule_set),
+            "rule_set": rule_set_members(report.rule_set),
             "known": None if report.known is None else _members(report.known),
         }.items()
     )
@@ -86,7 +86,8 @@ def chunks(report: Report) -> Iterator[str]:
     yield "\n]}\n"
 
 
-def _rule_set(rule_set: RuleSetSummary) -> dict[str, Any]:
+def rule_set_members(rule_set: RuleSetSummary) -> dict[str, Any]:
+    """What a document says of the rule set."""
     return {
         "name": rule_set.name,
         "title": rule_set.title,

@@ -7,7 +7,7 @@ wanted at the bench.
 Plain ASCII, so that it reads the same everywhere; colour only repeats what the words say.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from io import StringIO
 
 from rich.console import Console, RenderableType
@@ -44,6 +44,11 @@ def rendered(report: Report, *, width: int = 100, colour: bool = False, quiet: b
         colour: Whether to mark with colour what the words say.
         quiet: Verdict lines only.
     """
+    return printed(_quietly(report) if quiet else _parts(report), width, colour=colour, wraps=not quiet)
+
+
+def printed(parts: Iterable[RenderableType], width: int, *, colour: bool, wraps: bool = True) -> str:
+    """Parts of a report as text, of the width of a terminal."""
     written = StringIO()
     console = Console(
         file=written,
@@ -57,8 +62,8 @@ def rendered(report: Report, *, width: int = 100, colour: bool = False, quiet: b
         markup=False,
         _environ={},
     )
-    for part in _quietly(report) if quiet else _parts(report):
-        console.print(part, soft_wrap=quiet)
+    for part in parts:
+        console.print(part, soft_wrap=not wraps)
     return "\n".join(line.rstrip() for line in written.getvalue().split("\n"))
 
 
@@ -91,7 +96,7 @@ def _parts(report: Report) -> Iterator[RenderableType]:
         yield _about(layer, report.rule_set)
         yield from _beside(layer)
         yield from (note(f"note: {notice}") for notice in report.rule_set.notices)
-        yield from _findings(with_only_new(layer))
+        yield from findings_told(with_only_new(layer))
         yield from settled_told(layer, report)
         yield from _diagnostics(layer)
         if layer.openings:
@@ -126,7 +131,8 @@ def _beside(layer: LayerReport) -> Iterator[RenderableType]:
 # ------------------------------------------------------------------------------------------------ findings
 
 
-def _findings(layer: LayerReport) -> Iterator[RenderableType]:
+def findings_told(layer: LayerReport) -> Iterator[RenderableType]:
+    """What was found in a layer, the worst first."""
     found = causes(layer, CAUSES_SHOWN)
     for cause in found.shown:
         yield ""
