@@ -266,8 +266,8 @@ class Settled:
     gone: int
     file_warnings: int
     """Warnings about the file that it had before."""
-    way_mm: tuple[float, float]
-    """How far the origin has moved since: added to a place there it gives the place here."""
+    way_mm: tuple[float, float] | None
+    """How far the origin has moved since; None where so little was found again that it is not known."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,7 +37,9 @@ def settled_told(layer: LayerReport, report: Report) -> Iterator[RenderableType]
         parts.append(f"{many(told.worse, 'finding')} that it has became worse, and count as new")
     if told.gone:
         parts.append(f"{many(told.gone, 'known finding')} {'is' if told.gone == 1 else 'are'} gone")
-    if any(abs(one) > 0.001 for one in told.way_mm):
+    if told.way_mm is None:
+        parts.append("hardly anything of that layer was found again: is it the same board?")
+    elif any(abs(one) > 0.001 for one in told.way_mm):
         parts.append(f"the origin has moved by {place(*told.way_mm)} mm")
     if known.rule_set != report.rule_set.name:
         parts.append(f"it was made with {known.rule_set}")

@@ -12,13 +12,12 @@ from pastecheck.errors import UsageError
 from pastecheck.openings import GeometryArray, Openings
 from pastecheck.report import Finding, LayerReport, Report, Verdict
 from pastecheck.revisions.found import found_in, same
-from pastecheck.revisions.known import Before, placed, settled, warnings_of
+from pastecheck.revisions.known import Before, placed, settled, warnings_of, way_in_mm
 from pastecheck.revisions.places import Matched
 from pastecheck.revisions.same_openings import Cut, same_openings
 from pastecheck.revisions.sides import Side, counterparts
-from pastecheck.revisions.ways import Way, common_way
+from pastecheck.revisions.ways import NO_WAY, Way, common_way
 from pastecheck.source import Span
-from pastecheck.units import NM_PER_MM
 
 _SAME_MM: Final = 0.001
 """What differs by less is the same, beyond what both files round: a cutter does no better."""
@@ -66,8 +65,13 @@ class LayerComparison:
     old: LayerReport | None
     new: LayerReport | None
     """Held against the old one: what is known is what it had as well."""
-    way_mm: tuple[float, float]
-    """How far the origin has moved: added to a place in the old layer it gives that in the new one."""
+    way_mm: tuple[float, float] | None
+    """
+    How far the origin has moved: added to a place in the old layer it gives that in the new one. None where
+    less than half was found again; then it is taken not to have moved.
+    """
+    is_mirrored: bool
+    """Whether it would be found again if it were mirrored."""
     within_mm: float
     """What differs by less counts as the same."""
     unchanged: int
@@ -146,21 +150,22 @@ def _layer(old: _Layer | None, new: _Layer) -> LayerComparison:
     if old is None:
         return _alone(None, new.report)
     way = common_way(placed(old.report), placed(new.report))
-    way_mm = (way[0] / NM_PER_MM, way[1] / NM_PER_MM)
-    pairs = same_openings(*_cuts(old.report, new.report, way))
+    way_mm = way_in_mm(way) or (0.0, 0.0)
+    pairs = same_openings(*_cuts(old.report, new.report, way or NO_WAY))
     within_mm = _SAME_MM + old.rounding_mm + new.rounding_mm
     changes = _changes(old, new, pairs, way_mm, within_mm)
     there_mm = _middles_mm(old.report) + np.array(way_mm)
     there_mm[pairs.one] = _middles_mm(new.report)[pairs.other]
     findings = found_in(old.report, there_mm, way_mm), found_in(new.report)
-    again = same(*findings)
+    again = same(*findings, is_one_board=way is not None)
     before = Before(old.report.file, old.report.slack_mm, way, warnings_of(old.report))
     every = [finding for outcome in old.report.outcomes for finding in outcome.findings]
     left = np.setdiff1d(np.arange(len(every)), again.one)
     return LayerComparison(
         old=old.report,
         new=settled(new.report, findings, again, before),
-        way_mm=way_mm,
+        way_mm=way_in_mm(way),
+        is_mirrored=way is None and _is_mirrored(old.report, new.report),
         within_mm=within_mm,
         unchanged=len(pairs.one) - int(np.count_nonzero((changes.old >= 0) & (changes.new >= 0))),
         changes=changes,
@@ -180,11 +185,17 @@ def _alone(old: LayerReport | None, new: LayerReport | None) -> LayerComparison:
         np.zeros((len(rows), 2)),
     )
     gone = () if old is None else tuple(found for one in old.outcomes for found in one.findings)
-    return LayerComparison(old, new, (0.0, 0.0), 0.0, 0, changes, gone)
+    return LayerComparison(old, new, None, False, 0.0, 0, changes, gone)
 
 
 def _only_old(old: _Layer) -> LayerComparison:
     return _alone(old.report, None)
+
+
+def _is_mirrored(old: LayerReport, new: LayerReport) -> bool:
+    one = placed(old)
+    mirrored = one._replace(place_nm=one.place_nm * np.array([-1, 1]))
+    return common_way(mirrored, placed(new)) is not None
 
 
 def _cuts(old: LayerReport, new: LayerReport, way: Way) -> tuple[Cut, Cut]:

@@ -110,15 +110,23 @@ def _nm(length_mm: FloatArray) -> IntArray:
 # -------------------------------------------------------------------------------------------- the same again
 
 
-def same(old: Found, new: Found) -> Matched:
+def same(old: Found, new: Found, *, is_one_board: bool) -> Matched:
     """
     Findings of two revisions that are the same, once the layers lie upon each other.
 
     The same check at the same place is the same finding, whatever the component is called. Of the rest those
     with equal fingerprints are the same whose component has moved as a whole; and those of the whole layer.
+
+    Args:
+        old: Findings of the one, moved by the way of the layer.
+        new: Findings of the other.
+        is_one_board: Whether enough of the layer was found again. U1 of another board is another component,
+            so there only places count.
     """
     check = _numbers(old.check, new.check)
     by_place = _at_one_place(old, new, check)
+    if not is_one_board:
+        return by_place
     left = (
         np.setdiff1d(np.arange(len(check[0])), by_place.one),
         np.setdiff1d(np.arange(len(check[1])), by_place.other),
@@ -220,3 +228,9 @@ def is_worse(old: Found, new: Found, pairs: Matched, slack_mm: float) -> BoolArr
     farther = (new.value[other] - old.value[one]) * side > slack
     worse: BoolArray = farther | (side != before) | (new.is_error[other] & ~old.is_error[one])
     return worse
+
+
+def would_have_passed(new: Found, slack_mm: float) -> BoolArray:
+    """Whether findings are lengths past their limit by no more than the slack of another file. Shape (k,)."""
+    passed: BoolArray = new.is_length & (np.abs(new.value - new.limit) <= slack_mm)
+    return passed

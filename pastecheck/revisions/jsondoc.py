@@ -54,7 +54,8 @@ def _layer(layer: LayerComparison) -> Iterator[str]:
         "side": layer.side,
         "old": _revision(layer.old),
         "new": _revision(layer.new),
-        "way_mm": _places(layer.way_mm),
+        "way_mm": None if layer.way_mm is None else _places(layer.way_mm),
+        "is_mirrored": layer.is_mirrored,
         "within_mm": round(layer.within_mm, _DECIMALS),
         "openings": {
             "unchanged": layer.unchanged,

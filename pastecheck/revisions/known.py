@@ -12,11 +12,11 @@ import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray
 from pastecheck.report import Finding, KnownReport, LayerReport, Report, Settled, Status, slack_told
-from pastecheck.revisions.found import Found, found_in, is_worse, same
+from pastecheck.revisions.found import Found, found_in, is_worse, same, would_have_passed
 from pastecheck.revisions.known_file import Known, KnownLayer
 from pastecheck.revisions.places import Matched
 from pastecheck.revisions.sides import Side, counterparts
-from pastecheck.revisions.ways import Placed, Way, common_way
+from pastecheck.revisions.ways import NO_WAY, Placed, Way, common_way
 from pastecheck.source import DiagnosticLevel
 from pastecheck.units import NM_PER_MM, shown
 
@@ -30,7 +30,8 @@ def held_against(report: Report, known: Known) -> Report:
     A finding is known if the earlier report has one of the same check at the same place (after the way by
     which the layer's origin has moved), or of the same fingerprint where a component has moved as a whole. It
     is new again if it was a warning and is an error, or lies farther past its limit by more than 2 % and the
-    rounding of files in inches. What is waived stays so. A warning about the file is known if the earlier
+    rounding of files in inches. What the earlier file would have passed by its rounding, as it was in inches,
+    counts as known too. What is waived stays so. A warning about the file is known if the earlier
     report has it word for word, but for lines and places.
 
     Args:
@@ -55,11 +56,17 @@ def held_against(report: Report, known: Known) -> Report:
 
 def _layer_held_against(layer: LayerReport, known: KnownLayer | None) -> LayerReport:
     if known is None:
-        return replace(layer, settled=Settled("", 0, 0, 0, 0, (0.0, 0.0)))
+        return replace(layer, settled=Settled("", 0, 0, 0, 0, None))
     way = common_way(known.landmarks, placed(layer))
-    old, new = known.found.moved(way), found_in(layer)
+    old, new = known.found.moved(way or NO_WAY), found_in(layer)
     said = tuple(warning_of(code, text) for code, text in known.warnings)
-    return settled(layer, (old, new), same(old, new), Before(known.side.file, known.slack_mm, way, said))
+    again = same(old, new, is_one_board=way is not None)
+    return settled(layer, (old, new), again, Before(known.side.file, known.slack_mm, way, said))
+
+
+def way_in_mm(way: Way | None) -> tuple[float, float] | None:
+    """A way for people."""
+    return None if way is None else (way[0] / NM_PER_MM, way[1] / NM_PER_MM)
 
 
 def placed(layer: LayerReport) -> Placed:
@@ -76,8 +83,8 @@ class Before(NamedTuple):
     file: str
     slack_mm: float
     """Of its lengths."""
-    way_nm: Way
-    """How far its origin has moved since."""
+    way_nm: Way | None
+    """How far its origin has moved since; None where that is not known."""
     warnings: tuple[str, ...]
     """About its file, as `warning_of` has them."""
 
@@ -113,9 +120,10 @@ def settled(layer: LayerReport, findings: tuple[Found, Found], pairs: Matched, b
     """
     old, new = findings
     worse = is_worse(old, new, pairs, before.slack_mm + layer.slack_mm)
-    is_known, was = np.zeros(len(new.check), bool), np.full(len(new.check), np.nan)
-    is_known[pairs.other[~worse]] = True
+    was = np.full(len(new.check), np.nan)
     was[pairs.other] = old.value[pairs.one]
+    is_known = would_have_passed(new, before.slack_mm)
+    is_known[pairs.other] = ~worse
     marked = iter(_marked(layer, is_known, was))
     outcomes = tuple(
         replace(one, findings=tuple(islice(marked, len(one.findings)))) for one in layer.outcomes
@@ -126,7 +134,7 @@ def settled(layer: LayerReport, findings: tuple[Found, Found], pairs: Matched, b
         worse=int(np.count_nonzero(worse)),
         gone=len(old.check) - len(pairs.one),
         file_warnings=(Counter(warnings_of(layer)) & Counter(before.warnings)).total(),
-        way_mm=(before.way_nm[0] / NM_PER_MM, before.way_nm[1] / NM_PER_MM),
+        way_mm=way_in_mm(before.way_nm),
     )
     return replace(layer, outcomes=outcomes, settled=told)
 
@@ -136,10 +144,10 @@ def _marked(layer: LayerReport, is_known: BoolArray, was: FloatArray) -> Iterato
     slack = slack_told(layer.slack_mm)
     every = ((finding, one.unit) for one in layer.outcomes for finding in one.findings)
     for (finding, unit), known, value in zip(every, is_known.tolist(), was.tolist(), strict=True):
-        if finding.status is not Status.NEW or isnan(value):
-            yield finding
-        elif known:
+        if known and finding.status is Status.NEW:
             yield finding._replace(status=Status.KNOWN)
+        elif isnan(value) or finding.status is not Status.NEW:
+            yield finding
         else:
             stem = finding.text.removesuffix(slack)
             yield finding._replace(

@@ -77,7 +77,11 @@ def _about(layer: LayerComparison, rule_set: RuleSetSummary) -> Iterator[Rendera
     foil = f"{rule_set.foil_name}, {shown_um(rule_set.foil_thickness_mm)}"
     before = f"against {layer.old.file}" if layer.old and layer.new else ""
     yield note("; ".join(text for text in (before, side, f"judged by {rule_set.name} ({foil})") if text))
-    if any(abs(way) >= _SEEN_MM for way in layer.way_mm):
+    if layer.is_mirrored:
+        yield note("it lies mirrored to what it was: export both alike, or what follows means little")
+    elif layer.way_mm is None and layer.old and layer.new:
+        yield note("less than half of the openings were found again: these may be two different boards")
+    if layer.way_mm and any(abs(way) >= _SEEN_MM for way in layer.way_mm):
         yield note(f"the origin has moved by {place(*layer.way_mm)} mm; places are those of the new file")
 
 

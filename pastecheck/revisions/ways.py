@@ -12,6 +12,8 @@ from pastecheck.units import NM_PER_MM
 
 _NEAR_NM: Final = 20_000
 """Openings at one place, as far as the way is looked for: more than an export rounds."""
+_RESIZED: Final = 0.25
+"""Share by which openings may have been resized, and still tell that it is the same layer."""
 _MOST_WAYS: Final = 200_000
 """Ways between like openings that are looked at; those of the rarest sizes come first."""
 _SAMPLE: Final = 2_000
@@ -37,24 +39,26 @@ class Placed(NamedTuple):
     """Width and length. Shape (n, 2)."""
 
 
-def common_way(old: Placed, new: Placed) -> Way:
+def common_way(old: Placed, new: Placed) -> Way | None:
     """
     The way by which the openings of one revision have to be moved to be those of the other, in nm.
 
     Ways between openings of one size are counted; those that are found most often, those between the corners
     of both layers, and not to move at all are then tried on openings spread over the layer. That which brings
-    most of them onto openings of their size wins, of equals the shortest, but only if it explains at least
-    half of the smaller layer; else nothing has moved as a whole. What is added, removed or changed does not
-    matter, as long as half keeps together.
+    most of them onto openings of about their size wins, of equals the shortest. What is added, removed or
+    changed does not matter, as long as half of the smaller layer keeps together.
+
+    Returns:
+        The way in x and y; None where none explains half of the smaller layer: they may be different boards.
 
     Cost:
         Grows with the openings; the ways that are counted and tried are bounded.
     """
     if not (len(old.place_nm) and len(new.place_nm)):
-        return NO_WAY
+        return None
     if len(old.place_nm) > len(new.place_nm):
-        x, y = common_way(new, old)
-        return -x, -y
+        back = common_way(new, old)
+        return None if back is None else (-back[0], -back[1])
     at = np.unique(np.linspace(0, len(old.place_nm) - 1, _SAMPLE).astype(np.int64))
     sample = Placed(old.place_nm[at], old.size_nm[at])
     there = Places(new.place_nm, np.zeros(len(new.place_nm), np.int64), _NEAR_NM)
@@ -63,14 +67,16 @@ def common_way(old: Placed, new: Placed) -> Way:
     for way in dict.fromkeys([*_between_corners(old, new), *_frequent(old, new)]):
         refined, count = _tried(sample, new, there, way)
         best = max(best, (count, -(refined[0] ** 2 + refined[1] ** 2), refined))
-    return best[2] if best[0] >= _ENOUGH * len(at) else NO_WAY
+    return best[2] if best[0] >= _ENOUGH * len(at) else None
 
 
 def _tried(sample: Placed, new: Placed, there: Places, way: Way) -> tuple[Way, int]:
     """How many openings a way brings onto others of their size; and the way as most of them have it."""
     moved_nm = sample.place_nm + np.array(way)
     pairs = there.near(moved_nm, np.zeros(len(moved_nm), np.int64))
-    alike = (np.abs(sample.size_nm[pairs.one] - new.size_nm[pairs.other]) <= _NEAR_NM).all(axis=1)
+    size_nm = sample.size_nm[pairs.one]
+    unlike_nm = np.abs(size_nm - new.size_nm[pairs.other])
+    alike = (unlike_nm <= np.maximum(_NEAR_NM, _RESIZED * size_nm)).all(axis=1)
     pairs = Matched(pairs.one[alike], pairs.other[alike])
     off_nm = new.place_nm[pairs.other] - moved_nm[pairs.one]
     pairs = one_to_one(pairs, np.abs(off_nm).sum(axis=1).astype(np.float64))
