@@ -154,6 +154,8 @@ def _write_flashed(paper: _Paper, piece: Any) -> None:  # noqa: ANN401 -- as abo
 
 def _write_contour(paper: _Paper, piece: Any) -> None:  # noqa: ANN401 -- as above
     match piece:
+        case made.Line() if (piece.x1, piece.y1) == (piece.x2, piece.y2):
+            _write_contour(paper, made.Circle(piece.x1, piece.y1, piece.width / 2))
         case made.Circle():
             left, right, centre = (
                 (piece.x - piece.r, piece.y),
@@ -187,8 +189,6 @@ def _corners(piece: Any) -> Iterator[Point]:  # noqa: ANN401 -- as above
 def _bar(one: Point, two: Point, radius: float) -> tuple[Point, list[Edge]]:
     """The outline of an obround, counter-clockwise."""
     length = math.dist(one, two)
-    if not length:
-        raise CannotExportError("an obround that is a circle")
     nx, ny = (one[1] - two[1]) / length * radius, (two[0] - one[0]) / length * radius
     right, other_right = (one[0] - nx, one[1] - ny), (two[0] - nx, two[1] - ny)
     left, other_left = (one[0] + nx, one[1] + ny), (two[0] + nx, two[1] + ny)
