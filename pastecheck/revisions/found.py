@@ -226,7 +226,8 @@ def is_worse(old: Found, new: Found, pairs: Matched, slack_mm: float) -> BoolArr
     scale = np.maximum(np.abs(new.limit[other]), np.abs(old.value[one]))
     slack = _SLACK * scale + np.where(new.is_length[other], slack_mm, 0.0)
     farther = (new.value[other] - old.value[one]) * side > slack
-    worse: BoolArray = farther | (side != before) | (new.is_error[other] & ~old.is_error[one])
+    is_raised = new.is_error[other] & ~old.is_error[one] & ~would_have_passed(new, slack_mm)[other]
+    worse: BoolArray = farther | (side != before) | is_raised
     return worse
 
 

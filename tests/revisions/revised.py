@@ -3,12 +3,16 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
 from pastecheck import rulesets
-from pastecheck.layers import Layer, Source
+from pastecheck.layer_evidence import Source
+from pastecheck.layers import Layer
 from pastecheck.report import LayerReport, Report, Status
-from pastecheck.revisions import Comparison, Revision, compared
+from pastecheck.reporters import jsondoc
+from pastecheck.revisions import Comparison, Known, Revision, compared, known_in
 from pastecheck.revisions.comparison import Kind, LayerComparison
 from pastecheck.rulesets import RuleSet
 from pastecheck.run import cut_and_checked
@@ -56,6 +60,14 @@ def revision(*texts: str, sides: Sequence[str] = ("top", "bottom"), name: str = 
 
 def report(*texts: str) -> Report:
     return revision(*texts).report
+
+
+def known(of: Report) -> Known:
+    """What is known of a report, written and read back."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "known.json"
+        path.write_text("".join(jsondoc.chunks(of)), encoding="utf-8")
+        return known_in(str(path))
 
 
 def compared_texts(old: str, new: str) -> Comparison:

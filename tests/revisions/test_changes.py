@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pastecheck.errors import UsageError
+from pastecheck.report import Status
 from pastecheck.revisions import Comparison, compared
 from pastecheck.revisions.comparison import KINDS, LayerComparison
 from tests.revisions.exporter import Style, exported
@@ -131,10 +132,8 @@ def test_a_row_that_grew_at_its_lower_left_is_not_told_as_moved() -> None:
     assert the_change(grown)[:3] == ("added", -1, 0)
     assert states(grown.new)["known"] == len(fingerprints(grown.old))
     # The new opening fails by its width, its aspect and so on, and its web to the next one as the others do.
-    assert {found.x_mm for one in grown.new.outcomes for found in one.findings if found.status == "new"} <= {
-        -0.5,
-        -0.25,
-    }
+    assert grown.new is not None
+    assert {found.x_mm for found in grown.new.findings(Status.NEW)} <= {-0.5, -0.25}
 
 
 def test_two_boards_of_one_layer_pair_with_their_own_places() -> None:
