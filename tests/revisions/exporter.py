@@ -104,9 +104,15 @@ def exported(content: bytes, style: Style, function: str) -> str:
             raise CannotExportError("order matters")
         objects.reverse()
     paper = _Paper(style)
+    of_regions = _labels_of_regions(text)
+    if style.backwards:
+        of_regions.reverse()
+    if any(of_regions) and len(of_regions) != sum(isinstance(one, drawn.Region) for one in objects):
+        raise CannotExportError("regions that cannot be told apart")
     for one in objects:
         paper.lines.append("%LPD*%" if one.polarity_dark else "%LPC*%")
-        label = _label(one)
+        is_named = any(of_regions) and isinstance(one, drawn.Region)
+        label = of_regions.pop(0) if is_named else _label(one)
         paper.lines += [f"%TO.C,{label}*%"] if label else []
         _write(paper, one)
         paper.lines += ["%TD*%"] if label else []
@@ -114,6 +120,24 @@ def exported(content: bytes, style: Style, function: str) -> str:
     digits = f"4{style.decimals}"
     head = [f"%TF.FileFunction,{function}*%", f"%FSLAX{digits}Y{digits}*%", unit, "G75*"]
     return "\n".join([*head, *paper.apertures, *paper.lines, "M02*", ""])
+
+
+def _labels_of_regions(text: str) -> list[str]:
+    """The component of each contour, which the library does not keep: from the text itself."""
+    labels, label, is_region = [], "", False
+    for statement in re.findall(r"[^*%]+", text):
+        said = statement.strip()
+        if found := re.match(r"TO\.C,([^,]*)", said):
+            label = found[1]
+        elif said in {"TD", "TD.C"}:
+            label = ""
+        elif said == "G36":
+            is_region = True
+        elif said == "G37":
+            is_region = False
+        elif is_region and said.endswith(("D02", "D2")):
+            labels.append(label)
+    return labels
 
 
 def _label(one: Any) -> str:  # noqa: ANN401 -- the library has no types
