@@ -34,7 +34,7 @@ def settled_told(layer: LayerReport, report: Report) -> Iterator[RenderableType]
     if told.file_warnings:
         parts[0] += f", with {many(told.file_warnings, 'warning')} about the file"
     if told.worse:
-        parts.append(f"{many(told.worse, 'finding')} that it has became worse, and count as new")
+        parts.append(f"{many(told.worse, 'finding')} known before became worse, and count as new")
     if told.gone:
         parts.append(f"{many(told.gone, 'known finding')} {'is' if told.gone == 1 else 'are'} gone")
     if told.way_mm is None:

@@ -1,17 +1,12 @@
-"""One change to a layer is told as exactly that, none as none; there and back mirror each other."""
-
-from typing import Any
+"""One change to a layer is told as exactly that, and none as none."""
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from pastecheck.errors import UsageError
 from pastecheck.report import Status
 from pastecheck.revisions import Comparison, compared
 from pastecheck.revisions.comparison import KINDS, LayerComparison
-from tests.revisions.exporter import Style, exported
 from tests.revisions.revised import (
     Slot,
     compared_texts,
@@ -22,7 +17,6 @@ from tests.revisions.revised import (
     states,
     text_of,
 )
-from tests.strategies import CIRCLE, OBROUND, RECTANGLE, REGION, STROKE, Thing, layer, layers
 
 PART = [Slot(0.5 * k, 0.0, 0.15, 1.5, "U1") for k in range(8)]
 """Eight openings too narrow for the rule set."""
@@ -49,7 +43,7 @@ def with_one(row: int, slot: Slot | None) -> list[Slot]:
     return [*BOARD[:row], *([] if slot is None else [slot]), *BOARD[row + 1 :]]
 
 
-@pytest.mark.parametrize("row", [0, 3, 8, 14, 18])
+@pytest.mark.parametrize("row", [0, 9, 18])
 @pytest.mark.parametrize("origin", [{}, {"dx": 12.7, "dy": 12.7}], ids=["here", "moved"])
 class TestOneOpening:
     """The lowest or leftmost of its component or of the layer, or any other."""
@@ -186,68 +180,6 @@ def test_a_layer_that_only_one_revision_has_is_wholly_new_or_gone() -> None:
     assert [counts(layer) for layer in back.layers] == [{}, {"removed": 8}]
     assert len(back.layers[1].gone) == len(fingerprints(both.report.layers[1]))
     assert back.verdict == "pass"
-
-
-# ---------------------------------------------------------------------------------------------- laws
-
-EXPORTS = [
-    Style(inches=True, as_regions=True, backwards=True, dx_mm=12.7, dy_mm=12.7),
-    Style(backwards=True, dx_mm=-12.7),
-]
-
-
-@given(layers())
-def test_a_layer_compared_with_itself_is_unchanged(drawn: list[Thing]) -> None:
-    same = only(compared_texts(layer(drawn), layer(drawn)))
-    assert_unchanged(same)
-    assert same.way_mm == (0.0, 0.0)
-
-
-# Without polygons, which gerbonara turns the wrong way (tests/outside/gerbonara_reader.py).
-@given(layers((CIRCLE, RECTANGLE, OBROUND, STROKE, REGION)), st.sampled_from(EXPORTS))
-def test_a_layer_exported_anew_is_unchanged_and_keeps_all_fingerprints(
-    drawn: list[Thing], style: Style
-) -> None:
-    text = layer(drawn)
-    again = only(compared_texts(text, exported(text.encode(), style, "Paste,Top")))
-    assert_unchanged(again)
-    assert again.way_mm == pytest.approx((style.dx_mm, style.dy_mm), abs=1e-3)
-
-
-def assert_unchanged(layer: LayerComparison) -> None:
-    assert counts(layer) == {}
-    assert fingerprints(layer.new) == fingerprints(layer.old)
-    assert states(layer.new).keys() <= {"known"}
-    assert not layer.gone
-
-
-@given(layers(), layers())
-def test_there_and_back_mirror_each_other(one: list[Thing], other: list[Thing]) -> None:
-    there = only(compared_texts(layer(one), layer(other)))
-    back = only(compared_texts(layer(other), layer(one)))
-    mirrored = {"added": "removed", "removed": "added"}
-    assert counts(there) == {mirrored.get(kind, kind): count for kind, count in counts(back).items()}
-    assert there.unchanged == back.unchanged
-    assert states(there.new).get("known", 0) <= len(fingerprints(there.old))
-
-
-@given(st.data(), layers())
-def test_a_board_with_some_things_changed_mirrors_itself(data: st.DataObject, drawn: list[Thing]) -> None:
-    kept = [thing for thing in drawn if data.draw(st.booleans())] or drawn[:1]
-    there = only(compared_texts(layer(drawn), layer(kept)))
-    back = only(compared_texts(layer(kept), layer(drawn)))
-    assert signature(there) == signature(back, is_back=True)
-
-
-def signature(layer: LayerComparison, *, is_back: bool = False) -> list[Any]:
-    """The changes of a comparison, seen from the old layer."""
-    mirrored = {"added": "removed", "removed": "added"}
-    changes = layer.changes
-    rows = zip(changes.kind.tolist(), changes.old.tolist(), changes.new.tolist(), strict=True)
-    named = [(KINDS[kind].value, old, new) for kind, old, new in rows]
-    if is_back:
-        named = [(mirrored.get(kind, kind), new, old) for kind, old, new in named]
-    return sorted(named)
 
 
 def test_the_verdict_is_that_of_what_is_new() -> None:
