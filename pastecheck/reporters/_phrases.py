@@ -111,6 +111,17 @@ def place(x_mm: float, y_mm: float) -> str:
     return f"({x_mm:z.2f}, {y_mm:z.2f})"
 
 
+def way(x_mm: float, y_mm: float) -> str:
+    """
+    How far something has moved, to the micrometre.
+
+    Example:
+        >>> way(12.7, -0.003)
+        '(12.70, -0.003) mm'
+    """
+    return f"({x_mm:z.3f}".removesuffix("0") + f", {y_mm:z.3f}".removesuffix("0") + ") mm"
+
+
 def rows_told(rows: Rows, of: int) -> str:
     """The rows that some openings are in."""
     pitch = f"at {_pitch(rows)} mm pitch"

@@ -2,12 +2,16 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Final
 
 from rich.console import RenderableType
 
 from pastecheck.report import Finding, LayerReport, Level, Report, Status
-from pastecheck.reporters._phrases import many, place
+from pastecheck.reporters._phrases import many, way
 from pastecheck.reporters._styles import note
+
+SEEN_MM: Final = 0.001
+"""A layer that has moved by less has not moved: files round its places."""
 
 
 def with_only_new(layer: LayerReport) -> LayerReport:
@@ -39,8 +43,8 @@ def settled_told(layer: LayerReport, report: Report) -> Iterator[RenderableType]
         parts.append(f"{many(told.gone, 'known finding')} {'is' if told.gone == 1 else 'are'} gone")
     if told.way_mm is None:
         parts.append("hardly anything of that layer was found again: is it the same board?")
-    elif any(abs(one) > 0.001 for one in told.way_mm):
-        parts.append(f"the origin has moved by {place(*told.way_mm)} mm")
+    elif any(abs(one) > SEEN_MM for one in told.way_mm):
+        parts.append(f"the origin has moved by {way(*told.way_mm)}")
     if known.rule_set != report.rule_set.name:
         parts.append(f"it was made with {known.rule_set}")
     yield ""

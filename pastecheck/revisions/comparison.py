@@ -12,12 +12,12 @@ from pastecheck.errors import UsageError
 from pastecheck.openings import GeometryArray, Openings
 from pastecheck.report import Finding, LayerReport, Report, Verdict
 from pastecheck.revisions.found import found_in, same
-from pastecheck.revisions.known import Before, placed, settled, warnings_of, way_in_mm
+from pastecheck.revisions.known import Before, new_warnings, placed, settled, warnings_of, way_in_mm
 from pastecheck.revisions.places import Matched
 from pastecheck.revisions.same_openings import Cut, same_openings
 from pastecheck.revisions.sides import Side, counterparts
 from pastecheck.revisions.ways import NO_WAY, Way, common_way
-from pastecheck.source import Span
+from pastecheck.source import Diagnostic, Span
 
 _SAME_MM: Final = 0.001
 """What differs by less is the same, beyond what both files round: a cutter does no better."""
@@ -79,6 +79,8 @@ class LayerComparison:
     changes: Changes
     gone: tuple[Finding, ...]
     """Findings of the old layer that the new one has not."""
+    warnings: tuple[Diagnostic, ...]
+    """About the new file, that were not said of the old one."""
 
     @property
     def side(self) -> str:
@@ -170,6 +172,7 @@ def _layer(old: _Layer | None, new: _Layer) -> LayerComparison:
         unchanged=len(pairs.one) - int(np.count_nonzero((changes.old >= 0) & (changes.new >= 0))),
         changes=changes,
         gone=tuple(every[row] for row in left.tolist()),
+        warnings=new_warnings(old.report, new.report),
     )
 
 
@@ -185,7 +188,8 @@ def _alone(old: LayerReport | None, new: LayerReport | None) -> LayerComparison:
         np.zeros((len(rows), 2)),
     )
     gone = () if old is None else tuple(found for one in old.outcomes for found in one.findings)
-    return LayerComparison(old, new, None, False, 0.0, 0, changes, gone)
+    warnings = () if new is None else new_warnings(None, new)
+    return LayerComparison(old, new, None, False, 0.0, 0, changes, gone, warnings)
 
 
 def _only_old(old: _Layer) -> LayerComparison:

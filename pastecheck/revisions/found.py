@@ -46,7 +46,11 @@ class Found(NamedTuple):
 
 
 def found_in(
-    layer: LayerReport, middle_mm: FloatArray | None = None, way_mm: tuple[float, float] = (0.0, 0.0)
+    layer: LayerReport,
+    middle_mm: FloatArray | None = None,
+    way_mm: tuple[float, float] = (0.0, 0.0),
+    *,
+    where_measured: bool = False,
 ) -> Found:
     """
     All findings of a layer.
@@ -55,10 +59,12 @@ def found_in(
         layer: As it was judged.
         middle_mm: Where its openings are taken to be; where they are, unless given. Shape (n, 2).
         way_mm: How far what is no opening is taken to have moved.
+        where_measured: Whether the place of a finding is where it was measured, not the opening's middle.
     """
     every = [finding for outcome in layer.outcomes for finding in outcome.findings]
     at_mm = np.array([(one.x_mm, one.y_mm) for one in every], np.float64).reshape(-1, 2) + np.array(way_mm)
     rows = np.array([(one.opening or 0, one.other or 0) for one in every], np.int64).reshape(-1, 2) - 1
+    rows[:] = -1 if where_measured else rows
     if middle_mm is None:
         middle_mm = np.column_stack([layer.table.x_mm, layer.table.y_mm])
     middle_mm = np.append(middle_mm, [[0.0, 0.0]], axis=0)

@@ -16,6 +16,7 @@ from pastecheck.reporters._told import Size
 from pastecheck.reporters.jsondoc import rule_set_members
 from pastecheck.revisions.comparison import KINDS, Comparison, Kind, LayerComparison
 from pastecheck.revisions.groups import Group, groups
+from pastecheck.source import Diagnostic
 
 FORMAT: Final = "pastecheck comparison"
 FORMAT_VERSION: Final = 1
@@ -74,6 +75,7 @@ def _layer(layer: LayerComparison) -> Iterator[str]:
         ("changes", _changes(layer)),
         ("new_findings", map(_finding, new)),
         ("gone_findings", map(_finding, layer.gone)),
+        ("new_warnings", map(_warning, layer.warnings)),
     ):
         yield f', "{name}": ['
         yield from _a_line_each(rows)
@@ -164,6 +166,16 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "fingerprint": finding.fingerprint,
         "text": finding.text,
         "remedy": finding.remedy,
+    }
+
+
+def _warning(said: Diagnostic) -> dict[str, Any]:
+    return {
+        "code": said.code,
+        "text": said.text,
+        "file": said.span.path,
+        "line": said.span.line,
+        "column": said.span.column,
     }
 
 

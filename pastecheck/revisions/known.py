@@ -17,7 +17,7 @@ from pastecheck.revisions.known_file import Known, KnownLayer
 from pastecheck.revisions.places import Matched
 from pastecheck.revisions.sides import Side, counterparts
 from pastecheck.revisions.ways import NO_WAY, Placed, Way, common_way
-from pastecheck.source import DiagnosticLevel
+from pastecheck.source import Diagnostic, DiagnosticLevel
 from pastecheck.units import NM_PER_MM, shown
 
 _WHERE: Final = re.compile(r"(\(-?[0-9.]+, -?[0-9.]+\))|lines? [0-9]+(?:, [0-9]+)*(?: and [0-9]+ more)?")
@@ -58,7 +58,8 @@ def _layer_held_against(layer: LayerReport, known: KnownLayer | None) -> LayerRe
     if known is None:
         return replace(layer, settled=Settled("", 0, 0, 0, 0, None))
     way = common_way(known.landmarks, placed(layer))
-    old, new = known.found.moved(way or NO_WAY), found_in(layer)
+    old = known.found.moved(way or NO_WAY)
+    new = found_in(layer, where_measured=not known.has_middles)
     said = tuple(warning_of(code, text) for code, text in known.warnings)
     again = same(old, new, is_one_board=way is not None)
     return settled(layer, (old, new), again, Before(known.side.file, known.slack_mm, way, said))
@@ -100,6 +101,19 @@ def warning_of(code: str, text: str) -> str:
         'sliver 2 slivers left out, 0.1 mm2 within ( ) to ( ) mm; at line'
     """
     return f"{code} {_WHERE.sub(lambda found: '( )' if found[1] else 'line', text)}"
+
+
+def new_warnings(old: LayerReport | None, new: LayerReport) -> tuple[Diagnostic, ...]:
+    """Warnings about a layer's files that were not said of it before."""
+    before = Counter(() if old is None else warnings_of(old))
+    found = []
+    for said in new.diagnostics:
+        if said.level is DiagnosticLevel.WARNING:
+            name = warning_of(said.code, said.text)
+            if before[name] <= 0:
+                found.append(said)
+            before[name] -= 1
+    return tuple(found)
 
 
 def warnings_of(layer: LayerReport) -> tuple[str, ...]:

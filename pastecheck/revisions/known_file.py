@@ -45,6 +45,8 @@ class KnownLayer(NamedTuple):
     """Its findings, less those that were waived: these are known only as long as they are waived."""
     warnings: tuple[tuple[str, str], ...] = ()
     """Code and text of warnings about its file."""
+    has_middles: bool = True
+    """Whether findings tell the middles of their openings; else only where they were measured."""
 
 
 class Known(NamedTuple):
@@ -201,8 +203,8 @@ def _layer(read: _Reader, layer: Mapping[str, Any], where: str) -> KnownLayer:
     side = Side(
         read.text(layer, "file", where), read.one_of(layer, "side", where, ("top", "bottom", UNKNOWN))
     )
-    landmarks = np.array(read.rows_mm(layer, "landmarks_mm", where, 4), np.float64).reshape(-1, 4)
-    in_nm = np.rint(landmarks * NM_PER_MM).astype(np.int64)
+    some_mm = np.array(read.rows_mm(layer, "landmarks_mm", where, 4), np.float64).reshape(-1, 4)
+    in_nm = np.rint(some_mm * NM_PER_MM).astype(np.int64)
     findings = [
         _finding(read, finding, place, read.text(rule, "check", at), read.text(rule, "unit", at))
         for rule, at in read.items(layer, "rules", where)
@@ -215,7 +217,9 @@ def _layer(read: _Reader, layer: Mapping[str, Any], where: str) -> KnownLayer:
         for said, at in read.items(layer, "diagnostics", where)
         if read.text(said, "level", at) == DiagnosticLevel.WARNING
     )
-    return KnownLayer(side, slack_mm, Placed(in_nm[:, :2], in_nm[:, 2:]), _columns(findings), warnings)
+    found = _columns(findings)
+    landmarks = Placed(in_nm[:, :2], in_nm[:, 2:])
+    return KnownLayer(side, slack_mm, landmarks, found, warnings, has_middles="landmarks_mm" in layer)
 
 
 class _Finding(NamedTuple):

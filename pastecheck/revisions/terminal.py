@@ -16,8 +16,8 @@ from rich.text import Text
 from pastecheck.report import Finding, LayerReport, Level, RuleSetSummary, Status
 from pastecheck.reporters._causes import causes
 from pastecheck.reporters._harmless import harmless
-from pastecheck.reporters._phrases import many, place, what
-from pastecheck.reporters._settled import counted, with_only_new
+from pastecheck.reporters._phrases import many, way, what
+from pastecheck.reporters._settled import SEEN_MM, counted, with_only_new
 from pastecheck.reporters._styles import QUIET, STYLE_OF_VERDICT, note
 from pastecheck.reporters.terminal import findings_told, printed
 from pastecheck.revisions.comparison import Comparison, Kind, LayerComparison
@@ -27,7 +27,6 @@ from pastecheck.units import shown_um
 
 GROUPS_SHOWN: Final = 20
 _INDENT: Final = 10
-_SEEN_MM: Final = 0.0005
 
 
 def rendered(comparison: Comparison, *, width: int = 100, colour: bool = False, quiet: bool = False) -> str:
@@ -51,6 +50,7 @@ def _parts(comparison: Comparison) -> Iterator[RenderableType]:
         yield _headline(layer)
         yield from _about(layer, comparison.new.rule_set)
         yield from _openings(layer)
+        yield from _warnings(layer)
         if layer.new is not None:
             yield from findings_told(with_only_new(layer.new))
         yield from _gone(layer)
@@ -81,8 +81,8 @@ def _about(layer: LayerComparison, rule_set: RuleSetSummary) -> Iterator[Rendera
         yield note("it lies mirrored to what it was: export both alike, or what follows means little")
     elif layer.way_mm is None and layer.old and layer.new:
         yield note("less than half of the openings were found again: these may be two different boards")
-    if layer.way_mm and any(abs(way) >= _SEEN_MM for way in layer.way_mm):
-        yield note(f"the origin has moved by {place(*layer.way_mm)} mm; places are those of the new file")
+    if layer.way_mm and any(abs(one) > SEEN_MM for one in layer.way_mm):
+        yield note(f"the origin has moved by {way(*layer.way_mm)}; places are those of the new file")
 
 
 def _openings(layer: LayerComparison) -> Iterator[RenderableType]:
@@ -100,6 +100,15 @@ def _openings(layer: LayerComparison) -> Iterator[RenderableType]:
         yield ""
         openings = many(sum(group.count for group in left), "opening")
         yield note(f"and {many(len(left), 'more change')} of {openings}: --json FILE writes every one")
+
+
+def _warnings(layer: LayerComparison) -> Iterator[RenderableType]:
+    """Warnings about the new file that the old one had not."""
+    if layer.warnings:
+        yield ""
+    for said in layer.warnings[:GROUPS_SHOWN]:
+        line = f"line {said.span.line}: " if said.span.line else ""
+        yield note(f"{said.level.value}: {line}{said.text} [{said.code}]")
 
 
 def _lines() -> Table:

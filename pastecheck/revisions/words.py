@@ -1,6 +1,6 @@
 """Groups of changes in words, for people."""
 
-from pastecheck.reporters._phrases import components, many, place, rows_told, side, size
+from pastecheck.reporters._phrases import components, many, place, rows_told, side, size, way
 from pastecheck.reporters._told import Size
 from pastecheck.revisions.comparison import Kind
 from pastecheck.revisions.groups import Group
@@ -42,8 +42,8 @@ def _count(group: Group) -> str:
 
 
 def _what(group: Group) -> str:
-    moved = f"moved by {place(*group.moved_mm)} mm"
-    has_moved = any(abs(way) >= _SEEN_MM for way in group.moved_mm)
+    moved = f"moved by {way(*group.moved_mm)}"
+    has_moved = any(abs(one) >= _SEEN_MM for one in group.moved_mm)
     if group.kind in (Kind.ADDED, Kind.REMOVED):
         return group.kind.value
     if group.kind is Kind.MOVED:

@@ -142,6 +142,30 @@ def test_what_cannot_be_compared_is_refused(run: Run, arguments: tuple[str, ...]
     assert said.err.count("\n") == 1
 
 
+def test_a_side_that_has_got_its_first_parts_is_all_new(run: Run) -> None:
+    for name, drawn in (("old", ()), ("new", BAD)):
+        Path(name).mkdir()
+        Path(f"{name}/top.gbr").write_bytes(layers.layer(*BOARD))
+        Path(f"{name}/bottom.gbr").write_bytes(layers.layer(*drawn, function="Paste,Bot"))
+    said = run("compare", "old", "new", *RULES)
+    assert (said.status, said.err) == (1, "")
+    assert "openings: 0 unchanged, 1 added" in said.out
+
+
+def test_a_warning_about_the_new_file_is_told_once_it_is_new(run: Run) -> None:
+    sliver = ("%ADD13R,0.01X1*%", "D13*", "X3000000Y5000000D03*")
+    write(layers.layer(*BOARD), layers.layer(*BOARD, *sliver))
+    said = run("compare", "old.gbr", "new.gbr", *RULES, "--fail-on", "warning")
+    assert said.status == 1
+    assert said.out.startswith("new: 1 warning about the file: new.gbr\n")
+    assert "[sliver]" in said.out
+    (layer,) = json.loads(run("compare", "old.gbr", "new.gbr", *RULES, "--json", "-").out)["layers"]
+    assert [one["code"] for one in layer["new_warnings"]] == ["sliver"]
+    back = run("compare", "new.gbr", "new.gbr", *RULES, "--fail-on", "warning")
+    assert back.status == 0
+    assert "[sliver]" not in back.out
+
+
 def test_opposite_sides_are_refused(run: Run) -> None:
     write(layers.layer(*BOARD), layers.layer(*BOARD, function="Paste,Bot"))
     said = run("compare", "old.gbr", "new.gbr", *RULES)

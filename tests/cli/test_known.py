@@ -100,6 +100,18 @@ def test_the_origin_may_move(run: Run) -> None:
     assert "the origin has moved by (12.70, 0.00) mm" in " ".join(said.out.split())
 
 
+def test_a_report_that_an_earlier_version_has_written_is_read(run: Run) -> None:
+    document = accepted(run)
+    del document["known"]
+    for layer in document["layers"]:
+        del layer["landmarks_mm"], layer["settled"]
+        for rule in layer["rules"]:
+            for finding in rule["findings"]:
+                del finding["openings_mm"]
+    Path("known.json").write_text(json.dumps(document), encoding="utf-8")
+    assert run(*CHECK, "--known", "known.json", "--fail-on", "warning").status == 0
+
+
 def test_the_known_report_is_not_written_over(run: Run) -> None:
     # Else the second run of a job would accept what the first one found.
     accepted(run)
