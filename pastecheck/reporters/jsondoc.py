@@ -27,6 +27,7 @@ from pastecheck.report import (
     RuleOutcome,
     RuleSetSummary,
     Settled,
+    Status,
     Totals,
 )
 from pastecheck.reporters import Reporter
@@ -126,8 +127,9 @@ def _layer(layer: LayerReport) -> Iterator[str]:
         }
     )
     yield ', "groups": ['
+    new = _new_findings(layer, found.of_findings, len(found.shown))
     for number, cause in enumerate(found.shown):
-        yield (",\n" if number else "\n") + _dumps(_group(number + 1, cause))
+        yield (",\n" if number else "\n") + _dumps(_group(number + 1, cause, new[number]))
     yield "\n]" if found.shown else "]"
     yield ', "rules": ['
     group = np.split(found.of_findings + 1, np.cumsum([len(one.findings) for one in layer.outcomes]))
@@ -163,10 +165,18 @@ def _job(job: Job) -> dict[str, Any]:
     return members
 
 
-def _group(number: int, cause: Cause) -> dict[str, Any]:
+def _new_findings(layer: LayerReport, group: IntArray, groups: int) -> list[int]:
+    """How many findings of each group are new."""
+    is_new = [found.status is Status.NEW for one in layer.outcomes for found in one.findings]
+    counts: list[int] = np.bincount(group[np.array(is_new, bool)], minlength=groups).tolist()
+    return counts
+
+
+def _group(number: int, cause: Cause, new: int) -> dict[str, Any]:
     return {
         "group": number,
         "level": cause.level.value,
+        "new": new,
         "kind": cause.kind.name.lower(),
         "count": cause.count,
         "among": cause.among,

@@ -78,6 +78,12 @@ def test_json_has_a_status_for_every_finding_and_what_has_become_of_the_known_on
     assert document["known"]["file"] == "known.json"
     assert layer["settled"]["known"] == sum(finding["status"] == "known" for finding in findings)
     assert (document["verdict"], layer["verdict"]) == ("care", "care")
+    assert {
+        (group["new"], sum(check["findings"] for check in group["checks"])) for group in layer["groups"]
+    } == {
+        (0, layer["settled"]["known"]),
+        (len(findings) - layer["settled"]["known"],) * 2,
+    }
 
 
 def test_csv_counts_new_and_known_findings_of_each_opening(run: Run) -> None:
@@ -240,7 +246,7 @@ def test_a_known_report_of_any_size_is_refused_before_it_is_read(run: Run) -> No
         file.truncate(300 * 1024 * 1024)
     said = run(*CHECK, "--known", "known.json")
     assert said.status == 2
-    assert said.err.startswith("known.json: error[too-large]: the file has more than the 256 MiB that are ")
+    assert said.err.startswith("known.json: error[too-large]: the file has more than the 128 MiB that are ")
     assert "--limit known-mib=300" in said.err
 
 

@@ -109,6 +109,7 @@ def test_groups_tell_what_findings_have_in_common() -> None:
     assert top["groups"][1] == {
         "group": 2,
         "level": "error",
+        "new": 5,
         "kind": "openings",
         "count": 3,
         "among": 3,
