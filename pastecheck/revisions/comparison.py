@@ -9,7 +9,7 @@ import shapely
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.errors import UsageError
-from pastecheck.openings import GeometryArray, Openings
+from pastecheck.openings import GeometryArray, Openings, Shapes
 from pastecheck.report import Finding, LayerReport, Report, Verdict
 from pastecheck.revisions.found import found_in, same
 from pastecheck.revisions.known import Before, new_warnings, placed, settled, warnings_of, way_in_mm
@@ -250,26 +250,42 @@ def _is_reshaped(old: _Layer, new: _Layer, pairs: Matched, within_mm: float) -> 
         return np.zeros(len(pairs.one), bool)
     both = np.column_stack([old.openings.shape[pairs.one], new.openings.shape[pairs.other]])
     kinds, inverse = np.unique(both, axis=0, return_inverse=True)
-    one, other = (_about_middle(layer.openings, kinds[:, column]) for column, layer in ((0, old), (1, new)))
-    corners = np.maximum(shapely.get_num_coordinates(one), shapely.get_num_coordinates(other))
-    few, many = np.flatnonzero(corners <= _MOST_CORNERS), np.flatnonzero(corners > _MOST_CORNERS)
-    off_mm = np.zeros(len(kinds))
-    off_mm[few] = shapely.hausdorff_distance(one[few], other[few])
-    off_mm[many] = _off_in_short_mm(one[many], other[many])
-    reshaped: BoolArray = (off_mm > within_mm)[inverse.reshape(-1)]
+    one, other = old.openings.shapes, new.openings.shapes
+    reshaped: BoolArray = _differ(one, kinds[:, 0], other, kinds[:, 1], within_mm)[inverse.reshape(-1)]
     return reshaped
 
 
-def _about_middle(openings: Openings | None, shape: IntArray) -> GeometryArray:
-    """Outlines about their middles."""
-    if openings is None:
-        raise ValueError("a layer without openings has no outlines")
-    shapes = openings.shapes
-    middle = shapes.centroid_mm[shape]
-    outline = shapes.outline[shape]
-    count = shapely.get_num_coordinates(outline)
-    moved = shapely.get_coordinates(outline) - np.repeat(middle, count, axis=0)
-    about: GeometryArray = shapely.set_coordinates(outline.copy(), moved)
+def _differ(one: Shapes, row: IntArray, other: Shapes, other_row: IntArray, within_mm: float) -> BoolArray:
+    """Whether shapes differ, pair by pair: by what they are grown from, and only else by their outlines."""
+    grown_mm = np.abs(one.radius_mm[row] - other.radius_mm[other_row])
+    cores = _about_middle(one, one.core, row), _about_middle(other, other.core, other_row)
+    differ: BoolArray = _apart_mm(*cores) + grown_mm > within_mm
+    rows = np.flatnonzero(differ)
+    outlines = (
+        _about_middle(one, one.outline, row[rows]),
+        _about_middle(other, other.outline, other_row[rows]),
+    )
+    differ[rows] = _apart_mm(*outlines) > within_mm
+    return differ
+
+
+def _apart_mm(one: GeometryArray, other: GeometryArray) -> FloatArray:
+    """How far some point of either outline is from the other."""
+    corners = np.maximum(shapely.get_num_coordinates(one), shapely.get_num_coordinates(other))
+    few, many = np.flatnonzero(corners <= _MOST_CORNERS), np.flatnonzero(corners > _MOST_CORNERS)
+    apart_mm = np.zeros(len(one))
+    apart_mm[few] = shapely.hausdorff_distance(one[few], other[few])
+    apart_mm[many] = _off_in_short_mm(one[many], other[many])
+    return apart_mm
+
+
+def _about_middle(shapes: Shapes, column: GeometryArray, row: IntArray) -> GeometryArray:
+    """Outlines, or what they are grown from, about the middles of the shapes."""
+    geometry = column[row]
+    middle = np.repeat(shapes.centroid_mm[row], shapely.get_num_coordinates(geometry), axis=0)
+    about: GeometryArray = shapely.set_coordinates(
+        geometry.copy(), shapely.get_coordinates(geometry) - middle
+    )
     return about
 
 

@@ -23,6 +23,8 @@ from pastecheck.units import NM_PER_MM, quoted
 
 CODE: Final = "known-report"
 _FARTHEST_MM: Final = 1e6
+_MOST_SLACK_MM: Final = 0.01
+"""More than any report gives lengths; what is within it passes."""
 _NO_FILE: Final = "check its name and the folder you are in"
 _MAKE_ANEW: Final = "name a file that pastecheck check --json has written"
 
@@ -211,7 +213,9 @@ def _layer(read: _Reader, layer: Mapping[str, Any], where: str) -> KnownLayer:
         for finding, place in read.items(rule, "findings", at)
         if read.one_of(finding, "status", place, tuple(Status)) != Status.WAIVED
     ]
-    slack_mm = abs(read.number(layer, "slack_mm", where)) if "slack_mm" in layer else 0.0
+    slack_mm = read.number(layer, "slack_mm", where) if "slack_mm" in layer else 0.0
+    if not 0 <= slack_mm <= _MOST_SLACK_MM:
+        read.refuse(f"{where}.slack_mm is no slack of a report")
     warnings = tuple(
         (read.text(said, "code", at), read.text(said, "text", at))
         for said, at in read.items(layer, "diagnostics", where)

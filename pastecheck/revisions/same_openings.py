@@ -152,7 +152,7 @@ def _that_overlap(old: Cut, new: Cut) -> Matched:
     pairs = _near(old, new, _OVERLAP_NM)
     off_nm = np.abs(new.place_nm[pairs.other] - old.place_nm[pairs.one]).max(axis=1, initial=0)
     widths = old.size_nm[pairs.one, 0], new.size_nm[pairs.other, 0]
-    pairs = _some(pairs, (off_nm <= np.minimum(*widths) // 2) & _may_be_one(old, new, pairs))
+    pairs = _some(pairs, off_nm <= np.minimum(*widths) // 2)
     return one_to_one(pairs, _cost(old, new, pairs))
 
 

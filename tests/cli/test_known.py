@@ -170,6 +170,7 @@ DAMAGE = [
     (with_([], "rule_set"), "rule_set is no object"),
     (with_("left", *LAYER, "side"), "layers[0].side is 'left', and none of top, bottom, unknown"),
     (without(*LAYER, "rules"), "layers[0].rules is missing"),
+    (with_(1.0, *LAYER, "slack_mm"), "layers[0].slack_mm is no slack of a report"),
     (with_(None, *LAYER, "diagnostics"), "layers[0].diagnostics is no list"),
     (with_([[1, 2, 3]], *LAYER, "landmarks_mm"), "layers[0].landmarks_mm has not 4 numbers"),
     (with_(5, *LAYER, "rules", 0, "check"), "layers[0].rules[0].check is no text"),

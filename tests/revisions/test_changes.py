@@ -1,5 +1,7 @@
 """One change to a layer is told as exactly that, and none as none."""
 
+import math
+
 import numpy as np
 import pytest
 
@@ -86,6 +88,25 @@ def test_an_opening_that_was_turned_by_90_degrees_is_told_as_reshaped_unless_it_
 ) -> None:
     slot = BOARD[row]
     assert counts(changed(with_one(row, slot._replace(across=slot.along, along=slot.across)))) == told
+
+
+@pytest.mark.parametrize("corners", [40, 2600])
+def test_an_outline_of_few_or_many_corners_is_told_as_reshaped_once_it_is_another(corners: int) -> None:
+    # A gear of 6 mm, its teeth 0.3 or 0.35 mm deep: width and length are the same.
+    plain, deep = gear(corners, 0.3), gear(corners, 0.35)
+    assert counts(only(compared_texts(plain, plain))) == {}
+    assert counts(only(compared_texts(plain, deep))) == {"reshaped": 1}
+
+
+def gear(corners: int, depth: float) -> str:
+    places = []
+    for k in range(corners):
+        angle, radius = 2 * math.pi * k / corners, 3.0 - depth * (k % 4 in {1, 2})
+        places.append(f"X{round(radius * math.cos(angle) * 1e6)}Y{round(radius * math.sin(angle) * 1e6)}")
+    ring = [f"{place}D01*" for place in (*places[1:], places[0])]
+    return "\n".join(
+        ["%FSLAX46Y46*%", "%MOMM*%", "G36*", f"{places[0]}D02*", "G01*", *ring, "G37*", "M02*", ""]
+    )
 
 
 def test_a_component_that_has_moved_onto_its_own_places_has_moved_as_a_whole() -> None:
