@@ -225,5 +225,7 @@ class Check:
     needs: Needs = Needs.NOTHING
     redraws: Redraws = Redraws.NOTHING
     """What its advice takes the place of."""
+    of_layer: bool = False
+    """Whether it reads the layer as a whole, once."""
     mended: "Callable[[Measurements], Measurements] | None" = None
     """Where a finding of it explains others: the layer as if it were mended. All is judged by that."""

@@ -1,6 +1,6 @@
 """What was found, as plain frozen data. Reporters print it; nothing here knows how it was made."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Final, NamedTuple
@@ -27,6 +27,16 @@ class Verdict(StrEnum):
     FAIL = "fail"
 
 
+class Status(StrEnum):
+    """Whether a finding was dealt with before. Only what is new counts for the verdict."""
+
+    NEW = "new"
+    KNOWN = "known"
+    """An earlier report has it, and no better."""
+    WAIVED = "waived"
+    """Somebody has said that it is to stay, and why."""
+
+
 class Finding(NamedTuple):
     """A reading past its limit. A named tuple, because a bad layer has very many of them."""
 
@@ -49,7 +59,7 @@ class Finding(NamedTuple):
     """Stable across revisions: made of check and label and place, never of a row number."""
     text: str
     remedy: str
-    status: str = "new"
+    status: Status = Status.NEW
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,6 +267,33 @@ class BesideFile:
     sha256: str
 
 
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """What has become of the findings that were known of a layer: found again, found and worse, or gone."""
+
+    layer: str
+    """In the earlier report; empty where it has none that this could be."""
+    known: int
+    worse: int
+    """Of the new: those that were known, and have become much worse."""
+    gone: int
+    file_warnings: int
+    """Warnings about the file that it had before."""
+    way_mm: tuple[float, float] | None
+    """How far the origin has moved since; None where so little was found again that it is not known."""
+
+
+@dataclass(frozen=True, slots=True)
+class KnownReport:
+    """An earlier report whose findings are known."""
+
+    file: str
+    sha256: str
+    rule_set: str
+    not_checked: tuple[str, ...]
+    """Layers of it that were not checked this time."""
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class LayerReport:
     """One layer, judged. One without openings carries a warning that says so: it is no pass."""
@@ -281,19 +318,26 @@ class LayerReport:
     """Copper, mask and outline, where they were named; diagnostics may be about them."""
     slack_mm: float = 0.0
     """That lengths have besides their error bounds, for a file in inches rounds them; 0 in millimetres."""
+    settled: Settled | None = None
+    """None where no earlier report was given."""
 
     @property
     def verdict(self) -> Verdict:
-        """The worst level found; a warning about the file asks for care as well."""
-        levels = {finding.level for outcome in self.outcomes for finding in outcome.findings}
+        """The worst level of what is new; a warning about the file asks for care as well."""
+        levels = {finding.level for finding in self.findings(Status.NEW)}
         if Level.ERROR in levels:
             return Verdict.FAIL
         return Verdict.CARE if levels or self.file_warnings else Verdict.PASS
 
+    def findings(self, *status: Status) -> Iterator[Finding]:
+        """The findings of all checks that have one of these states."""
+        return (found for one in self.outcomes for found in one.findings if found.status in status)
+
     @property
     def file_warnings(self) -> int:
-        """How many diagnostics are warnings."""
-        return sum(diagnostic.level is DiagnosticLevel.WARNING for diagnostic in self.diagnostics)
+        """How many diagnostics are warnings that are new."""
+        known = self.settled.file_warnings if self.settled else 0
+        return sum(diagnostic.level is DiagnosticLevel.WARNING for diagnostic in self.diagnostics) - known
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,6 +364,7 @@ class Report:
     tool_version: str
     rule_set: RuleSetSummary
     layers: tuple[LayerReport, ...]
+    known: KnownReport | None = None
 
     @property
     def verdict(self) -> Verdict:
@@ -357,12 +402,12 @@ def steps_of_10_um(length_mm: FloatArray) -> IntArray:
     """
     Lengths to 10 um, in whole steps, so that equal things stay equal when a file in inches rounds them.
 
-    The steps end at 6.6 um and not at 5 um, for people draw in multiples of 5 um, and what is drawn must not
-    lie where a step ends.
+    The steps end at 6.63 um and not at 5 um, for people draw in multiples of 5 um and of half a mil, and what
+    is drawn must not lie where a step ends.
 
     Example:
         >>> steps_of_10_um(np.array([0.2749, 0.275, 0.2751])).tolist()
         [27, 27, 27]
     """
-    steps: IntArray = np.floor(np.round(length_mm * UM_PER_MM, 3) / 10 + 0.34).astype(np.int64)
+    steps: IntArray = np.floor(np.round(length_mm * UM_PER_MM, 3) / 10 + 0.337).astype(np.int64)
     return steps

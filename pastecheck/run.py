@@ -15,6 +15,7 @@ from pastecheck.limits import STANDARD, Limits
 from pastecheck.measurements import Measurements
 from pastecheck.openings import Openings, cut_from
 from pastecheck.report import BesideFile, LayerReport, Report
+from pastecheck.revisions import Revision
 from pastecheck.rulesets import RuleSet
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 
@@ -55,13 +56,29 @@ def checked(
             several that were found in a folder or archive some may hold nothing: a board has two sides.
         UsageError: If it is not clear to which layer a board file belongs.
     """
+    return cut_and_checked(layers, rule_set, limits, board_files=board_files, everything=everything).report
+
+
+def cut_and_checked(
+    layers: Sequence[Layer],
+    rule_set: RuleSet,
+    limits: Limits = STANDARD,
+    *,
+    board_files: Sequence[BoardFile] = (),
+    everything: bool = False,
+) -> Revision:
+    """As `checked`, with the openings of each layer."""
+    openings: list[Openings | None] = []
 
     def judged(layer: Layer, files: Beside, *, may_be_empty: bool) -> LayerReport:
-        return checked_layer(
+        report, cut = _checked_layer(
             layer, rule_set, limits, files=files, everything=everything, may_be_empty=may_be_empty
         )
+        openings.append(cut)
+        return report
 
-    return Report(__version__, judge.summary(rule_set), _each(layers, board_files, judged))
+    report = Report(__version__, judge.summary(rule_set), _each(layers, board_files, judged))
+    return Revision(report, tuple(openings))
 
 
 def films_for(
@@ -125,12 +142,29 @@ def checked_layer(
     Raises:
         InputError: As `checked`.
     """
+    return _checked_layer(
+        layer, rule_set, limits, files=files, everything=everything, may_be_empty=may_be_empty
+    )[0]
+
+
+def _checked_layer(
+    layer: Layer,
+    rule_set: RuleSet,
+    limits: Limits,
+    *,
+    files: Beside,
+    everything: bool,
+    may_be_empty: bool,
+) -> tuple[LayerReport, Openings | None]:
+    """One layer, and its openings; None where it has none."""
     read = _read(layer, limits, files, everything=everything, may_be_empty=may_be_empty)
     if read.openings is None:
-        return judge.report_of_nothing(rule_set, read.source, read.diagnostics, in_inches=read.in_inches)
+        nothing = judge.report_of_nothing(rule_set, read.source, read.diagnostics, in_inches=read.in_inches)
+        return nothing, None
     m = Measurements(read.openings, rule_set.foil, limits, sheet=rule_set.sheet, board=read.board)
     try:
-        return judge.layer_report(m, rule_set, read.source, (*read.diagnostics, *doubts_about(m, files)))
+        every = (*read.diagnostics, *doubts_about(m, files))
+        return judge.layer_report(m, rule_set, read.source, every), read.openings
     except TooMuchError as found:
         raise found.in_file(layer.path) from None
 

@@ -70,6 +70,7 @@ CHECK = Check(
     wish=wish,
     foresees=False,
     needs=Needs.LANDS,
+    of_layer=True,
     mended=Measurements.registered,
     examples=(
         Example(

@@ -19,6 +19,7 @@ and every web between openings, holds them against a rule set, and says what is 
 Usage:
   pastecheck check LAYER... --rules SET   measure, judge, report
   pastecheck films LAYER...               which film suits it, and how thick one may be
+  pastecheck compare OLD NEW --rules SET  what has changed between two revisions: openings and findings
   pastecheck rules [SET]                  list the rule sets; or show one, each limit with its source
   pastecheck rules --compare A B          what two rule sets have apart
   pastecheck explain CHECK                what a check measures, why it matters, what it cannot see
@@ -86,6 +87,10 @@ def _command(name: str, arguments: list[str]) -> int:
         from pastecheck.cli.films import films
 
         return films(arguments)
+    if name == "compare":
+        from pastecheck.cli.compare import compare
+
+        return compare(arguments)
     if name in {"rules", "explain"}:
         from pastecheck.cli import pages
 
@@ -94,7 +99,7 @@ def _command(name: str, arguments: list[str]) -> int:
 
 
 def _unknown(name: str) -> UsageError:
-    known = ("check", "films", "rules", "explain", "--help", "--version")
+    known = ("check", "films", "compare", "rules", "explain", "--help", "--version")
     if not name.startswith("-"):
         return usage(f"there is no command {quoted(name)}", nearest_of(name, known))
     hint = near_option(name, known, "options stand behind a command; see pastecheck check --help")

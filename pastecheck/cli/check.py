@@ -61,17 +61,20 @@ def _refuse_empty(report: "Report") -> None:
 
 def _judged(options: argparse.Namespace, paths: Sequence[str]) -> "Report":
     """The report, made once it is sure that reports may go to the paths."""
-    from pastecheck import board_files, layers, outputs, run
+    from pastecheck import board_files, layers, outputs, revisions, run
 
-    rule_set = _rule_set_of(options)
+    rule_set = rule_set_of(options)
     named = {option: getattr(options, option.value) for option in board_files.Option}
     beside = [path for paths_of_option in named.values() for path in paths_of_option]
+    beside += [options.known] if options.known else []
     outputs.refuse_unfit(paths, [*options.layers, *beside, rule_set.file, *rule_set.extended])
     limits = limits_of(options.limit)
     found = layers.layers_of(options.layers, as_paste=options.as_paste, limits=limits)
     outputs.refuse_unfit(paths, [layer.path for layer in found])
     files = board_files.board_files_of(named, limits)
-    return run.checked(found, rule_set, limits, board_files=files, everything=options.everything)
+    known = None if options.known is None else revisions.known_in(options.known, limits)
+    report = run.checked(found, rule_set, limits, board_files=files, everything=options.everything)
+    return report if known is None else revisions.held_against(report, known)
 
 
 def limits_of(raised: Sequence[str]) -> Limits:
@@ -117,17 +120,19 @@ def _parser(formats: Mapping[str, "Reporter"]) -> Parser:
         help="a Gerber file; or a folder or .zip, whose paste layers are found by what the files or else "
         "their names say",
     )
-    _add_what_to_judge_by(parser)
+    add_what_to_judge_by(parser)
     add_what_is_beside(parser)
     for option, format_ in formats.items():
         text = f"write {format_.says}, to FILE; - is standard output, and then nothing else goes there"
         parser.add_argument(f"--{option}", metavar="FILE", action="append", default=[], help=text)
+    _add_what_is_known(parser)
     add_how_to_end(parser)
     add_how_to_read(parser)
     return parser
 
 
-def _add_what_to_judge_by(parser: Parser) -> None:
+def add_what_to_judge_by(parser: Parser) -> None:
+    """Options for the rule set, the sheet and the paste."""
     parser.add_argument(
         "--rules",
         action=Once,
@@ -199,6 +204,16 @@ def add_how_to_end(parser: Parser) -> None:
     parser.add_argument("--quiet", action="store_true", help="verdict lines only")
 
 
+def _add_what_is_known(parser: Parser) -> None:
+    parser.add_argument(
+        "--known",
+        action=Once,
+        metavar="FILE",
+        help="an earlier report of this board, as --json wrote it: its findings are known, and only what is "
+        "new, or has become worse, counts",
+    )
+
+
 def add_how_to_read(parser: Parser) -> None:
     """Options for how layer files are taken."""
     parser.add_argument(
@@ -222,7 +237,8 @@ def add_how_to_read(parser: Parser) -> None:
     )
 
 
-def _rule_set_of(options: argparse.Namespace) -> "RuleSet":
+def rule_set_of(options: argparse.Namespace) -> "RuleSet":
+    """The rule set that options name, with the sheet and the paste at hand in place of its own."""
     from pastecheck import rulesets
 
     if options.rules is None:

@@ -2,7 +2,7 @@
 
 from dataclasses import fields
 
-from pastecheck import board_files, errors, lands, layers, openings
+from pastecheck import board_files, errors, lands, layers, openings, revisions
 from pastecheck.check import Check
 from pastecheck.checks import catalogue, documentation
 from pastecheck.gerber import codes as reader
@@ -44,6 +44,7 @@ def codes() -> dict[str, Documented]:
         layers.DIAGNOSTICS,
         board_files.ERRORS,
         board_files.DIAGNOSTICS,
+        revisions.ERRORS,
         lands.ERRORS,
         lands.DIAGNOSTICS,
         reader.DOCUMENTATION,

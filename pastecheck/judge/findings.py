@@ -7,11 +7,11 @@ import numpy as np
 
 from pastecheck.check import NO_OPENING, Readings, TextArray
 from pastecheck.drawing import FloatArray, IntArray
-from pastecheck.judge.identity import fingerprints
+from pastecheck.judge.identity import fingerprints, own_origin_mm
 from pastecheck.judge.readings import JudgedRule, rounding, worst
 from pastecheck.measurements import Measurements
 from pastecheck.ragged import distinct_rows
-from pastecheck.report import Finding, Level, RuleOutcome, slack_told
+from pastecheck.report import Finding, Level, RuleOutcome, Status, slack_told
 from pastecheck.units import shown_apart
 
 
@@ -52,10 +52,10 @@ def _findings(m: Measurements, one: JudgedRule, identity: TextArray, remedy: Tex
         repeat(None) if other is None else (other + 1).tolist(),
         np.where(there, _labels(m, opening, opening if other is None else other), "").tolist(),
         np.where(there, m.openings.line[opening], 0).tolist(),
-        fingerprints(one.rule.check, identity, failed, place_mm),
+        fingerprints(one.rule.check, one.check, identity, failed, place_mm - own_origin_mm(m)),
         _texts(m, one).tolist(),
         remedy.tolist(),
-        repeat("new"),
+        repeat(Status.NEW),
     )
     return map(Finding._make, zip(*columns, strict=False))  # some columns repeat without end
 

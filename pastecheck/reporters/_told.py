@@ -129,7 +129,7 @@ def told(layer: LayerReport, found: Found, rows: IntArray, kind: Kind, row_sizes
         among=among,
         title=next(outcome.title for outcome in layer.outcomes if outcome.check == worst.check),
         components=_components(layer.table, found, rows, kind),
-        rows=_rows(layer.table, openings) if kind is Kind.OPENINGS else None,
+        rows=rows_of(layer.table, openings) if kind is Kind.OPENINGS else None,
         sizes=_sizes(layer.table, openings if kind is Kind.LOOSE_PAIRS else _of(worst)),
         failed=failed,
         within_mm=(*low, *high),
@@ -215,8 +215,8 @@ def natural(name: str) -> tuple[list[tuple[int, str]], str]:
     return [(len(digits), digits or text) for digits, text in parts], name
 
 
-def _rows(table: OpeningTable, openings: IntArray) -> Rows | None:
-    """None where none of the openings is in a row."""
+def rows_of(table: OpeningTable, openings: IntArray) -> Rows | None:
+    """The rows that openings are in; None where none is in one."""
     in_rows = openings[table.row[openings] >= 0]
     if not len(in_rows):
         return None

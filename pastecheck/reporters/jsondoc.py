@@ -20,14 +20,19 @@ from pastecheck.report import (
     BesideFile,
     Finding,
     Job,
+    KnownReport,
     LayerReport,
+    OpeningTable,
     Report,
     RuleOutcome,
     RuleSetSummary,
+    Settled,
+    Status,
     Totals,
 )
 from pastecheck.reporters import Reporter
 from pastecheck.reporters._causes import causes
+from pastecheck.reporters._landmarks import landmarks
 from pastecheck.reporters._told import Cause
 from pastecheck.source import Diagnostic
 
@@ -46,7 +51,7 @@ GROUPS_TOLD = 1_000
 
 _FINDING = (
     '{"level": %s, "value": %r, "limit": %r, "at_mm": [%r, %r], "opening": %s, "other": %s, "label": %s, '
-    '"line": %d, "fingerprint": %s, "text": %s, "remedy": %s, "status": %s, "group": %d}'
+    '"line": %d, "fingerprint": %s, "text": %s, "remedy": %s, "status": %s, "group": %d, "openings_mm": %s}'
 )
 
 
@@ -71,7 +76,8 @@ def chunks(report: Report) -> Iterator[str]:
             "format_version": FORMAT_VERSION,
             "tool": {"name": "pastecheck", "version": report.tool_version},
             "verdict": report.verdict.value,
-            "rule_set": _rule_set(report.rule_set),
+            "rule_set": rule_set_members(report.rule_set),
+            "known": None if report.known is None else _members(report.known),
         }.items()
     )
     yield ',\n"layers": ['
@@ -81,7 +87,8 @@ def chunks(report: Report) -> Iterator[str]:
     yield "\n]}\n"
 
 
-def _rule_set(rule_set: RuleSetSummary) -> dict[str, Any]:
+def rule_set_members(rule_set: RuleSetSummary) -> dict[str, Any]:
+    """What a document says of the rule set."""
     return {
         "name": rule_set.name,
         "title": rule_set.title,
@@ -114,19 +121,30 @@ def _layer(layer: LayerReport) -> Iterator[str]:
             "diagnostics": [_diagnostic(said) for said in layer.diagnostics],
             "totals": None if layer.totals is None else _members(layer.totals),
             "job": None if layer.job is None else _job(layer.job),
+            "settled": None if layer.settled is None else _members(layer.settled),
+            "landmarks_mm": [_places(row) for row in _landmarks(layer.table)],
             "groups_left_out": found.more,
         }
     )
     yield ', "groups": ['
+    new = _new_findings(layer, found.of_findings, len(found.shown))
     for number, cause in enumerate(found.shown):
-        yield (",\n" if number else "\n") + _dumps(_group(number + 1, cause))
+        yield (",\n" if number else "\n") + _dumps(_group(number + 1, cause, new[number]))
     yield "\n]" if found.shown else "]"
     yield ', "rules": ['
     group = np.split(found.of_findings + 1, np.cumsum([len(one.findings) for one in layer.outcomes]))
     for number, (outcome, groups) in enumerate(zip(layer.outcomes, group, strict=False)):
         yield ",\n" if number else "\n"
-        yield from _rule(outcome, groups)
+        yield from _rule(outcome, groups, layer.table)
     yield "\n]}"
+
+
+def _landmarks(table: OpeningTable) -> list[list[float]]:
+    """Place and size of some openings."""
+    rows = landmarks(table)
+    columns = (table.x_mm, table.y_mm, table.width_mm, table.length_mm)
+    some: list[list[float]] = np.column_stack([column[rows] for column in columns]).tolist()
+    return some
 
 
 def _diagnostic(said: Diagnostic) -> dict[str, Any]:
@@ -147,10 +165,18 @@ def _job(job: Job) -> dict[str, Any]:
     return members
 
 
-def _group(number: int, cause: Cause) -> dict[str, Any]:
+def _new_findings(layer: LayerReport, group: IntArray, groups: int) -> list[int]:
+    """How many findings of each group are new."""
+    is_new = [found.status is Status.NEW for one in layer.outcomes for found in one.findings]
+    counts: list[int] = np.bincount(group[np.array(is_new, bool)], minlength=groups).tolist()
+    return counts
+
+
+def _group(number: int, cause: Cause, new: int) -> dict[str, Any]:
     return {
         "group": number,
         "level": cause.level.value,
+        "new": new,
         "kind": cause.kind.name.lower(),
         "count": cause.count,
         "among": cause.among,
@@ -171,7 +197,7 @@ def _group(number: int, cause: Cause) -> dict[str, Any]:
     }
 
 
-def _rule(outcome: RuleOutcome, group: IntArray) -> Iterator[str]:
+def _rule(outcome: RuleOutcome, group: IntArray, table: OpeningTable) -> Iterator[str]:
     yield _opened(
         {
             "check": outcome.check,
@@ -191,11 +217,11 @@ def _rule(outcome: RuleOutcome, group: IntArray) -> Iterator[str]:
     for start in range(0, len(outcome.findings), _AT_ONCE):
         yield ",\n" if start else "\n"
         some = slice(start, start + _AT_ONCE)
-        yield _some_findings(outcome.findings[some], group[some].tolist())
+        yield _some_findings(outcome.findings[some], group[some].tolist(), table)
     yield "\n]}" if outcome.findings else "]}"
 
 
-def _some_findings(findings: tuple[Finding, ...], group: list[int]) -> str:
+def _some_findings(findings: tuple[Finding, ...], group: list[int], table: OpeningTable) -> str:
     """Findings a line each, written column by column, for there can be very many."""
     level, _, value, limit, x_mm, y_mm, opening, other, label, line, fingerprint, text, remedy, status = zip(
         *findings, strict=True
@@ -215,9 +241,26 @@ def _some_findings(findings: tuple[Finding, ...], group: list[int]) -> str:
         _texts(remedy),
         _texts(status),
         group,
+        _middles(table, opening, other),
     )
     pattern = ",\n".join([_FINDING] * len(findings))
     return pattern % tuple(chain.from_iterable(zip(*columns, strict=True)))
+
+
+def _middles(
+    table: OpeningTable, opening: tuple[int | None, ...], other: tuple[int | None, ...]
+) -> Iterator[str]:
+    """The middles of the openings of each finding."""
+    one, two = (np.array([row or 0 for row in rows], np.int64) - 1 for rows in (opening, other))
+    places = (
+        np.round(of[rows], _PLACE_DECIMALS) + 0.0 for rows in (one, two) for of in (table.x_mm, table.y_mm)
+    )
+    columns = (one, two, *places)
+    for row, other_row, x, y, other_x, other_y in zip(*(column.tolist() for column in columns), strict=True):
+        if row < 0:
+            yield "[]"
+        else:
+            yield f"[[{x}, {y}], [{other_x}, {other_y}]]" if other_row >= 0 else f"[[{x}, {y}]]"
 
 
 def _texts(column: tuple[str, ...]) -> Iterator[str]:
@@ -238,7 +281,7 @@ def _places(values: Iterable[float]) -> list[float]:
     return [_rounded(value, _PLACE_DECIMALS) for value in values]
 
 
-def _members(one: Totals | Job | BesideFile) -> dict[str, Any]:
+def _members(one: Totals | Job | BesideFile | KnownReport | Settled) -> dict[str, Any]:
     """The fields of plain data, and of what is in it, under their own names."""
     members: dict[str, Any] = _finite(asdict(one))
     return members

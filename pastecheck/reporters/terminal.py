@@ -14,12 +14,13 @@ from rich.console import Console, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from pastecheck.report import LayerReport, Level, Report, RuleSetSummary, slack_told
+from pastecheck.report import LayerReport, Level, Report, RuleSetSummary, Status, slack_told
 from pastecheck.reporters._causes import causes
 from pastecheck.reporters._for_the_job import caution, for_the_job
 from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._looked_at import looked_at
 from pastecheck.reporters._phrases import how_often, many, what, where
+from pastecheck.reporters._settled import not_checked_told, settled_told, with_only_new
 from pastecheck.reporters._styles import QUIET, STYLE_OF_LEVEL, STYLE_OF_VERDICT, note
 from pastecheck.reporters._told import Cause, Kind
 from pastecheck.source import Diagnostic, DiagnosticLevel
@@ -70,16 +71,20 @@ def printed(parts: Iterable[RenderableType], width: int, *, colour: bool, wraps:
 def verdict(layer: LayerReport) -> str:
     """The verdict of a layer in words."""
     errors, warnings = _count(layer, Level.ERROR), _count(layer, Level.WARNING) + layer.file_warnings
+    known = sum(1 for _ in layer.findings(Status.KNOWN, Status.WAIVED))
+    also = f"; {many(known, 'finding')} known" if known else ""
     if not layer.openings:
         return f"nothing to cut ({many(warnings, 'warning')})"
     if errors:
-        also = f", {many(warnings, 'warning')}" if warnings else ""
+        also = f", {many(warnings, 'warning')}{also}" if warnings else also
         return f"do not cut this ({many(errors, 'error')}{also})"
-    return f"cut it with care ({many(warnings, 'warning')})" if warnings else "cut it"
+    if warnings:
+        return f"cut it with care ({many(warnings, 'warning')}{also})"
+    return f"nothing new ({many(known, 'finding')} known)" if known else "cut it"
 
 
 def _count(layer: LayerReport, level: Level) -> int:
-    return sum(finding.level is level for outcome in layer.outcomes for finding in outcome.findings)
+    return sum(finding.level is level for finding in layer.findings(Status.NEW))
 
 
 def _quietly(report: Report) -> Iterator[RenderableType]:
@@ -92,12 +97,14 @@ def _parts(report: Report) -> Iterator[RenderableType]:
         yield _about(layer, report.rule_set)
         yield from _beside(layer)
         yield from (note(f"note: {notice}") for notice in report.rule_set.notices)
-        yield from _findings(layer)
+        yield from findings_told(with_only_new(layer))
+        yield from settled_told(layer, report)
         yield from about_files(layer.diagnostics, layer.file, beside=bool(layer.beside))
         if layer.openings:
             yield from looked_at(layer, report.rule_set)
             yield from for_the_job(layer)
         yield ""
+    yield from not_checked_told(report)
     yield Text(caution(report.layers, report.rule_set), style=QUIET)
 
 
@@ -125,7 +132,8 @@ def _beside(layer: LayerReport) -> Iterator[RenderableType]:
 # ------------------------------------------------------------------------------------------------ findings
 
 
-def _findings(layer: LayerReport) -> Iterator[RenderableType]:
+def findings_told(layer: LayerReport) -> Iterator[RenderableType]:
+    """What was found in a layer, the worst first."""
     found = causes(layer, CAUSES_SHOWN)
     for cause in found.shown:
         yield ""

@@ -64,7 +64,7 @@ def test_the_schema_refuses_what_it_does_not_know(place: str) -> None:
 
 def test_a_report_has_the_members_that_others_rely_on() -> None:
     made = document(a_bad_board())
-    assert list(made) == ["format", "format_version", "tool", "verdict", "rule_set", "layers"]
+    assert list(made) == ["format", "format_version", "tool", "verdict", "rule_set", "known", "layers"]
     assert (made["format"], made["format_version"], made["verdict"]) == ("pastecheck report", 1, "fail")
     assert made["tool"] == {"name": "pastecheck", "version": "0.1.0"}
     assert made["rule_set"]["foil"] == {
@@ -99,6 +99,7 @@ def test_a_report_has_the_members_that_others_rely_on() -> None:
         "by hand",
         "status": "new",
         "group": 2,
+        "openings_mm": [[1.0, 2.0], [1.3, 2.0]],
     }
 
 
@@ -108,6 +109,7 @@ def test_groups_tell_what_findings_have_in_common() -> None:
     assert top["groups"][1] == {
         "group": 2,
         "level": "error",
+        "new": 5,
         "kind": "openings",
         "count": 3,
         "among": 3,
