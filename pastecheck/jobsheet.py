@@ -9,22 +9,13 @@ from typing import Final, TypeVar
 import numpy as np
 import shapely
 
+from pastecheck.bench import CuttingTime, Job, JobSetting, SheetNeeded, SmallOpenings, Squeegee, Totals
 from pastecheck.checks import deposit_volume, sheet_fit
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry import sheets
 from pastecheck.measurements import Measurements
 from pastecheck.ragged import distinct_rows
-from pastecheck.report import (
-    CuttingTime,
-    Job,
-    JobSetting,
-    SheetNeeded,
-    SmallOpenings,
-    Squeegee,
-    Totals,
-    is_round,
-    steps_of_10_um,
-)
+from pastecheck.report import is_round, steps_of_10_um
 from pastecheck.rulesets import Cutting, RuleSet
 
 SIZES_LOOKED_AT: Final = 3

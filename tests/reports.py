@@ -6,21 +6,16 @@ from typing import NamedTuple
 
 import numpy as np
 
+from pastecheck.bench import CuttingTime, Job, SheetNeeded, SmallOpenings, Squeegee, Totals
 from pastecheck.report import (
     BesideFile,
-    CuttingTime,
     Finding,
-    Job,
     LayerReport,
     Level,
     OpeningTable,
     Report,
     RuleOutcome,
     RuleSetSummary,
-    SheetNeeded,
-    SmallOpenings,
-    Squeegee,
-    Totals,
     slack_told,
 )
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span

@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 from pastecheck import gerber, rulesets
+from pastecheck.bench import Job, Totals
 from pastecheck.checks import deposit_volume, sheet_fit
 from pastecheck.jobsheet import AS_SMALL, job, totals
 from pastecheck.judge import Source, layer_report
 from pastecheck.measurements import Measurements, Sheet
 from pastecheck.openings import cut_from
-from pastecheck.report import Job, Totals
 from pastecheck.rulesets import Cutting, Pass, RuleSet
 from tests.drawn import mm_layer
 

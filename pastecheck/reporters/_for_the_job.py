@@ -9,16 +9,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from pastecheck.report import (
-    CuttingTime,
-    Job,
-    LayerReport,
-    RuleSetSummary,
-    SheetNeeded,
-    SmallOpenings,
-    Squeegee,
-    Totals,
-)
+from pastecheck.bench import CuttingTime, Job, SheetNeeded, SmallOpenings, Squeegee, Totals
+from pastecheck.report import LayerReport, RuleSetSummary
 from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._phrases import components, many, place, size
 from pastecheck.reporters._styles import QUIET

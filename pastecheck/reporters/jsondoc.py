@@ -15,11 +15,11 @@ from typing import Any
 
 import numpy as np
 
+from pastecheck.bench import Job, Totals
 from pastecheck.drawing import IntArray
 from pastecheck.report import (
     BesideFile,
     Finding,
-    Job,
     KnownReport,
     LayerReport,
     OpeningTable,
@@ -28,7 +28,6 @@ from pastecheck.report import (
     RuleSetSummary,
     Settled,
     Status,
-    Totals,
 )
 from pastecheck.reporters import Reporter
 from pastecheck.reporters._causes import causes

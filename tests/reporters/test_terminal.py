@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from pastecheck.report import BesideFile, Job, Level, Squeegee, Totals
+from pastecheck.bench import Job, Squeegee, Totals
+from pastecheck.report import BesideFile, Level
 from pastecheck.reporters.terminal import CAUSES_SHOWN, DIAGNOSTICS_SHOWN, REMEDIES_SHOWN, rendered
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 from tests.reports import (

@@ -145,8 +145,8 @@ def test_what_has_become_clearly_worse_is_new_again(across: float, state: str) -
 
 
 def test_a_warning_that_has_become_an_error_is_new_again_however_little_it_takes() -> None:
-    before = report(text_of([*GOOD, Slot(0.0, 0.0, 0.1705, 1.5)]))
-    after = held_against(report(text_of([*GOOD, Slot(0.0, 0.0, 0.1695, 1.5)])), known(before))
+    before = report(text_of([*GOOD, Slot(0.0, 0.0, 0.1675, 1.5)]))
+    after = held_against(report(text_of([*GOOD, Slot(0.0, 0.0, 0.1665, 1.5)])), known(before))
     (width,) = (
         found for one in after.layers[0].outcomes for found in one.findings if found.check == "opening-width"
     )
