@@ -5,14 +5,14 @@ from enum import StrEnum
 from typing import Final, NamedTuple
 
 import numpy as np
-import shapely
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.errors import UsageError
-from pastecheck.openings import GeometryArray, Openings, Shapes
+from pastecheck.openings import Openings
 from pastecheck.report import Finding, LayerReport, Report, Verdict
 from pastecheck.revisions.found import found_in, same
 from pastecheck.revisions.known import Before, new_warnings, placed, settled, warnings_of, way_in_mm
+from pastecheck.revisions.outlines import differ
 from pastecheck.revisions.places import Matched
 from pastecheck.revisions.same_openings import Cut, same_openings
 from pastecheck.revisions.sides import Side, counterparts
@@ -21,8 +21,6 @@ from pastecheck.source import Diagnostic, Span
 
 _SAME_MM: Final = 0.001
 """What differs by less is the same, beyond what both files round: a cutter does no better."""
-_MOST_CORNERS: Final = 2_000
-"""Outlines of more corners are told apart by area, perimeter and extent: all against all is slow."""
 
 
 class Kind(StrEnum):
@@ -251,48 +249,5 @@ def _is_reshaped(old: _Layer, new: _Layer, pairs: Matched, within_mm: float) -> 
     both = np.column_stack([old.openings.shape[pairs.one], new.openings.shape[pairs.other]])
     kinds, inverse = np.unique(both, axis=0, return_inverse=True)
     one, other = old.openings.shapes, new.openings.shapes
-    reshaped: BoolArray = _differ(one, kinds[:, 0], other, kinds[:, 1], within_mm)[inverse.reshape(-1)]
+    reshaped: BoolArray = differ(one, kinds[:, 0], other, kinds[:, 1], within_mm)[inverse.reshape(-1)]
     return reshaped
-
-
-def _differ(one: Shapes, row: IntArray, other: Shapes, other_row: IntArray, within_mm: float) -> BoolArray:
-    """Whether shapes differ, pair by pair: by what they are grown from, and only else by their outlines."""
-    grown_mm = np.abs(one.radius_mm[row] - other.radius_mm[other_row])
-    cores = _about_middle(one, one.core, row), _about_middle(other, other.core, other_row)
-    differ: BoolArray = _apart_mm(*cores) + grown_mm > within_mm
-    rows = np.flatnonzero(differ)
-    outlines = (
-        _about_middle(one, one.outline, row[rows]),
-        _about_middle(other, other.outline, other_row[rows]),
-    )
-    differ[rows] = _apart_mm(*outlines) > within_mm
-    return differ
-
-
-def _apart_mm(one: GeometryArray, other: GeometryArray) -> FloatArray:
-    """How far some point of either outline is from the other."""
-    corners = np.maximum(shapely.get_num_coordinates(one), shapely.get_num_coordinates(other))
-    few, many = np.flatnonzero(corners <= _MOST_CORNERS), np.flatnonzero(corners > _MOST_CORNERS)
-    apart_mm = np.zeros(len(one))
-    apart_mm[few] = shapely.hausdorff_distance(one[few], other[few])
-    apart_mm[many] = _off_in_short_mm(one[many], other[many])
-    return apart_mm
-
-
-def _about_middle(shapes: Shapes, column: GeometryArray, row: IntArray) -> GeometryArray:
-    """Outlines, or what they are grown from, about the middles of the shapes."""
-    geometry = column[row]
-    middle = np.repeat(shapes.centroid_mm[row], shapely.get_num_coordinates(geometry), axis=0)
-    about: GeometryArray = shapely.set_coordinates(
-        geometry.copy(), shapely.get_coordinates(geometry) - middle
-    )
-    return about
-
-
-def _off_in_short_mm(one: GeometryArray, other: GeometryArray) -> FloatArray:
-    """How far extents are off, or areas along the perimeter."""
-    extent = np.abs(shapely.bounds(one) - shapely.bounds(other)).max(axis=1, initial=0.0)
-    area = np.abs(shapely.area(one) - shapely.area(other)) / np.maximum(shapely.length(one), 1e-9)
-    perimeter = np.abs(shapely.length(one) - shapely.length(other)) / 8
-    off: FloatArray = np.maximum.reduce([extent, area, perimeter])
-    return off

@@ -65,6 +65,16 @@ def _keys(cell: IntArray, kind: IntArray) -> HashArray:
     return key
 
 
+def comes_first(place_nm: IntArray, size_nm: IntArray) -> tuple[int, bytes, bytes]:
+    """
+    A key that puts two layers in an order that has nothing to do with which is old, or where its origin lies.
+
+    What is found from the first to the second, and turned round for the other way, is the same from both.
+    """
+    low_nm = place_nm.min(axis=0) if len(place_nm) else place_nm
+    return len(place_nm), (place_nm - low_nm).tobytes(), size_nm.tobytes()
+
+
 def one_to_one(pairs: Matched, cost: FloatArray) -> Matched:
     """
     Of pairs those that leave each thing at most one partner: cheapest first. Sorted by the one.

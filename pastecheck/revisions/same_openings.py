@@ -9,7 +9,7 @@ from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.ragged import distinct_rows
 from pastecheck.report import steps_of_10_um
 from pastecheck.revisions.found import REACH_NM
-from pastecheck.revisions.places import NOTHING, Matched, Places, one_to_one
+from pastecheck.revisions.places import NOTHING, Matched, Places, comes_first, one_to_one
 from pastecheck.units import NM_PER_MM
 
 _OVERLAP_NM: Final = 500_000
@@ -37,8 +37,12 @@ def same_openings(old: Cut, new: Cut) -> Matched:
     First those of one component: where they stood, or moved as the component as a whole has moved, whichever
     explains more of them. Then whatever lies at the same place. Of what is left those that overlap, so have
     been resized to one side; and at last those of equal size that are near each other, or of which only one
-    is left on either side: they have moved by themselves.
+    is left on either side: they have moved by themselves. From either revision the same pairs are found.
     """
+    if comes_first(old.place_nm, old.size_nm) > comes_first(new.place_nm, new.size_nm):
+        back = same_openings(new, old)
+        by_one = np.argsort(back.other, kind="stable")
+        return Matched(back.other[by_one], back.one[by_one])
     pairs = _of_components(old, new)
     for find in (_at_one_place, _that_overlap, _that_strayed):
         pairs = _with_more(pairs, old, new, find)

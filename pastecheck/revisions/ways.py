@@ -7,7 +7,7 @@ import numpy as np
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.ragged import distinct_rows, rows_of_runs
 from pastecheck.report import steps_of_10_um
-from pastecheck.revisions.places import Matched, Places, one_to_one
+from pastecheck.revisions.places import Matched, Places, comes_first, one_to_one
 from pastecheck.units import NM_PER_MM
 
 _NEAR_NM: Final = 20_000
@@ -56,7 +56,7 @@ def common_way(old: Placed, new: Placed) -> Way | None:
     """
     if not (len(old.place_nm) and len(new.place_nm)):
         return None
-    if len(old.place_nm) > len(new.place_nm):
+    if comes_first(*old) > comes_first(*new):
         back = common_way(new, old)
         return None if back is None else (-back[0], -back[1])
     at = np.unique(np.linspace(0, len(old.place_nm) - 1, _SAMPLE).astype(np.int64))
@@ -74,9 +74,9 @@ def _tried(sample: Placed, new: Placed, there: Places, way: Way) -> tuple[Way, i
     """How many openings a way brings onto others of their size; and the way as most of them have it."""
     moved_nm = sample.place_nm + np.array(way)
     pairs = there.near(moved_nm, np.zeros(len(moved_nm), np.int64))
-    size_nm = sample.size_nm[pairs.one]
-    unlike_nm = np.abs(size_nm - new.size_nm[pairs.other])
-    alike = (unlike_nm <= np.maximum(_NEAR_NM, _RESIZED * size_nm)).all(axis=1)
+    one_nm, other_nm = sample.size_nm[pairs.one], new.size_nm[pairs.other]
+    most_nm = np.maximum(_NEAR_NM, _RESIZED * np.maximum(one_nm, other_nm))
+    alike = (np.abs(one_nm - other_nm) <= most_nm).all(axis=1)
     pairs = Matched(pairs.one[alike], pairs.other[alike])
     off_nm = new.place_nm[pairs.other] - moved_nm[pairs.one]
     pairs = one_to_one(pairs, np.abs(off_nm).sum(axis=1).astype(np.float64))
