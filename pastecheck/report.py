@@ -246,6 +246,8 @@ class RuleSetSummary:
     """Checks that exist and are not in the rule set."""
     notices: tuple[str, ...] = ()
     """What the user should know about the settings, such as a thickness that the limits were not set for."""
+    documentation: Mapping[str, str] = field(default_factory=dict)
+    """Of each check in the rule set: a title line, and paragraphs that begin with a word and a colon."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -256,6 +258,8 @@ class Report:
     rule_set: RuleSetSummary
     layers: tuple[LayerReport, ...]
     known: KnownReport | None = None
+    fails_at: Level = Level.ERROR
+    """The mildest level that whoever asked calls a failure, for formats that have such a word."""
 
     @property
     def verdict(self) -> Verdict:

@@ -61,7 +61,10 @@ def _refuse_empty(report: "Report") -> None:
 
 def _judged(options: argparse.Namespace, paths: Sequence[str]) -> "Report":
     """The report, made once it is sure that reports may go to the paths."""
+    from dataclasses import replace
+
     from pastecheck import board_files, layers, outputs, revisions, run
+    from pastecheck.report import Level
 
     rule_set = rule_set_of(options)
     named = {option: getattr(options, option.value) for option in board_files.Option}
@@ -74,6 +77,8 @@ def _judged(options: argparse.Namespace, paths: Sequence[str]) -> "Report":
     files = board_files.board_files_of(named, limits)
     known = None if options.known is None else revisions.known_in(options.known, limits)
     report = run.checked(found, rule_set, limits, board_files=files, everything=options.everything)
+    if options.fail_on == "warning":
+        report = replace(report, fails_at=Level.WARNING)
     return report if known is None else revisions.held_against(report, known)
 
 

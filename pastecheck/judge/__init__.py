@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.check import NO_OPENING, Check, Unit, Worse
-from pastecheck.checks import catalogue
+from pastecheck.checks import catalogue, documentation
 from pastecheck.drawing import FloatArray
 from pastecheck.jobsheet import job, totals
 from pastecheck.judge.findings import outcome_of
@@ -222,7 +222,15 @@ def summary(rule_set: RuleSet) -> RuleSetSummary:
         foil_thickness_mm=rule_set.foil.thickness_mm,
         not_run=tuple(check for check in catalogue() if check not in in_force),
         notices=rule_set.notices,
+        documentation={rule.check: _documented(rule.check) for rule in rule_set.rules},
     )
+
+
+def _documented(check_id: str) -> str:
+    """All that is to be known of a check before one trusts it."""
+    check = catalogue()[check_id]
+    facts = (f"Definition: {check.definition}.", f"Error bound: {check.error_bound}.")
+    return "\n\n".join([documentation(check_id).strip(), *facts])
 
 
 def _nearest_web_mm(m: Measurements, reach_mm: float) -> FloatArray:
