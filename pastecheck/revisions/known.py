@@ -11,6 +11,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray
+from pastecheck.errors import NoOpeningsError
 from pastecheck.report import Finding, KnownReport, LayerReport, Report, Settled, Status, slack_told
 from pastecheck.revisions.found import Found, found_in, is_worse, same, would_have_passed
 from pastecheck.revisions.known_file import Known, KnownLayer
@@ -60,7 +61,9 @@ def _layer_held_against(layer: LayerReport, known: KnownLayer | None) -> LayerRe
     way = common_way(known.landmarks, placed(layer))
     old = known.found.moved(way or NO_WAY)
     new = found_in(layer, where_measured=not known.has_middles)
-    said = tuple(warning_of(code, text) for code, text in known.warnings)
+    # a layer with nothing to cut is no pass, however often that was said
+    kept = (each for each in known.warnings if each[0] != NoOpeningsError.default_code)
+    said = tuple(warning_of(code, text) for code, text in kept)
     again = same(old, new, is_one_board=way is not None)
     return settled(layer, (old, new), again, Before(known.side.file, known.slack_mm, way, said))
 

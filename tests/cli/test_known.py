@@ -96,6 +96,17 @@ def test_csv_counts_new_and_known_findings_of_each_opening(run: Run) -> None:
     assert [(row[-2] != "0", row[-1] != "0") for row in rows] == [(False, True), (True, False), (True, False)]
 
 
+def test_a_side_with_nothing_to_cut_is_no_pass_though_it_was_known(run: Run) -> None:
+    Path("board").mkdir()
+    Path("board/top.gbr").write_bytes(layers.BAD)
+    Path("board/bottom.gbr").write_bytes(layers.layer(function="Paste,Bot"))
+    check = ("check", "board", "--rules", layers.RULES)
+    run(*check, "--json", "known.json")
+    said = run(*check, "--known", "known.json", "--json", "-")
+    assert said.status == 2
+    assert [layer["verdict"] for layer in json.loads(said.out)["layers"]] == ["care", "pass"]
+
+
 def test_the_origin_may_move(run: Run) -> None:
     shapes = ["D12*", "X0Y0D03*", "D10*", "X5000000Y0D03*", "X7000000Y3000000D03*"]
     accepted(run, layers.layer(*shapes))
