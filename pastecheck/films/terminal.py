@@ -14,7 +14,6 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from pastecheck.check import ROUNDING
 from pastecheck.checks import catalogue
 from pastecheck.films.advice import by_cutter, for_all
 from pastecheck.films.outcome import End, Films, Held, LayerFilms, RuleSetHeld, Thickness
@@ -32,6 +31,8 @@ HINDRANCES_SHOWN: Final = 2
 _NAME: Final = 24
 """Columns of a rule set's name; a longer one stands on a line of its own."""
 _HINDERED: Final = 6
+_HAIR: Final = 0.01
+"""Of a per cent: shares are off by the rounding of places."""
 
 
 def rendered(films: Films, *, width: int = 100, colour: bool = False, quiet: bool = False) -> str:
@@ -101,6 +102,7 @@ def _table(layer: LayerFilms) -> Iterator[RenderableType]:
         line.append(f"  {one.errors:6}  {one.warnings:8}  {one.worst_area_ratio:10.2f}  {_percent(one)}")
         yield line
         yield from _hindered(one)
+    yield note("paste: the least that any opening prints, as a share of the usual; see thinnest, below")
 
 
 def _hindered(one: Held) -> Iterator[RenderableType]:
@@ -113,13 +115,13 @@ def _hindered(one: Held) -> Iterator[RenderableType]:
     for text in lines:
         yield Padding(Text(harmless(text), style=STYLE_OF_LEVEL[level]), (0, 0, 0, _HINDERED))
     if not one.feeds:
-        wanted = "with no foil" if one.thinnest_um is None else f"with {one.thinnest_um} um at least"
-        yield Padding(Text(f"too thin: every part is fed {wanted}"), (0, 0, 0, _HINDERED))
+        wanted = "no foil" if one.thinnest_um is None else f"at least {one.thinnest_um} um"
+        yield Padding(Text(f"too thin: {wanted} would feed every part"), (0, 0, 0, _HINDERED))
 
 
 def _percent(one: Held) -> str:
     """The share of the usual paste, rounded down: what starves must not look as if it did not."""
-    return "" if one.paste_share is None else f"{floor(100 * one.paste_share + ROUNDING):3} %"
+    return "" if one.paste_share is None else f"{floor(100 * one.paste_share + _HAIR):3} %"
 
 
 # ----------------------------------------------------------------------------------------------- thickness

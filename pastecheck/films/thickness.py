@@ -31,6 +31,9 @@ VOLUME: Final = "deposit-volume"
 DEPENDING: Final = (*RELEASE, HEIGHT, VOLUME)
 """Checks whose readings depend on the thickness."""
 
+_HAIR_UM: Final = 1e-3
+"""Pitches are off by the rounding of places; that must not make 51 um of 50."""
+
 
 class _Ends(NamedTuple):
     """What one limit asks of the foil. Shape (k,) each."""
@@ -202,4 +205,4 @@ def _end(m: Measurements, every: Iterable[_Ends], *, is_thickest: bool) -> End |
 
 def _whole_um(thickness_mm: FloatArray, *, is_thickest: bool) -> FloatArray:
     um = thickness_mm * UM_PER_MM
-    return np.floor(um + ROUNDING) if is_thickest else np.ceil(um - ROUNDING)
+    return np.floor(um + ROUNDING) if is_thickest else np.ceil(um - _HAIR_UM)
