@@ -106,9 +106,7 @@ def test_panes_say_nothing_where_their_land_is_not_known() -> None:
     assert found.fed.worst_share(0.1) is None
 
 
-PANES = "\n".join(
-    ["%ADD10R,1.29X1.29*%", "D10*", "X-845000Y-845000D03*", "X845000D03*", "Y845000D03*", "X-845000D03*"]
-)
+PANES = "%ADD10R,1.29X1.29*%\nD10*\nX-845000Y-845000D03*\nX845000D03*\nY845000D03*\nX-845000D03*"
 HEIGHT = (rule("deposit-height", warn_below=0.038, warn_above=0.155),)
 
 
@@ -228,9 +226,7 @@ def test_the_thinnest_foil_feeds_every_part_and_a_micrometre_less_does_not(seed:
 
 def test_the_bounds_of_flattened_outlines_count_to_the_safe_side() -> None:
     # an L of 1 x 1 with round ends has no closed form: what is told passes, and is no more than 1 um short
-    m = Measurements(
-        cut("%ADD10C,0.2*%\nD10*\nX0Y0D02*\nX1000000Y0D01*\nX0Y0D02*\nX0Y1000000D01*"), FOIL
-    )
+    m = Measurements(cut("%ADD10C,0.2*%\nD10*\nX0Y0D02*\nX1000000Y0D01*\nX0Y0D02*\nX0Y1000000D01*"), FOIL)
     assert m.area_ratio_error.min() > 0
     thickest = ends_of(m).thickest
     assert thickest is not None
