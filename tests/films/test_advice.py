@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from pastecheck.checks import deposit_volume
 from pastecheck.films import LayerFilms, held, held_of_nothing
 from pastecheck.films.advice import by_cutter, for_all
 from pastecheck.films.phrases import end, span
@@ -140,6 +141,28 @@ def test_where_there_is_no_range_the_openings_that_stand_against_each_other_are_
 def test_ranges_in_words(sets: tuple[RuleSet, ...], expected: str) -> None:
     (thickness,) = layer_of(Slot(0, 0, 0.25, 0.40), sets=sets).thickness
     assert span(thickness) == expected
+
+
+def test_where_the_paste_never_comes_out_no_foil_feeds() -> None:
+    none = deposit_volume.Params(transfer_efficiency=((0.5, 0.0),))
+    sets = (rule_set(*RATIOS, replace(rule("deposit-volume"), params=none)),)
+    layer = layer_of(LARGE, sets=sets)
+    assert span(layer.thickness[0]) == "none: no foil would feed the parts"
+    assert "too thin: no foil would feed every part" in rendered(made(layer, rule_sets=sets))
+
+
+def test_where_nothing_releases_that_is_said() -> None:
+    # panes of 0.9 release up to 0.9 mm / 4 / 500, which is 0.45 um: no whole one
+    (thickness,) = layer_of(*PANES, sets=(rule_set(rule("area-ratio", error_below=500.0)),)).thickness
+    assert span(thickness) == "none: no foil would release"
+
+
+def test_of_two_ends_that_round_to_one_the_one_is_told() -> None:
+    # 76.92 um over 0.600 and 0.601 are 128.2 and 127.99; over 0.6005 it is 128.1
+    (thickness,) = layer_of(
+        Slot(0, 0, 0.25, 0.40), sets=(rule_set(rule("area-ratio", error_below=0.6, warn_below=0.6005)),)
+    ).thickness
+    assert span(thickness) == "63 to 128 um"
 
 
 def test_ranges_of_panes_have_one_end() -> None:
