@@ -91,13 +91,13 @@ def _notices(rule_sets: Sequence[RuleSetHeld]) -> Iterator[RenderableType]:
 def _table(layer: LayerFilms) -> Iterator[RenderableType]:
     name = min(max(len(harmless(one.name)) for one in layer.held), _NAME)
     head = f"{'rule set':{name}}  {'verdict':9}  errors  warnings  area ratio  paste"
-    yield Text(head, style=QUIET, no_wrap=True, overflow="crop")
+    yield Text(head, style=QUIET)
     for one in layer.held:
         named = harmless(one.name)
         if len(named) > name:
             yield Text(named, overflow="fold")
             named = ""
-        line = Text(f"{named:{name}}  ", no_wrap=True, overflow="crop")
+        line = Text(f"{named:{name}}  ")
         line.append(f"{VERDICTS[one.verdict]:9}", style=STYLE_OF_VERDICT[one.verdict])
         line.append(f"  {one.errors:6}  {one.warnings:8}  {one.worst_area_ratio:10.2f}  {_percent(one)}")
         yield line

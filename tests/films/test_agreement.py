@@ -69,24 +69,37 @@ def agree(layer: LayerFilms, checked: Sequence[LayerReport]) -> None:
     assert layer.diagnostics == checked[0].diagnostics
 
 
-def held_both_ways(layers: Sequence[Layer], files: Sequence[BoardFile] = ()) -> None:
-    rule_sets = shipped()
+def held_both_ways(
+    layers: Sequence[Layer], files: Sequence[BoardFile] = (), rule_sets: Sequence[RuleSet] = ()
+) -> None:
+    rule_sets = rule_sets or shipped()
     films = run.films_for(layers, rule_sets, board_files=files)
     reports = [run.checked(layers, rule_set, board_files=files).layers for rule_set in rule_sets]
     for layer, checked in zip(films.layers, zip(*reports, strict=True), strict=True):
         agree(layer, checked)
 
 
-@pytest.mark.parametrize("board", ["greenhouse-logger-a", "greenhouse-logger-b"])
-@pytest.mark.parametrize("with_lands", [False, True], ids=["alone", "with lands"])
-def test_all_rule_sets_say_of_a_board_what_check_says(board: str, *, with_lands: bool) -> None:
+def top_side(board: str) -> tuple[Sequence[Layer], Sequence[BoardFile]]:
+    """The paste layer of a demo board, with copper and mask."""
     side = [str(path) for path in sorted((BOARDS / board).glob("*-top.gbr"))]
     named = {
         option: [name for name in side if word in name]
         for option, word in ((Option.LAND, "copper"), (Option.MASK, "mask"))
     }
-    files = board_files_of(named, STANDARD) if with_lands else ()
-    held_both_ways(layers_of([name for name in side if "paste" in name]), files)
+    return layers_of([name for name in side if "paste" in name]), board_files_of(named, STANDARD)
+
+
+@pytest.mark.parametrize("board", ["greenhouse-logger-a", "greenhouse-logger-b"])
+def test_the_first_and_the_last_rule_set_say_of_a_board_what_check_says(board: str) -> None:
+    held_both_ways(*top_side(board), [shipped()[0], shipped()[-1]])
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("board", ["greenhouse-logger-a", "greenhouse-logger-b"])
+@pytest.mark.parametrize("with_lands", [False, True], ids=["alone", "with lands"])
+def test_all_rule_sets_say_of_a_board_what_check_says(board: str, *, with_lands: bool) -> None:
+    layers, files = top_side(board)
+    held_both_ways(layers, files if with_lands else ())
 
 
 def test_lands_that_lie_off_are_judged_as_if_they_lay_right(tmp_path: Path) -> None:
@@ -105,6 +118,7 @@ def test_lands_that_lie_off_are_judged_as_if_they_lay_right(tmp_path: Path) -> N
     held_both_ways(layers_of([str(tmp_path / "paste.gbr")]), board_files_of(named, STANDARD))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", real_layers(FEW))
 def test_all_rule_sets_say_of_a_real_layer_what_check_says(name: str) -> None:
     held_both_ways(layers_of([str(Path(SHARED, "corpus", name))]))
