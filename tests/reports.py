@@ -21,10 +21,9 @@ from pastecheck.report import (
     SmallOpenings,
     Squeegee,
     Totals,
-    slack_told,
 )
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
-from pastecheck.units import shown_apart
+from pastecheck.units import shown_apart, slack_told
 
 SHA256 = "5e" * 32
 

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray
-from pastecheck.report import Finding, KnownReport, LayerReport, Report, Settled, Status, slack_told
+from pastecheck.report import Finding, KnownReport, LayerReport, Report, Settled, Status
 from pastecheck.revisions.found import Found, found_in, is_worse, same, would_have_passed
 from pastecheck.revisions.known_file import Known, KnownLayer
 from pastecheck.revisions.places import Matched
