@@ -10,7 +10,7 @@ import numpy as np
 from pastecheck.bench import Job, Totals
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.source import Diagnostic, DiagnosticLevel
-from pastecheck.units import UM_PER_MM, shown_um
+from pastecheck.units import UM_PER_MM
 
 
 class Level(StrEnum):
@@ -266,17 +266,6 @@ class Report:
         """The worst verdict of all layers."""
         found = {layer.verdict for layer in self.layers}
         return next(v for v in (Verdict.FAIL, Verdict.CARE, Verdict.PASS) if v in found or v is Verdict.PASS)
-
-
-def slack_told(slack_mm: float) -> str:
-    """
-    What a finding adds to its text where a length has a slack.
-
-    Example:
-        >>> slack_told(0.001), slack_told(0.0)
-        (' (slack 1 um: the file is in inches)', '')
-    """
-    return f" (slack {shown_um(slack_mm)}: the file is in inches)" if slack_mm else ""
 
 
 def is_round(width_mm: FloatArray, length_mm: FloatArray, area_mm2: FloatArray) -> BoolArray:

@@ -180,3 +180,14 @@ def _written(value: float, unit: str, decimals: int) -> str:
 
 def _with_unit(number: str, unit: str) -> str:
     return number if unit == "1" else f"{number} {unit}"
+
+
+def slack_told(slack_mm: float) -> str:
+    """
+    What a finding adds to its text where a length has a slack.
+
+    Example:
+        >>> slack_told(0.001), slack_told(0.0)
+        (' (slack 1 um: the file is in inches)', '')
+    """
+    return f" (slack {shown_um(slack_mm)}: the file is in inches)" if slack_mm else ""

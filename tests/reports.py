@@ -16,10 +16,9 @@ from pastecheck.report import (
     Report,
     RuleOutcome,
     RuleSetSummary,
-    slack_told,
 )
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
-from pastecheck.units import shown_apart
+from pastecheck.units import shown_apart, slack_told
 
 SHA256 = "5e" * 32
 

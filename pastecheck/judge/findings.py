@@ -11,8 +11,8 @@ from pastecheck.judge.identity import fingerprints, own_origin_mm
 from pastecheck.judge.readings import JudgedRule, rounding, worst
 from pastecheck.measurements import Measurements
 from pastecheck.ragged import distinct_rows
-from pastecheck.report import Finding, Level, RuleOutcome, Status, slack_told
-from pastecheck.units import shown_apart
+from pastecheck.report import Finding, Level, RuleOutcome, Status
+from pastecheck.units import shown_apart, slack_told
 
 
 def outcome_of(m: Measurements, one: JudgedRule, identity: TextArray, remedy: TextArray) -> RuleOutcome:

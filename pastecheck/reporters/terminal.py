@@ -14,7 +14,7 @@ from rich.console import Console, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from pastecheck.report import LayerReport, Level, Report, RuleSetSummary, Status, slack_told
+from pastecheck.report import LayerReport, Level, Report, RuleSetSummary, Status
 from pastecheck.reporters._causes import causes
 from pastecheck.reporters._for_the_job import caution, for_the_job
 from pastecheck.reporters._harmless import harmless
@@ -24,7 +24,7 @@ from pastecheck.reporters._settled import not_checked_told, settled_told, with_o
 from pastecheck.reporters._styles import QUIET, STYLE_OF_LEVEL, STYLE_OF_VERDICT, note
 from pastecheck.reporters._told import Cause, Kind
 from pastecheck.source import Diagnostic, DiagnosticLevel
-from pastecheck.units import shown_um
+from pastecheck.units import shown_um, slack_told
 
 CAUSES_SHOWN = 20
 DIAGNOSTICS_SHOWN = 8

@@ -12,7 +12,7 @@ import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray
 from pastecheck.errors import NoOpeningsError
-from pastecheck.report import Finding, KnownReport, LayerReport, Report, Settled, Status, slack_told
+from pastecheck.report import Finding, KnownReport, LayerReport, Report, Settled, Status
 from pastecheck.revisions.found import Found, found_in, is_worse, same, would_have_passed
 from pastecheck.revisions.known_file import Known, KnownLayer
 from pastecheck.revisions.places import Matched
