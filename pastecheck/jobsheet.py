@@ -14,7 +14,7 @@ from pastecheck.checks import deposit_volume, sheet_fit
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry import sheets
 from pastecheck.measurements import Measurements
-from pastecheck.ragged import distinct_rows
+from pastecheck.ragged import distinct, distinct_rows
 from pastecheck.report import is_round, steps_of_10_um
 from pastecheck.rulesets import Cutting, RuleSet
 
@@ -123,7 +123,7 @@ def _smallest(m: Measurements) -> tuple[SmallOpenings, ...]:
 def _small(m: Measurements, rows: IntArray, looks_round: BoolArray) -> SmallOpenings:
     first, place_mm = int(rows[0]), m.centroid_mm[rows]
     low, high = place_mm.min(axis=0), place_mm.max(axis=0)
-    labels = {m.openings.labels[row] for row in np.unique(m.openings.label[rows]).tolist()}
+    labels = {m.openings.labels[row] for row in distinct(m.openings.label[rows]).tolist()}
     return SmallOpenings(
         width_mm=float(m.width_mm[first]),
         length_mm=float(m.length_mm[first]),

@@ -1,10 +1,9 @@
 """Openings and their components, told so that a person finds them."""
 
-import numpy as np
-
 from pastecheck.drawing import IntArray
 from pastecheck.films.outcome import Opening
 from pastecheck.measurements import Measurements
+from pastecheck.ragged import distinct
 from pastecheck.report import is_round
 from pastecheck.reporters._told import natural
 
@@ -28,5 +27,5 @@ def told(m: Measurements, row: int) -> Opening:
 
 def components(m: Measurements, rows: IntArray) -> tuple[str, ...]:
     """The components of some openings, in natural order."""
-    names = {m.openings.labels[row] for row in np.unique(m.openings.label[rows]).tolist()}
+    names = {m.openings.labels[row] for row in distinct(m.openings.label[rows]).tolist()}
     return tuple(sorted(names - {""}, key=natural))

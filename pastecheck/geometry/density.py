@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.across import clipped
-from pastecheck.ragged import offsets, rows_of_runs
+from pastecheck.ragged import distinct, offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
 
 GeometryArray = NDArray[np.object_]
@@ -91,7 +91,7 @@ def open_fraction(
     some = _Some(place_nm.T.astype(np.float64), bounds_nm.T.astype(np.float64), filled, box_mm2, clipped)
     # openings of one order of size are searched together: a frame must not widen the search for all others
     order_of_size = np.ceil(np.log2(np.maximum(size_nm.max(axis=1) / half_nm * _ORDERS_OF_SIZE, 1.0)))
-    for one in np.unique(order_of_size).tolist():
+    for one in distinct(order_of_size).tolist():
         _add(half_nm, (some, np.flatnonzero(order_of_size == one)), sides, sums)
     open_mm2, unsure_mm2, count = sums
     share, error = (np.where(count >= least, of / window_mm**2, np.nan) for of in (open_mm2, unsure_mm2))
@@ -280,7 +280,7 @@ def _clipped(sides: _Sides, opening: IntArray, middle_nm: FloatArray, half_nm: i
     for part in np.split(few, np.flatnonzero(np.diff(batch)) + 1):
         area[part] = _integrated(sides, opening[part], middle_nm[:, part], half_nm)
     shape = sides.placed.shape[opening]
-    for one in np.unique(shape[is_large]).tolist():
+    for one in distinct(shape[is_large]).tolist():
         rows = np.flatnonzero(is_large & (shape == one))
         middle = (middle_nm[:, rows].T - sides.placed.origin_nm[opening[rows]]) / NM_PER_MM
         half = half_nm / NM_PER_MM

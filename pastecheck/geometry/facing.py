@@ -43,7 +43,7 @@ from pastecheck.geometry.facing_rules import TIP_SIDE_MM
 from pastecheck.geometry.shrinking import ConvexDiscs, shrunk
 from pastecheck.geometry.touching import medial
 from pastecheck.geometry.walls import chunks_of, corners_of, walls_of
-from pastecheck.ragged import offsets
+from pastecheck.ragged import distinct, offsets
 
 GeometryArray = NDArray[np.object_]
 
@@ -130,7 +130,7 @@ def _convex_discs(core: GeometryArray, radius_mm: FloatArray, tolerance_mm: Floa
     count = np.bincount(corners.owner[corners.ring], minlength=len(core))
     begin = offsets(count)[:-1]
     narrowest, end, largest = (no_discs(len(core)) for _ in range(3))
-    for corner_count in np.unique(count).tolist():
+    for corner_count in distinct(count).tolist():
         rows = np.flatnonzero(count == corner_count)
         step = max(1, _CELLS_AT_ONCE // corner_count)
         for chunk in np.split(rows, range(step, len(rows), step)):

@@ -6,7 +6,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.ragged import rows_of_runs, within_runs
+from pastecheck.ragged import distinct, rows_of_runs, within_runs
 
 SLACK_MM: Final = 1e-6
 """Places are whole nanometres: a length at a limit counts as within it."""
@@ -84,7 +84,7 @@ def nearest_along(things: Things, axis_rad: FloatArray, reach_mm: FloatArray, wa
     quarter = np.where(things.is_round, -_BINS, turned % _QUARTER_BINS)
     farther = np.ceil(np.log2(reach_mm[finding] / reach_mm[finding].min() + 1e-9)).astype(np.int64)
     group = farther * _BINS + turned[finding]
-    for one in np.unique(group).tolist():
+    for one in distinct(group).tolist():
         rows = finding[group == one]
         apart = np.abs(quarter - one % _QUARTER_BINS)
         others = np.flatnonzero(np.minimum(apart, _QUARTER_BINS - apart) <= 1)

@@ -28,7 +28,7 @@ import numpy as np
 from pastecheck.check import NO_OPENING, Check, Readings, TextArray
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.measurements import Measurements
-from pastecheck.ragged import distinct_rows, within_runs
+from pastecheck.ragged import distinct, distinct_rows, within_runs
 from pastecheck.report import steps_of_10_um
 from pastecheck.units import NM_PER_MM
 
@@ -85,7 +85,7 @@ def identities(m: Measurements, failed: Sequence[Readings]) -> TextArray:
     by_area = np.argsort(m.area_mm2, kind="stable")
     rank = np.empty(len(label), np.int64)
     rank[by_area] = _ranks(distinct_rows(np.column_stack([label, step])[by_area]).inverse)
-    rows = np.unique(np.concatenate([np.zeros(0, np.int64), *_openings_in(failed)]))
+    rows = distinct(np.concatenate([np.zeros(0, np.int64), *_openings_in(failed)]))
     names = np.empty(len(label), np.object_)
     columns = (label[rows], step[rows, 0] / 100, step[rows, 1] / 100, rank[rows])
     names[rows] = [

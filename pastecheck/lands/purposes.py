@@ -10,6 +10,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.ragged import among
 
 _FOR_PASTE: Final = frozenset({"smdpad", "bgapad", "heatsinkpad"})
 _OF_LEADS: Final = frozenset({"componentpad", "washerpad"})
@@ -46,7 +47,7 @@ def purposes_of(
 
     def largest_mm2(those: frozenset[str]) -> FloatArray:
         """Largest of some things in each land, 0 where there is none."""
-        rows = np.flatnonzero(np.isin(words, list(those))[purpose])
+        rows = np.flatnonzero(among(words, list(those))[purpose])
         found = np.zeros(lands)
         np.maximum.at(found, land[rows], area_mm2[rows])
         return found

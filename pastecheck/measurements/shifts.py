@@ -6,6 +6,7 @@ import numpy as np
 import shapely
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.ragged import distinct
 
 SHARE_SHIFTED: Final = 0.8
 SAME_SHIFT_MM: Final = 0.02
@@ -46,7 +47,7 @@ def far_shift_mm(openings: Sized, pads: Sized) -> FloatArray | None:
         openings: At least 10, or none is told.
         pads: On which they might belong.
     """
-    asked = openings.rows(np.unique(np.linspace(0, len(openings.middle_mm) - 1, _ASKED).astype(np.int64)))
+    asked = openings.rows(distinct(np.linspace(0, len(openings.middle_mm) - 1, _ASKED).astype(np.int64)))
     if len(asked.middle_mm) < _LEAST or not len(pads.middle_mm):
         return None
     tree = shapely.STRtree(np.asarray(shapely.points(pads.middle_mm), np.object_))
@@ -55,13 +56,13 @@ def far_shift_mm(openings: Sized, pads: Sized) -> FloatArray | None:
     ratio = asked.sides_mm[opening] / pads.sides_mm[pad]
     alike = ((ratio >= _LEAST_SIDE) & (ratio <= _MOST_SIDE)).all(axis=1)
     opening, pad = opening[alike], pad[alike]
-    tell = len(np.unique(opening))
+    tell = len(distinct(opening))
     if tell < _LEAST:
         return None
     way_mm = asked.middle_mm[opening] - pads.middle_mm[pad]
     median_mm: FloatArray = np.median(way_mm[_most_common(way_mm)], axis=0)
     off_mm = np.hypot(*(way_mm - median_mm).T)
-    same = len(np.unique(opening[off_mm <= SAME_SHIFT_MM + _ROUNDING]))
+    same = len(distinct(opening[off_mm <= SAME_SHIFT_MM + _ROUNDING]))
     return median_mm if same >= SHARE_SHIFTED * tell else None
 
 

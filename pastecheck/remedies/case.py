@@ -10,6 +10,7 @@ import numpy as np
 from pastecheck.check import Redraws, TextArray
 from pastecheck.drawing import BoolArray, IntArray
 from pastecheck.measurements import Measurements
+from pastecheck.ragged import distinct
 from pastecheck.remedies.aims import Failure, LevelArray, Wishes, instead_of, word_for
 from pastecheck.remedies.changes import Changes, Kind, changes_of
 from pastecheck.remedies.choice import Choice
@@ -113,7 +114,7 @@ def texts_of(
     """A text for each failed reading of each check."""
     left, sets = _left(case)
     thinner = case.m.openings.shape[foils.at_most_um > 0]
-    several = len(np.unique(thinner)) > 1
+    several = len(distinct(thinner)) > 1
     words = Words(word_for(case.m.foil), instead_of(rule_set), quantities, sets, several)
     rows = _openings_of(case)
     texts = np.full(len(case.m.openings), "", np.object_)
@@ -131,7 +132,7 @@ def _openings_of(case: Case) -> IntArray:
         for failure, told in zip(case.failures, case.told_of_openings, strict=True)
         for opening in failure.failed.pairs
     ]
-    return np.unique(np.concatenate([np.zeros(0, np.int64), *rows]))
+    return distinct(np.concatenate([np.zeros(0, np.int64), *rows]))
 
 
 def _left(case: Case) -> tuple[Left, tuple[str, ...]]:

@@ -11,6 +11,7 @@ from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.dissolve import connected
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed, are_moved
+from pastecheck.ragged import distinct_rows
 from pastecheck.remedies.facing import drawn_back, facing
 from pastecheck.remedies.steps import stepped_mm
 from pastecheck.remedies.wishes import Wanted, like_ends
@@ -79,7 +80,8 @@ def parties(m: Measurements, wanted: Wanted) -> Parties:
     grow = (grows & has_size)[ends].all(axis=0)
     joined = np.concatenate([rows[:, like], beside[:, together], ends[:, grow]], axis=1)
     unit = connected(count, *joined)
-    neighbours = np.bincount(np.unique(rows, axis=1).reshape(-1), minlength=count)
+    once = rows[:, distinct_rows(rows.T).first]
+    neighbours = np.bincount(once.reshape(-1), minlength=count)
     alone = np.bincount(unit, minlength=count) <= 2
     change_alike = ~alone
     change_alike[unit[neighbours > 1]] = True

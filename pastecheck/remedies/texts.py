@@ -171,7 +171,8 @@ def sets_of_advice(
         rows = np.flatnonzero(told & (advice != "").astype(bool))
         number = _numbers(advice[rows], known)
         pairs += [np.column_stack([opening[rows], number]) for opening in failure.failed.pairs]
-    every = np.unique(np.concatenate(pairs), axis=0)
+    # without the index numpy would load its masked arrays
+    every, _ = np.unique(np.concatenate(pairs), axis=0, return_index=True)
     opening, begin, size = np.unique(every[:, 0], return_index=True, return_counts=True)
     kinds = distinct_runs(every[:, 1:], offsets(size))
     texts_known = list(known)

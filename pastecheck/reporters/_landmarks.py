@@ -5,6 +5,7 @@ from typing import Final
 import numpy as np
 
 from pastecheck.drawing import IntArray
+from pastecheck.ragged import distinct
 from pastecheck.report import OpeningTable
 
 _OF_A_KIND: Final = 30
@@ -19,4 +20,4 @@ def landmarks(table: OpeningTable) -> IntArray:
     _, shape, count = np.unique(table.shape, return_inverse=True, return_counts=True)
     rarest = np.argsort(count[shape], kind="stable")[:_OF_A_KIND]
     spread = np.linspace(0, len(table) - 1, _OF_A_KIND).astype(np.int64)
-    return np.unique(np.concatenate([np.array(outermost, np.int64), rarest, spread]))
+    return distinct(np.concatenate([np.array(outermost, np.int64), rarest, spread]))

@@ -10,7 +10,7 @@ from typing import NamedTuple, TypedDict
 import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.ragged import distinct_rows
+from pastecheck.ragged import distinct, distinct_rows
 from pastecheck.report import Finding, LayerReport, Level, OpeningTable, is_round, steps_of_10_um
 
 
@@ -149,12 +149,6 @@ def manner(remedy: str) -> str:
     return re.sub(r"[0-9]+(\.[0-9]+)?", "#", remedy)
 
 
-def distinct(numbers: IntArray) -> IntArray:
-    """Numbers in order, each once; by sorting, for the hashing of numpy's `unique` takes five times that."""
-    ordered = np.sort(numbers)
-    return ordered[np.diff(ordered, prepend=-2) > 0]  # rows begin at -1
-
-
 def _openings(found: Found, rows: IntArray) -> IntArray:
     """All openings, each once, in order."""
     every = distinct(np.concatenate([found.first[rows], found.second[rows]]))
@@ -245,8 +239,8 @@ def _sizes(table: OpeningTable, rows: IntArray | list[int]) -> tuple[Size, ...]:
     width_mm, length_mm = table.width_mm[rows], table.length_mm[rows]
     looks_round = is_round(width_mm, length_mm, table.area_mm2[rows])
     kinds = np.column_stack([steps_of_10_um(width_mm), steps_of_10_um(length_mm), looks_round]).tolist()
-    distinct = {tuple(kind): k for k, kind in enumerate(kinds)}
+    different = {tuple(kind): k for k, kind in enumerate(kinds)}
     return tuple(
         Size(float(width_mm[k]), float(length_mm[k]), bool(looks_round[k]))
-        for _, k in sorted(distinct.items())
+        for _, k in sorted(different.items())
     )

@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from pastecheck.drawing import IntArray
-from pastecheck.ragged import distinct_rows, offsets
+from pastecheck.ragged import distinct, distinct_rows, offsets
 from pastecheck.report import NO_OPENINGS, LayerReport, steps_of_10_um
 from pastecheck.reporters._told import Rows, Size, natural, rows_of
 from pastecheck.revisions.comparison import KINDS, Changes, Kind, LayerComparison
@@ -51,7 +51,7 @@ class _Revision:
 
     def among(self, rows: IntArray) -> int:
         """How many openings the components of some have of their sizes."""
-        return int(self._members[np.unique(self._family[rows])].sum())
+        return int(self._members[distinct(self._family[rows])].sum())
 
     def size(self, row: int) -> Size | None:
         """Of an opening; None where there is none."""
@@ -87,7 +87,7 @@ def _told(
     kind = KINDS[int(changes.kind[rows[0]])]
     in_old, in_new = changes.old[rows], changes.new[rows]
     table, there = (old.table, in_old) if kind is Kind.REMOVED else (new.table, in_new)
-    names = {table.labels[row] for row in np.unique(table.label[there]).tolist()} - {""}
+    names = {table.labels[row] for row in distinct(table.label[there]).tolist()} - {""}
     place_mm = np.column_stack([table.x_mm[there], table.y_mm[there]])
     if kind is Kind.REMOVED:
         place_mm += np.array(way_mm)

@@ -6,7 +6,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.drawing import FloatArray, IntArray
-from pastecheck.ragged import HashArray, rows_of_runs
+from pastecheck.ragged import HashArray, among, rows_of_runs
 
 _KEYS: Final = tuple(np.uint64(odd) for odd in (0x9E3779B97F4A7C15, 0xC2B2AE3D27D4EB4F, 0x165667B19E3779F9))
 """Odd numbers by which a kind and a cell become one number; that two cells share one only costs time."""
@@ -93,7 +93,7 @@ def one_to_one(pairs: Matched, cost: FloatArray) -> Matched:
         # a pair that is the cheapest of both its things is taken, whatever becomes of the others
         is_taken = (_first_of(one) == rows) & (_first_of(other) == rows)
         chosen.append(Matched(one[is_taken], other[is_taken]))
-        is_left = ~(np.isin(one, one[is_taken]) | np.isin(other, other[is_taken]))
+        is_left = ~(among(one, one[is_taken]) | among(other, other[is_taken]))
         one, other = one[is_left], other[is_left]
     one, other = (np.concatenate(column) for column in zip(*chosen, strict=True))
     by_one = np.argsort(one, kind="stable")

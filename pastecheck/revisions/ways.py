@@ -5,7 +5,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.drawing import FloatArray, IntArray
-from pastecheck.ragged import distinct_rows, rows_of_runs
+from pastecheck.ragged import distinct, distinct_rows, rows_of_runs
 from pastecheck.report import steps_of_10_um
 from pastecheck.revisions.places import Matched, Places, comes_first, one_to_one
 from pastecheck.units import NM_PER_MM
@@ -59,7 +59,7 @@ def common_way(old: Placed, new: Placed) -> Way | None:
     if comes_first(*old) > comes_first(*new):
         back = common_way(new, old)
         return None if back is None else (-back[0], -back[1])
-    at = np.unique(np.linspace(0, len(old.place_nm) - 1, _SAMPLE).astype(np.int64))
+    at = distinct(np.linspace(0, len(old.place_nm) - 1, _SAMPLE).astype(np.int64))
     sample = Placed(old.place_nm[at], old.size_nm[at])
     there = Places(new.place_nm, np.zeros(len(new.place_nm), np.int64), _NEAR_NM)
     unmoved, count = _tried(sample, new, there, NO_WAY)
