@@ -22,13 +22,8 @@ PREFIX = "pastecheck: error[usage]: "
         (("check", "a", "--colour", "never"), "there is no option '--colour' (did you mean '--color'?)"),
         (("check", "--rules", "x"), "no layer was named (usage: pastecheck check LAYER... --rules SET ["),
         (("check", "a", "--rule", "x"), "there is no option '--rule' (did you mean '--rules'?)"),
-        (
-            ("check", "a", "--rules", "x", "--sarif", "out"),
-            "there is no option '--sarif' (usage: pastecheck check LAYER... --rules SET [options])",
-        ),
         # like --rules, --quiet and --as-paste only by their dashes and by chance
         (("check", "a", "--xyzzy", "b"), "there is no option '--xyzzy' (usage: pastecheck check "),
-        (("check", "a", "--junit", "b"), "there is no option '--junit' (usage: pastecheck check "),
         (("check", "a", "--page", "b"), "there is no option '--page' (usage: pastecheck check "),
         (("check", "", *KNIFE), "the name of a layer is empty (name a Gerber file)"),
         (("check", "a", *KNIFE, *KNIFE), "--rules is given twice (usage: "),
