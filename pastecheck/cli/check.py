@@ -9,6 +9,7 @@ from pastecheck.cli.console import is_coloured, put
 from pastecheck.cli.project import (
     add_project,
     layers_and_files,
+    or_project,
     project_of,
     refuse_bad_day,
     with_project,
@@ -47,9 +48,9 @@ def _checked(arguments: list[str]) -> int:
     formats = reporters.catalogue()
     if (options := parsed(_parser(formats), arguments)) is None:
         return JUDGED
+    refuse_bad_day(options)
     project = project_of(options)
     if project is not None:
-        refuse_bad_day(options)
         options = with_project(options, project, tuple(formats))
     elif not options.layers:
         hint = f"usage: {_USAGE}; or let pastecheck start write a project file here"
@@ -275,7 +276,8 @@ def rule_set_of(options: argparse.Namespace, project: "Project | None" = None) -
         return with_options(rule_set_of(project, options.rules), options)
     if options.rules is None:
         names = ", ".join(rulesets.shipped())
-        raise usage("no rule set was named", f"add --rules with one of {names}, or with your own .yaml file")
+        hint = f"add --rules with one of {names}, or with your own .yaml file"
+        raise usage("no rule set was named", f"{hint}{or_project()}")
     return with_options(rulesets.load(options.rules), options)
 
 

@@ -45,6 +45,13 @@ def project_of(options: argparse.Namespace) -> "Project | None":
     return read_project(FILE) if not options.layers and _is_there(FILE) else None
 
 
+def or_project() -> str:
+    """What else to do where options lack something, and there is a project file."""
+    from pastecheck.project import FILE
+
+    return f"; or add --project {FILE} for what that says" if _is_there(FILE) else ""
+
+
 def _is_there(name: str) -> bool:
     path = Path(name)
     return path.exists() or path.is_symlink()
@@ -82,12 +89,19 @@ def with_waivers(report: "Report", project: "Project", options: argparse.Namespa
     """The report with what the project says is to stay."""
     from pastecheck.project import waived
 
-    return waived(report, project.waivers, _today(options.today), is_whole=not options.layers)
+    return waived(report, project.waivers, _today(options.today), is_whole=not _is_changed(options))
+
+
+def _is_changed(options: argparse.Namespace) -> bool:
+    """Whether options let other things be judged than the project says, so that waivers may match nothing."""
+    said = (options.layers, options.rules, options.thickness, options.powder, options.as_paste)
+    return any(said) or any((options.land, options.mask, options.outline))
 
 
 def refuse_bad_day(options: argparse.Namespace) -> None:
     """Refuse a day that is none before anything is judged."""
-    _today(options.today)
+    if options.today is not None:
+        _today(options.today)
 
 
 def _today(text: str | None) -> "dt.date":

@@ -281,10 +281,9 @@ def _with_reports(project: Project, root: Section, reader: _Reader) -> Project:
         return project
     refuse_unknown(section, tuple(REPORTS), "'reports'", complaints)
     paths: dict[str, str] = {}
-    for option, path in read_keys(section, REPORTS, complaints).items():
-        span = section.entries[option].value.span
-        if path is None:
-            continue
+    said = read_keys(section, REPORTS, complaints)
+    for option in [name for name in section.entries if said.get(name) is not None]:
+        path, span = said[option], section.entries[option].value.span
         joined = (reader.folder / str(path)).as_posix()
         if _is_same(joined, (*project.inputs, project.rules)):
             hint = "name another file for the report"
@@ -292,6 +291,8 @@ def _with_reports(project: Project, root: Section, reader: _Reader) -> Project:
         elif joined in paths.values():
             what = f"two reports would go to {quoted(str(path))}"
             complaints.add(BAD_VALUE, what, span, "give each a file of its own")
+        elif Path(joined).is_dir():
+            complaints.add(BAD_VALUE, f"{quoted(str(path))} is a folder", span, "name a file for the report")
         elif not Path(joined).parent.is_dir():
             complaints.add(BAD_VALUE, f"there is no folder for {quoted(str(path))}", span, _FROM_HERE)
         else:

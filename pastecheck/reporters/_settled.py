@@ -75,12 +75,12 @@ def waivers_told(report: Report) -> Iterator[RenderableType]:
     """Waivers that findings went past, and those that were not asked."""
     for one in report.waivers:
         if one.worse:
-            what = f"{many(one.worse, 'finding')} worse than {one.file}:{one.line} allows, and counted"
-            yield note(f"waived: {what}: {one.what}")
-    not_asked = sum(one.state is WaiverState.NOT_ASKED for one in report.waivers)
+            are = "is" if one.worse == 1 else "are"
+            what = f"{many(one.worse, 'finding')} {are} worse than {one.file}:{one.line} allows"
+            yield note(f"not waived: {what}: {one.what}")
+    not_asked = [f"{one.file}:{one.line}" for one in report.waivers if one.state is WaiverState.NOT_ASKED]
     if not_asked:
-        what = "was about what was not looked at" if not_asked == 1 else "were about what was not looked at"
-        yield note(f"waived: {many(not_asked, 'waiver')} {what} this time")
+        yield note(f"not asked this time, as not all was looked at: the waivers of {', '.join(not_asked)}")
     if not_asked or any(one.worse for one in report.waivers):
         yield ""
 
