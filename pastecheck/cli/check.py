@@ -137,7 +137,8 @@ def _parser(formats: Mapping[str, "Reporter"]) -> Parser:
     parser = Parser(
         _USAGE,
         "Measure every opening of paste layers, judge them by a rule set, and say what to do. For example: "
-        "pastecheck check my-board-paste-top.gbr --rules polyester-75-knife",
+        "pastecheck check my-board-paste-top.gbr --rules polyester-75-knife. Without LAYER all is as "
+        "pastecheck.yaml in the current folder says; options count more than it",
         _STATUS,
     )
     parser.add_argument(

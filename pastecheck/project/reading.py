@@ -9,6 +9,7 @@ from pastecheck.check import Check
 from pastecheck.checks import catalogue
 from pastecheck.errors import RuleSetError
 from pastecheck.layer_files import archive_above
+from pastecheck.outputs import is_same_file
 from pastecheck.project.declarations import (
     LAYER,
     MOST,
@@ -18,7 +19,7 @@ from pastecheck.project.declarations import (
     TOP,
 )
 from pastecheck.project.waivers import Waived, waiver_of
-from pastecheck.rulesets import located
+from pastecheck.rulesets import bases, located, shipped
 from pastecheck.rulesets.codes import BAD_VALUE, MISSING_KEY, RULE_SET
 from pastecheck.rulesets.draft import Part, as_section, parts_of, read_keys, refuse_unknown
 from pastecheck.rulesets.yamltree import (
@@ -180,13 +181,13 @@ def _rules(root: Section, name: object, reader: _Reader) -> str:
     if not isinstance(name, str):
         return ""
     span = root.entries["rules"].value.span
+    if name in {*shipped(), *bases()}:
+        return name
     try:
-        place = located(name)
+        located(name)
     except RuleSetError as problem:
         reader.complaints.add(BAD_VALUE, problem.text, span, problem.hint)
         return ""
-    if place.shown.startswith("rules/") and not name.endswith((".yaml", ".yml")):
-        return name
     named = reader.named(name, span)
     return named.path if named else ""
 
@@ -228,7 +229,13 @@ def _layers(root: Section, reader: _Reader) -> tuple[LayerEntry, ...]:
             reader.complaints.add(
                 BAD_VALUE, what, item.span, "write its path, or 'file: ...' and what is beside"
             )
-    return tuple(one for one in found if one is not None)
+    named = [one for one in found if one is not None]
+    paths = [one.file.path for one in named]
+    for row, one in enumerate(named):
+        if one.file.path in paths[:row]:
+            what = f"{quoted(one.file.path)} is named twice"
+            reader.complaints.add(BAD_VALUE, what, one.file.span, "name each layer once")
+    return tuple(named)
 
 
 def _layer(section: Section, reader: _Reader) -> LayerEntry | None:
@@ -285,7 +292,7 @@ def _with_reports(project: Project, root: Section, reader: _Reader) -> Project:
     for option in [name for name in section.entries if said.get(name) is not None]:
         path, span = said[option], section.entries[option].value.span
         joined = (reader.folder / str(path)).as_posix()
-        if _is_same(joined, (*project.inputs, project.rules)):
+        if any(is_same_file(Path(joined), Path(one)) for one in (*project.inputs, project.rules)):
             hint = "name another file for the report"
             complaints.add(BAD_VALUE, f"{quoted(str(path))} is read, and would be overwritten", span, hint)
         elif joined in paths.values():
@@ -298,13 +305,3 @@ def _with_reports(project: Project, root: Section, reader: _Reader) -> Project:
         else:
             paths[option] = joined
     return replace(project, reports=paths)
-
-
-def _is_same(path: str, others: tuple[str, ...]) -> bool:
-    for other in others:
-        try:
-            if Path(path).samefile(other):
-                return True
-        except (OSError, ValueError):  # one of them is not there
-            continue
-    return False

@@ -79,7 +79,7 @@ def started(folder: str, without: Mapping[str, str] | None = None, limits: Limit
     candidates = tuple(_candidates(root, shown, prefix, limits))
     beside = {one.path: _beside(one, named[one.path], layers, candidates) for one in layers}
     dropped = {_within(path, prefix): why for path, why in (without or {}).items()}
-    lines = _lines(layers, named, beside, dropped)
+    lines = [*_lines(layers, named, beside, dropped), *_left_out(layers, shown), _TAIL.rstrip("\n")]
     taken = [
         Beside(one.option, f"{prefix}{one.path}", layer)
         for layer, files in beside.items()
@@ -252,7 +252,14 @@ def _lines(
                 why = dropped.get(one.path, "it needs the copper")
                 yield f"    # {entry}  # left out: {_in_a_line(why)}"
         yield "    # may-be-empty: true"
-    yield _TAIL.rstrip("\n")
+
+
+def _left_out(layers: Sequence[Layer], folder: str) -> Iterator[str]:
+    """What might be paste as well, and was not taken."""
+    for one in layers:
+        for said in one.diagnostics:
+            if said.span.path == folder:
+                yield f"# {_in_a_line(said.text)}"
 
 
 def _in_a_line(text: str) -> str:

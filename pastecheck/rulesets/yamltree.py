@@ -27,7 +27,7 @@ RULE_SET = ("title", "foil", "rules")
 MAX_KIB = 256
 """Largest file read. A rule set of all checks has some 10 KiB."""
 MAX_DEPTH = 8
-"""Deepest nesting read. A rule set has 4."""
+"""Deepest nesting read. Rule sets and project files have 4."""
 MOST_TOLD = 20
 """Complaints that one reading ends with; a file that is something else altogether gets no longer list."""
 
@@ -245,7 +245,7 @@ def _refused(event: yaml.Event, depth: int, documents: int) -> tuple[str, str] |
     if isinstance(event, yaml.ScalarEvent | yaml.CollectionStartEvent) and event.tag is not None:
         return f"tags are not read here, got {quoted(event.tag)}", "remove it"
     if isinstance(event, yaml.CollectionStartEvent) and depth > MAX_DEPTH:
-        return f"nested deeper than {MAX_DEPTH}", "a rule set needs 4"
+        return f"nested deeper than {MAX_DEPTH}", "4 is all that is needed"
     return None
 
 

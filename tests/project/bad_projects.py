@@ -75,6 +75,7 @@ BAD_PROJECTS: Final = [
     Bad("no such layer", "- top.gbr", "- tpo.gbr", "9:5", "bad-value", "there is no file 'tpo.gbr'", _FROM_HERE, _BY_READER),
     Bad("no such copper", "land: copper.gbr", "land: kopper.gbr", "12:11", "bad-value", "there is no file 'kopper.gbr'", _FROM_HERE, _BY_READER),
     Bad("no such known report", "known: known.json", "known: gone.json", "14:8", "bad-value", "there is no file 'gone.json'", _FROM_HERE, _BY_READER),
+    Bad("layer named twice", "- file: bottom.gbr", "- file: ./top.gbr", "10:11", "bad-value", "'top.gbr' is named twice", "name each layer once", _BY_READER),
     Bad("empty path", "- top.gbr", "- ''", "9:5", "bad-value", "expected a path, got nothing", "from the folder of this file"),
     Bad("a path that no system has", "- top.gbr", '- "a\\0b"', "9:5", "bad-value", "expected a path, got 'a\\x00b'", "write the path", _BY_READER),
     Bad("layer without a file", "- file: bottom.gbr\n    side: bottom", "- side: bottom", "10:5", "missing-key", "the layer has no file", "add 'file: ...'"),

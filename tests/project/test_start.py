@@ -177,6 +177,16 @@ def test_copper_of_another_board_is_left_out_and_the_reason_told(run: Run) -> No
     assert run("check").status == 0
 
 
+def test_what_might_be_paste_as_well_is_told_in_a_comment(run: Run) -> None:
+    Path("paste.gbr").write_bytes(layers.GOOD)
+    Path("who-knows.gbr").write_bytes(layers.NAMELESS)
+    run("start")
+    assert written()["layers"] == [{"file": "paste.gbr"}]
+    text = Path("pastecheck.yaml").read_text(encoding="utf-8")
+    told = "# not judged, as neither name nor beginning tells which layer it is: 'who-knows.gbr'; name it by "
+    assert told in text
+
+
 def test_each_example_in_the_comments_is_sound(run: Run) -> None:
     Path("paste.gbr").write_bytes(layers.GOOD)
     run("start")

