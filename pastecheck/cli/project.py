@@ -3,7 +3,7 @@
 import argparse
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from pastecheck.cli.arguments import Once, Parser, quoted, usage
 
@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from pastecheck.limits import Limits
     from pastecheck.project import Project
     from pastecheck.report import Report
+
+PROJECT_FILE: Final = "pastecheck.yaml"
+"""What a project file is called, so that it is found in the current folder."""
 
 
 def add_project(parser: Parser) -> None:
@@ -36,20 +39,21 @@ def add_project(parser: Parser) -> None:
 
 def project_of(options: argparse.Namespace) -> "Project | None":
     """The project that is to be judged; None where layers were named and no project."""
-    from pastecheck.project import FILE, read_project
+    path = options.project
+    if path is None:
+        if options.layers or not _is_there(PROJECT_FILE):
+            return None
+        path = PROJECT_FILE
+    if not path:
+        raise usage("the name after --project is empty", "name a project file")
+    from pastecheck.project import read_project
 
-    if options.project is not None:
-        if not options.project:
-            raise usage("the name after --project is empty", "name a project file")
-        return read_project(options.project)
-    return read_project(FILE) if not options.layers and _is_there(FILE) else None
+    return read_project(path)
 
 
 def or_project() -> str:
     """What else to do where options lack something, and there is a project file."""
-    from pastecheck.project import FILE
-
-    return f"; or add --project {FILE} for what that says" if _is_there(FILE) else ""
+    return f"; or add --project {PROJECT_FILE} for what that says" if _is_there(PROJECT_FILE) else ""
 
 
 def _is_there(name: str) -> bool:

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Final
 
 from pastecheck.cli.arguments import Parser, parsed, quoted, usage
 from pastecheck.cli.console import put
+from pastecheck.cli.project import PROJECT_FILE
 from pastecheck.cli.status import JUDGED
 
 if TYPE_CHECKING:
@@ -68,7 +69,7 @@ def _that_can_be_judged(folder: str) -> "Starter":
 
     without: dict[str, str] = {}
     while True:
-        starter = project.started(folder, without)
+        starter = project.started(folder, PROJECT_FILE, without)
         try:
             files = [
                 one._replace(named_for=entry.layer)

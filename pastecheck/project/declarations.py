@@ -14,8 +14,6 @@ from pastecheck.rulesets.yamltree import Complaints, Items, Node, described
 from pastecheck.source import Span
 from pastecheck.units import length_mm, pattern, quoted
 
-FILE: Final = "pastecheck.yaml"
-"""What a project file is called, so that it is found."""
 MOST: Final = 1000
 """Entries of one list; more is no file that somebody wrote."""
 FAIL_ON: Final = ("error", "warning", "never")

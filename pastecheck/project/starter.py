@@ -11,7 +11,6 @@ from pastecheck.layer_files import files_of_folder, is_hidden
 from pastecheck.layer_names import COPPER, MASK, OUTLINE, UNKNOWN, hint_of
 from pastecheck.layers import Layer, layers_of
 from pastecheck.limits import STANDARD, Limits
-from pastecheck.project.declarations import FILE
 from pastecheck.source import Span
 from pastecheck.units import quoted
 
@@ -53,12 +52,15 @@ class Starter(NamedTuple):
     beside: tuple[Beside, ...]
 
 
-def started(folder: str, without: Mapping[str, str] | None = None, limits: Limits = STANDARD) -> Starter:
+def started(
+    folder: str, name: str, without: Mapping[str, str] | None = None, limits: Limits = STANDARD
+) -> Starter:
     """
     The project file of a folder.
 
     Args:
         folder: Where layers are looked for.
+        name: What the file is to be called there.
         without: Board files that turned out not to fit, and why; they stand there as comments.
         limits: How much is read at most.
 
@@ -69,7 +71,7 @@ def started(folder: str, without: Mapping[str, str] | None = None, limits: Limit
     shown = root.as_posix()
     if not root.is_dir():
         raise InputError("there is no such folder", Span(shown), "name the folder of the board", "no-file")
-    path = root / FILE
+    path = root / name
     if path.exists() or path.is_symlink():
         text = "there is a project file already, and it stays as it is"
         raise InputError(text, Span(path.as_posix()), "edit it, or give it another name first", "project")
