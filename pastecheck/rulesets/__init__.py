@@ -104,7 +104,11 @@ class RuleSet:
     @property
     def notices(self) -> tuple[str, ...]:
         """What the user should know about the settings."""
-        said = [f"{', '.join(self.amended)}: as {self.extended[-1]} says"] if self.amended else []
+        said = (
+            [f"set by {self.extended[-1]}, not by the rule set: {', '.join(self.amended)}"]
+            if self.amended
+            else []
+        )
         if abs(self.foil.thickness_mm - self.set_for_mm) > ANOTHER_SHEET * self.set_for_mm:
             meant, used = shown_um(self.set_for_mm), shown_um(self.foil.thickness_mm)
             said.append(

@@ -11,11 +11,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pastecheck.project import read_project
 from pastecheck.project.schema import of_projects
 from pastecheck.project.starter import in_quotes
 from pastecheck.rulesets.yamltree import read_section
 from tests.cli import layers
 from tests.cli.conftest import Run, run
+from tests.documents import fences
 from tests.rulesets.written import as_an_editor_reads
 
 __all__ = ["run"]
@@ -204,6 +206,16 @@ def test_each_example_in_the_comments_is_sound(run: Run) -> None:
     assert (said.status, said.err) == (0, "")
     assert set(written()) == {"rules", *names, "layers", "fail-on"}
     assert Path("paste.sarif").is_file()
+
+
+def test_project_files_that_readme_shows_are_valid_and_read(run: Run, root: Path, fixtures: Path) -> None:
+    for one in (fixtures / "boards" / "greenhouse-logger-b").glob("*.gbr"):
+        shutil.copy(one, one.name)
+    for fence in fences(root / "README.md", "yaml"):
+        if "\nlayers:" in fence.text:
+            Path("pastecheck.yaml").write_text(fence.text, encoding="utf-8")
+            assert written()
+            assert read_project("pastecheck.yaml").layers
 
 
 def test_the_schema_is_printed(run: Run) -> None:

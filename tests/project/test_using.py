@@ -106,7 +106,7 @@ def test_thickness_and_powder_and_limits_stand_in_for_those_of_the_rule_set(file
     assert (rule["limits"], rule["source"], rule["findings"]) == ({"error_below": 0.1}, "trial cut", [])
     assert made["rule_set"]["foil"]["thickness_mm"] == 0.1
     assert made["rule_set"]["notices"] == [
-        "opening-width: as pastecheck.yaml says",
+        "set by pastecheck.yaml, not by the rule set: opening-width",
         "the limits were set for a foil of 75 um, not 100 um: those of widths and webs may not suit",
     ]
     assert report(files, "--thickness", "80 um")["rule_set"]["foil"]["thickness_mm"] == 0.08
