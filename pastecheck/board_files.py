@@ -80,6 +80,8 @@ class BoardFile(NamedTuple):
     diagnostics: tuple[Diagnostic, ...] = ()
     source: Source = Source.NOTHING
     """What tells that it is one."""
+    named_for: str = ""
+    """The layer, folder or archive that it was named with; empty if for all that are judged."""
 
 
 Beside = Mapping[Option, BoardFile]
@@ -139,9 +141,7 @@ def _found(option: Option, argument: str, limits: Limits) -> BoardFile:
 def _understood(option: Option, file: File, limits: Limits) -> BoardFile:
     """A file that the user named; refused where it or its name says plainly that it is another layer."""
     content, path = content_of(file, limits), file.path
-    evidence = evidence_of(content, path)
-    function = next(iter(gerber.file_functions(content)), "")
-    kind = kind_of_function(function) or "" if function else evidence.kind
+    kind, evidence = kind_of(content, path)
     kinds = {OUTLINE, DRAWING} if option is Option.OUTLINE else {option.kind}
     is_meant = kind in kinds and not (option is Option.LAND and evidence.side == INNER)
     if is_meant:
@@ -152,6 +152,13 @@ def _understood(option: Option, file: File, limits: Limits) -> BoardFile:
     text = f"taken for the {option.kind} as it was named; nothing tells for sure what layer it is"
     note = Diagnostic(_AS_NAMED, DiagnosticLevel.NOTE, text, Span(path))
     return BoardFile(option, path, content, UNKNOWN, (note,), Source.NOTHING)
+
+
+def kind_of(content: bytes, path: str) -> tuple[str, Evidence]:
+    """What kind of layer a file is, in the words of layer names, and how that is known."""
+    evidence = evidence_of(content, path)
+    function = next(iter(gerber.file_functions(content)), "")
+    return kind_of_function(function) if function else evidence.kind, evidence
 
 
 def _says(evidence: Evidence, option: Option) -> str:
@@ -179,7 +186,8 @@ def beside(layers: Sequence[Layer], files: Sequence[BoardFile]) -> tuple[Beside,
         for file in sorted(
             (one for one in files if one.option is option), key=lambda one: one.side == UNKNOWN
         ):
-            rows = range(len(layers)) if option is Option.OUTLINE else [_row(file, layers, found)]
+            meant = [row for row, layer in enumerate(layers) if _is_for(file, layer)]
+            rows = meant if option is Option.OUTLINE else [_row(file, layers, meant, found)]
             for row in rows:
                 if option in found[row]:
                     other = quoted(found[row][option].path)
@@ -195,18 +203,22 @@ def beside(layers: Sequence[Layer], files: Sequence[BoardFile]) -> tuple[Beside,
     return tuple(found)
 
 
-def _row(file: BoardFile, layers: Sequence[Layer], found: Sequence[Beside]) -> int:
-    """The paste layer that a file belongs to."""
+def _is_for(file: BoardFile, layer: Layer) -> bool:
+    return file.named_for in {"", layer.path, layer.found_in}
+
+
+def _row(file: BoardFile, layers: Sequence[Layer], meant: Sequence[int], found: Sequence[Beside]) -> int:
+    """The paste layer that a file belongs to, of those that it may be meant for."""
     if any(file.content == layer.content for layer in layers):
         text = "this is the paste layer itself"
         raise InputError(text, Span(file.path), _INSTEAD[file.option], _WRONG)
-    told = [row for row, layer in enumerate(layers) if UNKNOWN not in (layer.side, file.side)]
+    told = [row for row in meant if UNKNOWN not in (layers[row].side, file.side)]
     same = [row for row in told if layers[row].side == file.side]
-    if not same and len(told) == len(layers):
-        sides = " and ".join(sorted({f"the {layer.side}" for layer in layers}))
+    if not same and len(told) == len(meant):
+        sides = " and ".join(sorted({f"the {layers[row].side}" for row in meant}))
         text = f"this is of the {file.side} side, and what is judged is of {sides}"
         raise InputError(text, Span(file.path), _INSTEAD[file.option], _OTHER_SIDE)
-    rows = same or [row for row in range(len(layers)) if row not in told and file.option not in found[row]]
+    rows = same or [row for row in meant if row not in told and file.option not in found[row]]
     if len(rows) == 1:
         return rows[0]
     text = f"it is not clear to which paste layer {quoted(file.path)} belongs"

@@ -61,6 +61,39 @@ class Finding(NamedTuple):
     text: str
     remedy: str
     status: Status = Status.NEW
+    waiver: int | None = None
+    """Of a finding that is waived the number of the waiver, from 1."""
+
+
+class WaiverState(StrEnum):
+    """What has become of a waiver."""
+
+    IN_FORCE = "in force"
+    STALE = "stale"
+    """It matches nothing any more."""
+    EXPIRED = "expired"
+    """It counts no longer, whatever it matches."""
+    NOT_ASKED = "not asked"
+    """Not all that it could be about was looked at."""
+
+
+@dataclass(frozen=True, slots=True)
+class Waiver:
+    """What somebody has said is to stay, and what has become of that."""
+
+    what: str
+    """The findings it is about, in words."""
+    reason: str
+    until: str
+    """The last day it counts, as 2027-03-01; empty where it does not expire."""
+    file: str
+    line: int
+    """Where it is written."""
+    state: WaiverState
+    waived: int
+    """Findings that it waives; of one that has expired, those that it would."""
+    worse: int
+    """Findings that it is about, and that are worse than it allows; they count."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,6 +244,8 @@ class LayerReport:
     """That lengths have besides their error bounds, for a file in inches rounds them; 0 in millimetres."""
     settled: Settled | None = None
     """None where no earlier report was given."""
+    may_be_empty: bool = False
+    """Whether somebody has said that there may be nothing to cut."""
 
     @property
     def verdict(self) -> Verdict:
@@ -219,6 +254,11 @@ class LayerReport:
         if Level.ERROR in levels:
             return Verdict.FAIL
         return Verdict.CARE if levels or self.file_warnings else Verdict.PASS
+
+    @property
+    def lacks_openings(self) -> bool:
+        """Whether there is nothing to cut, and nobody has said that this may be."""
+        return not (self.openings or self.may_be_empty)
 
     def findings(self, *status: Status) -> Iterator[Finding]:
         """The findings of all checks that have one of these states."""
@@ -260,6 +300,8 @@ class Report:
     known: KnownReport | None = None
     fails_at: Level = Level.ERROR
     """The mildest level that whoever asked calls a failure, for formats that have such a word."""
+    waivers: tuple[Waiver, ...] = ()
+    """In the order they are written; a finding has the number of its own."""
 
     @property
     def verdict(self) -> Verdict:

@@ -3,6 +3,7 @@
 import hashlib
 from collections import Counter
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import NamedTuple, TypeVar
 
 from pastecheck import __version__, films, gerber, judge
@@ -112,17 +113,24 @@ def _each(
     found = Counter(layer.found_in for layer in layers if layer.found_in)
     each = zip(layers, beside(layers, board_files), strict=True)
     try:
-        reports = tuple(held(layer, files, may_be_empty=found[layer.found_in] > 1) for layer, files in each)
+        reports = tuple(
+            held(layer, files, may_be_empty=layer.may_be_empty or found[layer.found_in] > 1)
+            for layer, files in each
+        )
     except NoOpeningsError as error:
         hint = f"{error.hint}; or leave it out" if len(layers) > 1 else error.hint
         raise NoOpeningsError(error.text, error.span, hint, error.code) from None
     for place in found:
         its = [report for layer, report in zip(layers, reports, strict=True) if layer.found_in == place]
-        if not any(report.openings for report in its):
+        if not any(report.openings for report in its) and not _may_all_be_empty(layers, place):
             text = "of the paste layers that were found here none holds anything to cut"
             hint = f"name one by itself to be told why, such as {its[0].file}"
             raise NoOpeningsError(text, Span(place), hint)
     return reports
+
+
+def _may_all_be_empty(layers: Sequence[Layer], place: str) -> bool:
+    return all(layer.may_be_empty for layer in layers if layer.found_in == place)
 
 
 def checked_layer(
@@ -160,7 +168,7 @@ def _checked_layer(
     read = _read(layer, limits, files, everything=everything, may_be_empty=may_be_empty)
     if read.openings is None:
         nothing = judge.report_of_nothing(rule_set, read.source, read.diagnostics, in_inches=read.in_inches)
-        return nothing, None
+        return replace(nothing, may_be_empty=layer.may_be_empty), None
     m = Measurements(read.openings, rule_set.foil, limits, sheet=rule_set.sheet, board=read.board)
     try:
         every = (*read.diagnostics, *doubts_about(m, files))
@@ -180,7 +188,8 @@ def _read(layer: Layer, limits: Limits, files: Beside, *, everything: bool, may_
         if not may_be_empty:
             raise
         text = f"{error.text}: {error.hint}"
-        empty = Diagnostic(error.code, DiagnosticLevel.WARNING, text, error.span)
+        level = DiagnosticLevel.NOTE if layer.may_be_empty else DiagnosticLevel.WARNING
+        empty = Diagnostic(error.code, level, text, error.span)
         return _Read(source, (*said, empty), drawing.in_inches, None, NOTHING_KNOWN)
     known = known_of(files, openings, limits)
     return _Read(source, (*said, *known.diagnostics), drawing.in_inches, openings, known.board)

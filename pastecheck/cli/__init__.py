@@ -18,6 +18,8 @@ and every web between openings, holds them against a rule set, and says what is 
 
 Usage:
   pastecheck check LAYER... --rules SET   measure, judge, report
+  pastecheck start [FOLDER]               write a project file, pastecheck.yaml, to begin with
+  pastecheck check                        the same as check LAYER..., as pastecheck.yaml here says
   pastecheck films LAYER...               which film suits it, and how thick one may be
   pastecheck compare OLD NEW --rules SET  what has changed between two revisions: openings and findings
   pastecheck rules [SET]                  list the rule sets; or show one, each limit with its source
@@ -83,6 +85,10 @@ def _command(name: str, arguments: list[str]) -> int:
         from pastecheck.cli.check import check
 
         return check(arguments)
+    if name == "start":
+        from pastecheck.cli.start import start
+
+        return start(arguments)
     if name == "films":
         from pastecheck.cli.films import films
 
@@ -99,7 +105,7 @@ def _command(name: str, arguments: list[str]) -> int:
 
 
 def _unknown(name: str) -> UsageError:
-    known = ("check", "films", "compare", "rules", "explain", "--help", "--version")
+    known = ("check", "start", "films", "compare", "rules", "explain", "--help", "--version")
     if not name.startswith("-"):
         return usage(f"there is no command {quoted(name)}", nearest_of(name, known))
     hint = near_option(name, known, "options stand behind a command; see pastecheck check --help")

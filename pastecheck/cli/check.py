@@ -6,10 +6,20 @@ from typing import TYPE_CHECKING, Final
 
 from pastecheck.cli.arguments import Once, Parser, parsed, quoted, usage
 from pastecheck.cli.console import is_coloured, put
+from pastecheck.cli.project import (
+    add_project,
+    layers_and_files,
+    or_project,
+    project_of,
+    refuse_bad_day,
+    with_project,
+    with_waivers,
+)
 from pastecheck.cli.status import FOUND, JUDGED
 from pastecheck.limits import NAMES, STANDARD, Limits
 
 if TYPE_CHECKING:
+    from pastecheck.project import Project
     from pastecheck.report import Report, Verdict
     from pastecheck.reporters import Reporter
     from pastecheck.rulesets import RuleSet
@@ -38,10 +48,16 @@ def _checked(arguments: list[str]) -> int:
     formats = reporters.catalogue()
     if (options := parsed(_parser(formats), arguments)) is None:
         return JUDGED
-    if not options.layers:
-        raise usage("no layer was named", f"usage: {_USAGE}")
+    refuse_bad_day(options)
+    project = project_of(options)
+    if project is not None:
+        options = with_project(options, project, tuple(formats))
+    elif not options.layers:
+        hint = f"usage: {_USAGE}; or let pastecheck start write a project file here"
+        raise usage("no layer was named", hint)
+    options.fail_on = options.fail_on or "error"
     wanted = [(format_, path) for format_ in formats.values() for path in getattr(options, format_.option)]
-    report = _judged(options, [path for _, path in wanted])
+    report = _judged(options, project, [path for _, path in wanted])
     _tell(report, [(path, format_.chunks(report)) for format_, path in wanted], options)
     _refuse_empty(report)
     return status_of(report.verdict, options.fail_on)
@@ -52,33 +68,39 @@ def _refuse_empty(report: "Report") -> None:
     from pastecheck.errors import NoOpeningsError
     from pastecheck.source import Span
 
-    empty = [layer.file for layer in report.layers if not layer.openings]
+    empty = [layer.file for layer in report.layers if layer.lacks_openings]
     if empty:
         others = ", ".join(layer.file for layer in report.layers if layer.openings)
         hint = f"if it has no parts, name only what has: {others}"
         raise NoOpeningsError("the layer holds nothing to cut; the rest was judged", Span(empty[0]), hint)
 
 
-def _judged(options: argparse.Namespace, paths: Sequence[str]) -> "Report":
+def _judged(options: argparse.Namespace, project: "Project | None", paths: Sequence[str]) -> "Report":
     """The report, made once it is sure that reports may go to the paths."""
     from dataclasses import replace
 
     from pastecheck import board_files, layers, outputs, revisions, run
     from pastecheck.report import Level
 
-    rule_set = rule_set_of(options)
+    rule_set = rule_set_of(options, project)
     named = {option: getattr(options, option.value) for option in board_files.Option}
     beside = [path for paths_of_option in named.values() for path in paths_of_option]
     beside += [options.known] if options.known else []
+    beside += project.inputs if project else ()
     outputs.refuse_unfit(paths, [*options.layers, *beside, rule_set.file, *rule_set.extended])
     limits = limits_of(options.limit)
-    found = layers.layers_of(options.layers, as_paste=options.as_paste, limits=limits)
+    if project is None:
+        found = layers.layers_of(options.layers, as_paste=options.as_paste, limits=limits)
+        files = board_files.board_files_of(named, limits)
+    else:
+        found, files = layers_and_files(options, project, limits)
     outputs.refuse_unfit(paths, [layer.path for layer in found])
-    files = board_files.board_files_of(named, limits)
     known = None if options.known is None else revisions.known_in(options.known, limits)
     report = run.checked(found, rule_set, limits, board_files=files, everything=options.everything)
     if options.fail_on == "warning":
         report = replace(report, fails_at=Level.WARNING)
+    if project is not None:
+        report = with_waivers(report, project, options)
     return report if known is None else revisions.held_against(report, known)
 
 
@@ -115,7 +137,8 @@ def _parser(formats: Mapping[str, "Reporter"]) -> Parser:
     parser = Parser(
         _USAGE,
         "Measure every opening of paste layers, judge them by a rule set, and say what to do. For example: "
-        "pastecheck check my-board-paste-top.gbr --rules polyester-75-knife",
+        "pastecheck check my-board-paste-top.gbr --rules polyester-75-knife. Without LAYER all is as "
+        "pastecheck.yaml in the current folder says; options count more than it",
         _STATUS,
     )
     parser.add_argument(
@@ -131,7 +154,9 @@ def _parser(formats: Mapping[str, "Reporter"]) -> Parser:
         text = f"write {format_.says}, to FILE; - is standard output, and then nothing else goes there"
         parser.add_argument(f"--{option}", metavar="FILE", action="append", default=[], help=text)
     _add_what_is_known(parser)
+    add_project(parser)
     add_how_to_end(parser)
+    parser.set_defaults(fail_on=None)  # so that it is known whether it was given
     add_how_to_read(parser)
     return parser
 
@@ -242,13 +267,18 @@ def add_how_to_read(parser: Parser) -> None:
     )
 
 
-def rule_set_of(options: argparse.Namespace) -> "RuleSet":
+def rule_set_of(options: argparse.Namespace, project: "Project | None" = None) -> "RuleSet":
     """The rule set that options name, with the sheet and the paste at hand in place of its own."""
     from pastecheck import rulesets
 
+    if project is not None:
+        from pastecheck.project import rule_set_of
+
+        return with_options(rule_set_of(project, options.rules), options)
     if options.rules is None:
         names = ", ".join(rulesets.shipped())
-        raise usage("no rule set was named", f"add --rules with one of {names}, or with your own .yaml file")
+        hint = f"add --rules with one of {names}, or with your own .yaml file"
+        raise usage("no rule set was named", f"{hint}{or_project()}")
     return with_options(rulesets.load(options.rules), options)
 
 

@@ -56,6 +56,7 @@ def _findings(m: Measurements, one: JudgedRule, identity: TextArray, remedy: Tex
         _texts(m, one).tolist(),
         remedy.tolist(),
         repeat(Status.NEW),
+        repeat(None),
     )
     return map(Finding._make, zip(*columns, strict=False))  # some columns repeat without end
 

@@ -91,7 +91,7 @@ def causes(layer: LayerReport, at_most: int) -> Causes:
 
 def _found(layer: LayerReport) -> Found:
     findings = [finding for outcome in layer.outcomes for finding in outcome.findings]
-    level, _, value, limit, x_mm, y_mm, opening, other, label, _, _, _, remedy, _ = (
+    level, _, value, limit, x_mm, y_mm, opening, other, label, _, _, _, remedy, *_ = (
         zip(*findings, strict=True) if findings else [()] * len(Finding._fields)
     )
     values, limits = np.array(value, np.float64), np.array(limit, np.float64)

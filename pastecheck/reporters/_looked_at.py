@@ -122,8 +122,12 @@ def _found(outcome: RuleOutcome) -> Text:
         for level, style in STYLE_OF_LEVEL.items()
         if level in levels
     ]
-    if len(levels) < len(outcome.findings):
-        texts.append(Text(f"{len(outcome.findings) - len(levels)} known", style=QUIET))
+    states = [finding.status for finding in outcome.findings]
+    texts += [
+        Text(f"{states.count(state)} {state}", style=QUIET)
+        for state in (Status.KNOWN, Status.WAIVED)
+        if state in states
+    ]
     if outcome.close:
         texts.append(Text(f"{outcome.close} close"))
     return Text(", ").join(texts)

@@ -6,7 +6,7 @@ from typing import Final
 
 from rich.console import RenderableType
 
-from pastecheck.report import Finding, LayerReport, Level, Report, Status
+from pastecheck.report import Finding, LayerReport, Level, Report, Status, WaiverState
 from pastecheck.reporters._phrases import many, way
 from pastecheck.reporters._styles import note
 
@@ -49,6 +49,40 @@ def settled_told(layer: LayerReport, report: Report) -> Iterator[RenderableType]
         parts.append(f"it was made with {known.rule_set}")
     yield ""
     yield note(f"known: {'; '.join(parts)}")
+
+
+def waived_told(layer: LayerReport, report: Report) -> Iterator[RenderableType]:
+    """What was waived and why, and what is worse than its waiver allows."""
+    numbers = [found.waiver for found in layer.findings(Status.WAIVED)]
+    parts = [
+        f"{many(numbers.count(number), 'finding')} by {one.file}:{one.line}, {one.reason}"
+        for number, one in enumerate(report.waivers, 1)
+        if number in numbers
+    ]
+    if parts:
+        yield ""
+        yield note(f"waived: {'; '.join(parts)}")
+
+
+def dealt_with_told(layer: LayerReport) -> str:
+    """How many findings are known, and how many waived."""
+    counts = {state: sum(1 for _ in layer.findings(state)) for state in (Status.KNOWN, Status.WAIVED)}
+    told = [f"{many(count, 'finding')} {state}" for state, count in counts.items() if count]
+    return ", ".join(told)
+
+
+def waivers_told(report: Report) -> Iterator[RenderableType]:
+    """Waivers that findings went past, and those that were not asked."""
+    for one in report.waivers:
+        if one.worse:
+            are = "is" if one.worse == 1 else "are"
+            what = f"{many(one.worse, 'finding')} {are} worse than {one.file}:{one.line} allows"
+            yield note(f"not waived: {what}: {one.what}")
+    not_asked = [f"{one.file}:{one.line}" for one in report.waivers if one.state is WaiverState.NOT_ASKED]
+    if not_asked:
+        yield note(f"not asked this time, as not all was looked at: the waivers of {', '.join(not_asked)}")
+    if not_asked or any(one.worse for one in report.waivers):
+        yield ""
 
 
 def counted(findings: list[Finding]) -> str:

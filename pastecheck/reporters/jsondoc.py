@@ -28,6 +28,7 @@ from pastecheck.report import (
     RuleSetSummary,
     Settled,
     Status,
+    Waiver,
 )
 from pastecheck.reporters import Reporter
 from pastecheck.reporters._causes import causes
@@ -50,7 +51,8 @@ GROUPS_TOLD = 1_000
 
 _FINDING = (
     '{"level": %s, "value": %r, "limit": %r, "at_mm": [%r, %r], "opening": %s, "other": %s, "label": %s, '
-    '"line": %d, "fingerprint": %s, "text": %s, "remedy": %s, "status": %s, "group": %d, "openings_mm": %s}'
+    '"line": %d, "fingerprint": %s, "text": %s, "remedy": %s, "status": %s, '
+    '"waiver": %s, "group": %d, "openings_mm": %s}'
 )
 
 
@@ -77,6 +79,7 @@ def chunks(report: Report) -> Iterator[str]:
             "verdict": report.verdict.value,
             "rule_set": rule_set_members(report.rule_set),
             "known": None if report.known is None else _members(report.known),
+            "waivers": [_members(one) for one in report.waivers],
         }.items()
     )
     yield ',\n"layers": ['
@@ -222,9 +225,10 @@ def _rule(outcome: RuleOutcome, group: IntArray, table: OpeningTable) -> Iterato
 
 def _some_findings(findings: tuple[Finding, ...], group: list[int], table: OpeningTable) -> str:
     """Findings a line each, written column by column, for there can be very many."""
-    level, _, value, limit, x_mm, y_mm, opening, other, label, line, fingerprint, text, remedy, status = zip(
+    level, _, value, limit, x_mm, y_mm, opening, other, label, line, fingerprint, text, *rest = zip(
         *findings, strict=True
     )
+    remedy, status, waiver = rest
     columns = (
         _texts(level),
         _numbers(value, _DECIMALS),
@@ -239,6 +243,7 @@ def _some_findings(findings: tuple[Finding, ...], group: list[int], table: Openi
         _texts(text),
         _texts(remedy),
         _texts(status),
+        ["null" if row is None else row for row in waiver],
         group,
         _middles(table, opening, other),
     )
@@ -280,7 +285,7 @@ def _places(values: Iterable[float]) -> list[float]:
     return [_rounded(value, _PLACE_DECIMALS) for value in values]
 
 
-def _members(one: Totals | Job | BesideFile | KnownReport | Settled) -> dict[str, Any]:
+def _members(one: Totals | Job | BesideFile | KnownReport | Settled | Waiver) -> dict[str, Any]:
     """The fields of plain data, and of what is in it, under their own names."""
     members: dict[str, Any] = _finite(asdict(one))
     return members

@@ -77,7 +77,7 @@ def _of_file(layer: LayerReport, fails_at: Level) -> ET.Element:
     case = _case(layer, FILE_CASE)
     said = [_said(one, layer) for one in layer.diagnostics]
     _properties(case, {"warnings": layer.file_warnings, "said": len(said)})
-    if not layer.openings:
+    if layer.lacks_openings:
         _tell(case, "error", "the layer holds nothing to cut", "no-openings", said)
     elif layer.file_warnings and fails_at is Level.WARNING:
         _tell(case, "failure", many(layer.file_warnings, "warning"), Level.WARNING.value, said)

@@ -13,7 +13,7 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final
 
-from pastecheck.report import Finding, LayerReport, Level, Report, RuleOutcome, RuleSetSummary, Status
+from pastecheck.report import Finding, LayerReport, Level, Report, RuleOutcome, RuleSetSummary, Status, Waiver
 from pastecheck.reporters import Reporter
 from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._one_finding import message, why_not_judged
@@ -61,7 +61,7 @@ def chunks(report: Report) -> Iterator[str]:
         place = {"uri": uri(layer.file), "index": number[uri(layer.file)]}
         for outcome in layer.outcomes:
             for finding in outcome.findings:
-                result = _result(finding, layer, outcome.unit, place, is_held=report.known is not None)
+                result = _result(finding, layer, outcome.unit, place, report)
                 yield between + _dumps({"ruleId": outcome.check, "ruleIndex": row[outcome.check], **result})
                 between = ",\n"
     yield "\n]}]}\n"
@@ -109,7 +109,7 @@ def _code(code: str) -> dict[str, Any]:
 
 
 def _result(
-    finding: Finding, layer: LayerReport, unit: str, place: Mapping[str, Any], *, is_held: bool
+    finding: Finding, layer: LayerReport, unit: str, place: Mapping[str, Any], report: Report
 ) -> dict[str, Any]:
     """A finding; held against an earlier report it is new or unchanged."""
     table = layer.table
@@ -132,10 +132,28 @@ def _result(
         told = _location(place, int(table.line[other]), table.labels[table.label[other]])
         result["relatedLocations"] = [{"id": 1, **told, "message": {"text": "The other opening."}}]
     if finding.status is Status.WAIVED:
-        result["suppressions"] = [{"kind": "external", "status": "accepted"}]
-    if is_held and finding.status in _BASELINE:
+        result["suppressions"] = [_suppression(finding, report.waivers)]
+    if report.known is not None and finding.status in _BASELINE:
         result["baselineState"] = _BASELINE[finding.status]
     return result
+
+
+def _suppression(finding: Finding, waivers: Sequence[Waiver]) -> dict[str, Any]:
+    """That somebody accepts a finding, and why."""
+    why: dict[str, Any] = {}
+    if finding.waiver is not None:
+        waiver = waivers[finding.waiver - 1]
+        why = {
+            "justification": harmless(waiver.reason),
+            "location": {
+                "physicalLocation": {
+                    "artifactLocation": {"uri": uri(waiver.file)},
+                    "region": {"startLine": waiver.line},
+                }
+            },
+            "properties": {"until": waiver.until} if waiver.until else {},
+        }
+    return {"kind": "external", "status": "accepted", **why}
 
 
 def _location(place: Mapping[str, Any], line: int, label: str) -> dict[str, Any]:
@@ -170,7 +188,7 @@ def _invocation(report: Report, number: Mapping[str, int]) -> dict[str, Any]:
     said = [_notification(one, number) for layer in report.layers for one in layer.diagnostics]
     notices = [{"level": "note", "message": _message(notice)} for notice in report.rule_set.notices]
     return {
-        "executionSuccessful": all(layer.openings for layer in report.layers),
+        "executionSuccessful": not any(layer.lacks_openings for layer in report.layers),
         "toolExecutionNotifications": said,
         "toolConfigurationNotifications": [*notices, *_not_judged(report.layers, number)],
     }

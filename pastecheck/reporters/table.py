@@ -40,7 +40,7 @@ def chunks(report: Report) -> Iterator[str]:
     """The table in pieces."""
     many = len(report.layers) > 1
     names = list(dict.fromkeys(name for layer in report.layers for name in layer.table.more))
-    states = _STATES if report.known else ()
+    states = [*(_STATES if report.known else ()), *((Status.WAIVED,) if report.waivers else ())]
     counts = [f"{state}_findings" for state in states]
     yield ",".join([HEADER, *names, *counts, *(["layer"] if many else [])]) + "\n"
     for layer in report.layers:

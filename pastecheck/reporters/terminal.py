@@ -20,7 +20,14 @@ from pastecheck.reporters._for_the_job import caution, for_the_job
 from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._looked_at import looked_at
 from pastecheck.reporters._phrases import how_often, many, what, where
-from pastecheck.reporters._settled import not_checked_told, settled_told, with_only_new
+from pastecheck.reporters._settled import (
+    dealt_with_told,
+    not_checked_told,
+    settled_told,
+    waived_told,
+    waivers_told,
+    with_only_new,
+)
 from pastecheck.reporters._styles import QUIET, STYLE_OF_LEVEL, STYLE_OF_VERDICT, note
 from pastecheck.reporters._told import Cause, Kind
 from pastecheck.source import Diagnostic, DiagnosticLevel
@@ -71,16 +78,18 @@ def printed(parts: Iterable[RenderableType], width: int, *, colour: bool, wraps:
 def verdict(layer: LayerReport) -> str:
     """The verdict of a layer in words."""
     errors, warnings = _count(layer, Level.ERROR), _count(layer, Level.WARNING) + layer.file_warnings
-    known = sum(1 for _ in layer.findings(Status.KNOWN, Status.WAIVED))
-    also = f"; {many(known, 'finding')} known" if known else ""
+    dealt_with = dealt_with_told(layer)
+    also = f"; {dealt_with}" if dealt_with else ""
     if not layer.openings:
+        if layer.may_be_empty:
+            return "nothing to cut, as may be"
         return f"nothing to cut ({many(warnings, 'warning')})"
     if errors:
         also = f", {many(warnings, 'warning')}{also}" if warnings else also
         return f"do not cut this ({many(errors, 'error')}{also})"
     if warnings:
         return f"cut it with care ({many(warnings, 'warning')}{also})"
-    return f"nothing new ({many(known, 'finding')} known)" if known else "cut it"
+    return f"nothing new ({dealt_with})" if dealt_with else "cut it"
 
 
 def _count(layer: LayerReport, level: Level) -> int:
@@ -99,12 +108,14 @@ def _parts(report: Report) -> Iterator[RenderableType]:
         yield from (note(f"note: {notice}") for notice in report.rule_set.notices)
         yield from findings_told(with_only_new(layer))
         yield from settled_told(layer, report)
+        yield from waived_told(layer, report)
         yield from about_files(layer.diagnostics, layer.file, beside=bool(layer.beside))
         if layer.openings:
             yield from looked_at(layer, report.rule_set)
             yield from for_the_job(layer)
         yield ""
     yield from not_checked_told(report)
+    yield from waivers_told(report)
     yield Text(caution(report.layers, report.rule_set), style=QUIET)
 
 

@@ -35,6 +35,7 @@ __all__ = [
     "bases",
     "folder",
     "load",
+    "located",
     "read_thickness",
     "shipped",
 ]
@@ -97,16 +98,24 @@ class RuleSet:
     """How it is cut; None where the file does not say."""
     places: Mapping[str, Span] = field(default_factory=dict)
     """Where title, cutter, and the fields of foil, sheet and cutting (`foil.thickness`) were set."""
+    amended: tuple[str, ...] = ()
+    """The rules of which a file that is no rule set had the last word; it is the last of `extended`."""
 
     @property
     def notices(self) -> tuple[str, ...]:
         """What the user should know about the settings."""
-        if abs(self.foil.thickness_mm - self.set_for_mm) <= ANOTHER_SHEET * self.set_for_mm:
-            return ()
-        meant, used = shown_um(self.set_for_mm), shown_um(self.foil.thickness_mm)
-        return (
-            f"the limits were set for a foil of {meant}, not {used}: those of widths and webs may not suit",
+        said = (
+            [f"set by {self.extended[-1]}, not by the rule set: {', '.join(self.amended)}"]
+            if self.amended
+            else []
         )
+        if abs(self.foil.thickness_mm - self.set_for_mm) > ANOTHER_SHEET * self.set_for_mm:
+            meant, used = shown_um(self.set_for_mm), shown_um(self.foil.thickness_mm)
+            said.append(
+                f"the limits were set for a foil of {meant}, not {used}: "
+                "those of widths and webs may not suit"
+            )
+        return tuple(said)
 
     def with_thickness(self, thickness_mm: float) -> "RuleSet":
         """
@@ -133,13 +142,16 @@ class RuleSet:
         return replace(self, rules=tuple(map(told, self.rules)))
 
 
-def load(name_or_path: str, catalogue: Mapping[str, Check] | None = None) -> RuleSet:
+def load(
+    name_or_path: str, catalogue: Mapping[str, Check] | None = None, last_word: Draft | None = None
+) -> RuleSet:
     """
     Read a rule set.
 
     Args:
         name_or_path: Name of one that ships, or the path of a .yaml file.
         catalogue: Checks by their ids; those that ship unless others are given.
+        last_word: Rules that count more than those of the set, as if they extended it.
 
     Raises:
         RuleSetError: With every complaint about the file, each with its place and what to do.
@@ -154,12 +166,13 @@ def load(name_or_path: str, catalogue: Mapping[str, Check] | None = None) -> Rul
     chain = chain_of(own, checks, complaints)
     if any(one.code == BAD_EXTENDS for one in complaints.found):
         complaints.raise_if_any()  # what else is missing may stand in the file that was not found
+    chain = chain if last_word is None else (*chain, last_word)
     foil = _foil(own, chain, complaints)
     sheet = _sheet(own, chain, complaints)
     rules = _rules(own, chain, checks, complaints)
     complaints.raise_if_any()
     texts = {name: text for draft in chain for name, text in draft.texts.items()}
-    others = chain[:-1]
+    others = [draft for draft in chain if draft is not own]
     return RuleSet(
         name=own.place.path.stem,
         title=str(texts["title"]),
@@ -173,6 +186,7 @@ def load(name_or_path: str, catalogue: Mapping[str, Check] | None = None) -> Rul
         sheet=sheet,
         cutting=cutting_of(_merged(chain, "cutting")),
         places=MappingProxyType({name: span for draft in chain for name, span in draft.said.items()}),
+        amended=() if last_word is None else tuple(last_word.parts),
     )
 
 

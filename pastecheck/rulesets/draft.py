@@ -86,11 +86,11 @@ def read_draft(place: Place, checks: Mapping[str, Check], complaints: Complaints
     content = read_bytes(place.path, place.shown)
     root = read_section(content, place.shown)
     known = ("title", "extends", "cutter", *SECTIONS, "rules")
-    unknown = _refuse_unknown(root, known, "a rule set", complaints)
+    unknown = refuse_unknown(root, known, "a rule set", complaints)
     if "title" not in root.entries and not is_meant("title", unknown):
         hint = "add 'title: ...', which reports show"
         complaints.add(MISSING_KEY, "the rule set has no title", root.span, hint)
-    texts = _read(root, TEXTS, complaints)
+    texts = read_keys(root, TEXTS, complaints)
     sections = {name: _fields(root, name, complaints) for name in SECTIONS}
     rules = _section(root, "rules", complaints)
     return Draft(
@@ -99,13 +99,13 @@ def read_draft(place: Place, checks: Mapping[str, Check], complaints: Complaints
         texts,
         _extends(root, complaints),
         sections,
-        _parts(rules, checks, complaints) if rules else {},
+        parts_of(rules, checks, complaints) if rules else {},
         {"": root.span} | {name: entry.key for name, entry in root.entries.items()},
         _said(root),
     )
 
 
-def _parts(rules: Section, checks: Mapping[str, Check], complaints: Complaints) -> Mapping[str, Part]:
+def parts_of(rules: Section, checks: Mapping[str, Check], complaints: Complaints) -> Mapping[str, Part]:
     """What the file says of each rule."""
     parts = {}
     for check_id, entry in rules.entries.items():
@@ -142,19 +142,19 @@ def _fields(root: Section, name: str, complaints: Complaints) -> Mapping[str, ob
     if section is None:
         return dict.fromkeys(keys)
     taker = name if name == "cutting" else f"a {name}"
-    unknown = _refuse_unknown(section, tuple(keys), taker, complaints)
+    unknown = refuse_unknown(section, tuple(keys), taker, complaints)
     meant: dict[str, object] = {one: None for one in keys if is_meant(one, unknown)}
-    return meant | _read(section, keys, complaints)
+    return meant | read_keys(section, keys, complaints)
 
 
-def _read(section: Section, keys: Mapping[str, Key], complaints: Complaints) -> dict[str, object]:
+def read_keys(section: Section, keys: Mapping[str, Key], complaints: Complaints) -> dict[str, object]:
     """What stands at each of the names that stand there."""
     entries = section.entries
     return {name: one.read(entries[name].value, complaints) for name, one in keys.items() if name in entries}
 
 
 def _part(check_id: str, check: Check, entry: Entry, complaints: Complaints) -> Part:
-    section = _as_section(entry, f"{quoted(check_id)} with limits", complaints)
+    section = as_section(entry, f"{quoted(check_id)} with limits", complaints)
     if section is None:
         return Part(entry.key, {}, {}, "", {})
     allowed, known = LIMITS[check.worse], settings(check)
@@ -163,7 +163,7 @@ def _part(check_id: str, check: Check, entry: Entry, complaints: Complaints) -> 
         hint = f"it gets worse {check.worse} a limit: {' and '.join(allowed)} can be set"
         what = f"{quoted(check_id)} takes no {quoted(name)}"
         complaints.add(UNKNOWN_KEY, what, section.entries[name].key, hint)
-    _refuse_unknown(section, (*allowed, *known, "source"), quoted(check_id), complaints, told=wrong_side)
+    refuse_unknown(section, (*allowed, *known, "source"), quoted(check_id), complaints, told=wrong_side)
     kind = limit(check.unit)
     limits = {
         name: number
@@ -217,7 +217,7 @@ def _refuse_contradictions(
         complaints.add(IMPOSSIBLE_LIMITS, what, places[high[1]], f"set {high[1]} above {low[1]}")
 
 
-def _refuse_unknown(
+def refuse_unknown(
     section: Section,
     known: Collection[str],
     taker: str,
@@ -238,10 +238,11 @@ def _section(root: Section, name: str, complaints: Complaints) -> Section | None
     """A part of the file, empty where there is none; None where that was complained about."""
     if name not in root.entries:
         return Section({}, root.span)
-    return _as_section(root.entries[name], f"{quoted(name)} with names and values", complaints)
+    return as_section(root.entries[name], f"{quoted(name)} with names and values", complaints)
 
 
-def _as_section(entry: Entry, wanted: str, complaints: Complaints) -> Section | None:
+def as_section(entry: Entry, wanted: str, complaints: Complaints) -> Section | None:
+    """What stands at a name, as a section; empty where nothing stands, None where it is complained about."""
     node = entry.value
     if isinstance(node, Section):
         return node

@@ -95,7 +95,7 @@ def of_rule_sets(checks: Mapping[str, Check] | None = None) -> Document:
         name: may_be_empty(section({one: described(key) for one, key in keys.items()}, SECTIONS_SAY[name]))
         for name, keys in SECTIONS.items()
     }
-    rules = {check_id: may_be_empty(_rule(check_id, check)) for check_id, check in known.items()}
+    rules = {check_id: may_be_empty(rule(check_id, check)) for check_id, check in known.items()}
     keys = {
         "title": described(TEXTS["title"]),
         "extends": {**described(EXTENDS), "examples": [*shipped(), *bases()]},
@@ -107,7 +107,7 @@ def of_rule_sets(checks: Mapping[str, Check] | None = None) -> Document:
     return Document("rule-set", "Rule set of pastecheck", says, keys, ("title",))
 
 
-def _rule(check_id: str, check: Check) -> dict[str, Any]:
+def rule(check_id: str, check: Check) -> dict[str, Any]:
     """A rule: its limits need a source, and a source needs limits."""
     limits = LIMITS[check.worse]
     keys: dict[str, Schema] = {

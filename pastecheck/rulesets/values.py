@@ -130,7 +130,7 @@ def _reading(type_: object, unit: Unit, name: str) -> tuple[Reading, Schema, Cal
     """How a setting of a type is read, what schemas say of it, and how it is shown."""
     if type_ == Table:
         return table, _TABLE, _table_shown
-    kinds: Mapping[object, Kind[object]] = {float: limit(unit), int: WHOLE, bool: _TRUTH, str: TEXT}
+    kinds: Mapping[object, Kind[object]] = {float: limit(unit), int: WHOLE, bool: TRUTH, str: TEXT}
     if type_ not in kinds:
         raise TypeError(f"no rule can hold a setting of type {type_}: {name}")
     kind = kinds[type_]
@@ -241,5 +241,5 @@ TIME: Final = _number("s")
 FORCE: Final = _number("N")
 POWER: Final = _number("%")
 WHOLE: Final = Kind(_whole, "write digits only", _ref("count"))
-_TRUTH: Final = Kind(_truth, "write it in small letters", _ref("truth"))
+TRUTH: Final = Kind(_truth, "write it in small letters", _ref("truth"))
 _TABLE: Final = _ref("table")

@@ -8,7 +8,7 @@ a huge or a dangerous one; so are doubled keys, of which YAML would keep the las
 
 import difflib
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
@@ -22,10 +22,12 @@ from pastecheck.rulesets.codes import BAD_VALUE, DOUBLED_KEY, MISSING_KEY, NOT_Y
 from pastecheck.source import Span
 from pastecheck.units import quoted
 
+RULE_SET = ("title", "foil", "rules")
+"""What a rule set has at least."""
 MAX_KIB = 256
 """Largest file read. A rule set of all checks has some 10 KiB."""
 MAX_DEPTH = 8
-"""Deepest nesting read. A rule set has 4."""
+"""Deepest nesting read. Rule sets and project files have 4."""
 MOST_TOLD = 20
 """Complaints that one reading ends with; a file that is something else altogether gets no longer list."""
 
@@ -134,13 +136,14 @@ def read_bytes(path: Path, shown: str) -> bytes:
     return data
 
 
-def read_section(data: bytes, shown: str) -> Section:
+def read_section(data: bytes, shown: str, least: Sequence[str] = RULE_SET) -> Section:
     """
     The keys at the top of a YAML file.
 
     Args:
         data: Content of the file.
         shown: What complaints call the file.
+        least: Names that a file has at least, the first of them first.
 
     Raises:
         RuleSetError: If it is not UTF-8, not one YAML document, or uses what is refused here.
@@ -153,13 +156,13 @@ def read_section(data: bytes, shown: str) -> Section:
     except yaml.YAMLError as problem:
         raise _not_yaml(problem, text, shown) from None
     if root is None:
-        hint = "write at least title, foil and rules"
+        hint = f"write at least {', '.join(least[:-1])} and {least[-1]}"
         raise RuleSetError("the file is empty", Span(shown), hint, MISSING_KEY)
     tree = _tree(root, shown, complaints)
     complaints.raise_if_any()
     if not isinstance(tree, Section):
         text = f"expected names with values, got {described(tree)}"
-        raise RuleSetError(text, tree.span, "begin with 'title: ...'", BAD_VALUE)
+        raise RuleSetError(text, tree.span, f"begin with '{least[0]}: ...'", BAD_VALUE)
     return tree
 
 
@@ -242,7 +245,7 @@ def _refused(event: yaml.Event, depth: int, documents: int) -> tuple[str, str] |
     if isinstance(event, yaml.ScalarEvent | yaml.CollectionStartEvent) and event.tag is not None:
         return f"tags are not read here, got {quoted(event.tag)}", "remove it"
     if isinstance(event, yaml.CollectionStartEvent) and depth > MAX_DEPTH:
-        return f"nested deeper than {MAX_DEPTH}", "a rule set needs 4"
+        return f"nested deeper than {MAX_DEPTH}", "4 is all that is needed"
     return None
 
 

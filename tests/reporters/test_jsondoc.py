@@ -64,7 +64,8 @@ def test_the_schema_refuses_what_it_does_not_know(place: str) -> None:
 
 def test_a_report_has_the_members_that_others_rely_on() -> None:
     made = document(a_bad_board())
-    assert list(made) == ["format", "format_version", "tool", "verdict", "rule_set", "known", "layers"]
+    members = ["format", "format_version", "tool", "verdict", "rule_set", "known", "waivers", "layers"]
+    assert list(made) == members
     assert (made["format"], made["format_version"], made["verdict"]) == ("pastecheck report", 1, "fail")
     assert made["tool"] == {"name": "pastecheck", "version": "0.1.0"}
     assert made["rule_set"]["foil"] == {
@@ -98,6 +99,7 @@ def test_a_report_has_the_members_that_others_rely_on() -> None:
         "remedy": "neither opening can give way enough: use laser-cut film or steel foil, or paste this part "
         "by hand",
         "status": "new",
+        "waiver": None,
         "group": 2,
         "openings_mm": [[1.0, 2.0], [1.3, 2.0]],
     }

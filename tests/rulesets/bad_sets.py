@@ -180,7 +180,7 @@ BAD_SETS: Final = [
     Bad("tag that would run a program", "name: polyester film", "name: !!python/object/apply:os.system [ls]", "4:9", "refused-yaml", "tags are not read here", "remove it", _BY_READER),
     Bad("tag", "0.60", "!!float 0.60", "15:18", "refused-yaml", "tags are not read here", "remove it", _BY_READER),
     Bad("second document", "rules:", "---\nrules:", "13:1", "refused-yaml", "a second document begins here", "keep one", _BY_READER),
-    Bad("deep nesting", "a sheet of mine", _DEEP, "1:15", "refused-yaml", "nested deeper than 8", "a rule set needs 4", _BY_READER),
+    Bad("deep nesting", "a sheet of mine", _DEEP, "1:15", "refused-yaml", "nested deeper than 8", "4 is all that is needed", _BY_READER),
     # what is no YAML, or no text
     Bad("tab", "  name: polyester film", "\tname: polyester film", "4:1", "not-yaml", "a tab stands in the indentation", "indent with spaces", _BY_READER),
     Bad("odd indentation", "  name: polyester film", "   name: polyester film", "5:3", "not-yaml", "cannot be read as YAML from here on", "odd indentation", _BY_READER),

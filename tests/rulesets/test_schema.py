@@ -9,11 +9,12 @@ import yaml
 
 from pastecheck import rulesets
 from pastecheck.checks import catalogue
+from pastecheck.project.schema import of_projects
 from pastecheck.rulesets.schema import Document, of_rule_sets, section
 from tests.rulesets.catalogue import CATALOGUE
 from tests.rulesets.written import as_an_editor_reads
 
-DOCUMENTS = [of_rule_sets()]
+DOCUMENTS = [of_rule_sets(), of_projects()]
 VALIDATOR = jsonschema.Draft202012Validator(of_rule_sets().schema)
 FILES = sorted(rulesets.folder().rglob("*.yaml"))
 
