@@ -63,6 +63,8 @@ class Layer(NamedTuple):
     """The folder or archive that was named where it was found; empty if it was named itself."""
     may_be_empty: bool = False
     """Whether the user said that it may hold nothing to cut."""
+    is_listed: bool = False
+    """Whether it is one of several of a project: the others are judged though it holds nothing to cut."""
 
 
 class _Other(NamedTuple):

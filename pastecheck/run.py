@@ -113,10 +113,7 @@ def _each(
     found = Counter(layer.found_in for layer in layers if layer.found_in)
     each = zip(layers, beside(layers, board_files), strict=True)
     try:
-        reports = tuple(
-            held(layer, files, may_be_empty=layer.may_be_empty or found[layer.found_in] > 1)
-            for layer, files in each
-        )
+        reports = tuple(held(layer, files, may_be_empty=_may_be_told(layer, found)) for layer, files in each)
     except NoOpeningsError as error:
         hint = f"{error.hint}; or leave it out" if len(layers) > 1 else error.hint
         raise NoOpeningsError(error.text, error.span, hint, error.code) from None
@@ -127,6 +124,11 @@ def _each(
             hint = f"name one by itself to be told why, such as {its[0].file}"
             raise NoOpeningsError(text, Span(place), hint)
     return reports
+
+
+def _may_be_told(layer: Layer, found: Counter[str]) -> bool:
+    """Whether it is told in its report, and not raised, that a layer holds nothing to cut."""
+    return layer.may_be_empty or layer.is_listed or found[layer.found_in] > 1
 
 
 def _may_all_be_empty(layers: Sequence[Layer], place: str) -> bool:

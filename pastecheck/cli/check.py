@@ -59,11 +59,11 @@ def _checked(arguments: list[str]) -> int:
     wanted = [(format_, path) for format_ in formats.values() for path in getattr(options, format_.option)]
     report = _judged(options, project, [path for _, path in wanted])
     _tell(report, [(path, format_.chunks(report)) for format_, path in wanted], options)
-    _refuse_empty(report)
+    _refuse_empty(report, project)
     return status_of(report.verdict, options.fail_on)
 
 
-def _refuse_empty(report: "Report") -> None:
+def _refuse_empty(report: "Report", project: "Project | None") -> None:
     """What holds nothing to cut is no pass, though the other side of its board was judged and told of."""
     from pastecheck.errors import NoOpeningsError
     from pastecheck.source import Span
@@ -72,6 +72,8 @@ def _refuse_empty(report: "Report") -> None:
     if empty:
         others = ", ".join(layer.file for layer in report.layers if layer.openings)
         hint = f"if it has no parts, name only what has: {others}"
+        if project is not None:
+            hint = f"if it has no parts, say 'may-be-empty: true' of it in {project.file}"
         raise NoOpeningsError("the layer holds nothing to cut; the rest was judged", Span(empty[0]), hint)
 
 

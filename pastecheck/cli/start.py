@@ -76,13 +76,16 @@ def _that_can_be_judged(folder: str) -> "Starter":
                 for entry in starter.beside
                 for one in board_files.board_files_of({entry.option: [entry.path]})
             ]
-            run.checked(layers.layers_of([folder]), rulesets.load(project.RULES), board_files=files)
+            rule_set = rulesets.load(project.RULES)
+            report = run.checked(layers.layers_of([folder]), rule_set, board_files=files)
         except PastecheckError as problem:
             path = problem.span.path
             if path in {entry.path for entry in starter.beside}:
                 without[path] = problem.text
                 continue
-        return starter
+            return starter
+        empty = [layer.file for layer in report.layers if not layer.openings]
+        return project.started(folder, PROJECT_FILE, without, empty)
 
 
 def _write(starter: "Starter") -> None:

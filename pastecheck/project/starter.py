@@ -1,6 +1,6 @@
 """A folder -> a project file to begin with, which explains each line."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path, PurePath
 from typing import Final, NamedTuple
 
@@ -53,7 +53,11 @@ class Starter(NamedTuple):
 
 
 def started(
-    folder: str, name: str, without: Mapping[str, str] | None = None, limits: Limits = STANDARD
+    folder: str,
+    name: str,
+    without: Mapping[str, str] | None = None,
+    empty: Collection[str] = (),
+    limits: Limits = STANDARD,
 ) -> Starter:
     """
     The project file of a folder.
@@ -62,6 +66,7 @@ def started(
         folder: Where layers are looked for.
         name: What the file is to be called there.
         without: Board files that turned out not to fit, and why; they stand there as comments.
+        empty: Layers that hold nothing to cut, as far as is known.
         limits: How much is read at most.
 
     Raises:
@@ -81,7 +86,7 @@ def started(
     candidates = tuple(_candidates(root, shown, prefix, limits))
     beside = {one.path: _beside(one, named[one.path], layers, candidates) for one in layers}
     dropped = {_within(path, prefix): why for path, why in (without or {}).items()}
-    lines = [*_lines(layers, named, beside, dropped), *_left_out(layers, shown), _TAIL.rstrip("\n")]
+    lines = [*_lines(layers, named, beside, dropped, empty), *_left_out(layers, shown), _TAIL.rstrip("\n")]
     taken = [
         Beside(one.option, f"{prefix}{one.path}", layer)
         for layer, files in beside.items()
@@ -239,6 +244,7 @@ def _lines(
     named: Mapping[str, str],
     beside: Mapping[str, Sequence[_Found]],
     dropped: Mapping[str, str],
+    empty: Collection[str],
 ) -> Iterator[str]:
     yield f"{_HEAD}rules: {RULES}"
     yield _MIDDLE.rstrip("\n")
@@ -253,7 +259,8 @@ def _lines(
             else:
                 why = dropped.get(one.path, "it needs the copper")
                 yield f"    # {entry}  # left out: {_in_a_line(why)}"
-        yield "    # may-be-empty: true"
+        it_is = "  # it holds nothing to cut; if that is right, say so" if layer.path in empty else ""
+        yield f"    # may-be-empty: true{it_is}"
 
 
 def _left_out(layers: Sequence[Layer], folder: str) -> Iterator[str]:

@@ -80,7 +80,8 @@ def layers_in(
     entries = entries_of(project, named)
     forced = [one.file.path for one in entries if one.as_paste or as_paste]
     found = layers_of([one.file.path for one in entries], as_paste=forced, limits=limits)
-    return tuple(_as_told(layer, entry_of(layer, entries), found, project) for layer in found)
+    told = (_as_told(layer, entry_of(layer, entries), found, project) for layer in found)
+    return tuple(layer._replace(is_listed=len(found) > 1) for layer in told)
 
 
 def entries_of(project: Project, named: Sequence[str]) -> tuple[LayerEntry, ...]:

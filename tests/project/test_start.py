@@ -69,6 +69,19 @@ def test_a_layer_alone_gives_what_the_folder_gives(run: Run, layer: bytes) -> No
     assert run("check", "--project", "board/pastecheck.yaml").status == before.status
 
 
+def test_a_side_that_holds_nothing_is_pointed_out_and_judged_as_in_the_folder(run: Run) -> None:
+    Path("top.gbr").write_bytes(layers.GOOD)
+    Path("bottom.gbr").write_bytes(layers.layer(function="Paste,Bot"))
+    before = run("check", ".", "--rules", "polyester-75-knife")
+    run("start")
+    text = Path("pastecheck.yaml").read_text(encoding="utf-8")
+    assert text.count("    # may-be-empty: true  # it holds nothing to cut; if that is right, say so\n") == 1
+    after = run("check")
+    assert (after.status, after.out) == (before.status, before.out) == (2, before.out)
+    Path("pastecheck.yaml").write_text(text.replace("# may-be-empty", "may-be-empty"), encoding="utf-8")
+    assert run("check", "--fail-on", "warning").status == 0
+
+
 def test_it_tells_how_to_judge_a_board_in_another_folder(run: Run) -> None:
     Path("board").mkdir()
     Path("board/paste.gbr").write_bytes(layers.GOOD)

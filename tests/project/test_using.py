@@ -158,9 +158,15 @@ def test_a_layer_that_may_be_empty_is_no_failure(files: Run) -> None:
     assert '"executionSuccessful": true' in Path("out.sarif").read_text(encoding="utf-8")
 
 
-def test_one_that_may_not_be_empty_is(files: Run) -> None:
+def test_one_that_may_not_be_empty_is_and_the_others_are_judged(files: Run) -> None:
     project("layers:\n  - good.gbr\n  - nothing.gbr\n")
-    assert files("check").status == 2
+    said = files("check")
+    assert said.status == 2
+    assert "cut it: good.gbr" in said.out
+    assert said.err == (
+        "nothing.gbr: error[no-openings]: the layer holds nothing to cut; the rest was judged "
+        "(if it has no parts, say 'may-be-empty: true' of it in pastecheck.yaml)\n"
+    )
 
 
 def test_all_may_be_empty(files: Run) -> None:
