@@ -18,7 +18,7 @@ from pastecheck.revisions.places import Matched
 from pastecheck.revisions.sides import Side, counterparts
 from pastecheck.revisions.ways import NO_WAY, Placed, Way, common_way
 from pastecheck.source import Diagnostic, DiagnosticLevel
-from pastecheck.units import NM_PER_MM, shown
+from pastecheck.units import NM_PER_MM, shown, slack_told
 
 _WHERE: Final = re.compile(r"(\(-?[0-9.]+, -?[0-9.]+\))|lines? [0-9]+(?:, [0-9]+)*(?: and [0-9]+ more)?")
 
