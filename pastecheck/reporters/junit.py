@@ -1,11 +1,13 @@
 """
 The report as JUnit XML, which CI systems show as a list of tests.
 
-No standard says what such a file holds; this is what readers of it have in common (from memory). A layer is
-a testsuite, and each check of the rule set a testcase in it. One testcase more, `layer file`, stands for what
-is said of the files themselves. A testcase has a failure where an error is new, or a warning where `--fail-on
-warning` was asked for, and is skipped where the check says nothing about the layer. What does not fail is
-told in its output. Figures are properties; there are no times, so that equal reports are equal bytes.
+No standard says what such a file holds; this is what readers of it have in common (from memory), within a
+schema in wide use (junit-10.xsd, which stands beside the tests). A layer is a testsuite, and each check of
+the rule set a testcase in it. One testcase more, `layer file`, stands for what is said of the files
+themselves. A testcase has a failure where an error is new, or a warning where `--fail-on warning` was asked
+for, and is skipped where the check says nothing about the layer. Its output tells its figures, in the first
+line, and what does not fail. Those of the layer are properties; a testcase has none by the schema. There are
+no times, so that equal reports are equal bytes.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -25,13 +27,15 @@ TOLD: Final = 100
 """Findings told of a testcase, the worst; viewers choke on more, and the properties count all."""
 
 _DECIMALS: Final = 9
+_TAGS: Final = {"tests": "testcase", "failures": "failure", "errors": "error", "skipped": "skipped"}
+"""What the counts of a suite count."""
 
 
 def chunks(report: Report) -> Iterator[str]:
     """The document in one piece; it is never long, for of very many findings only some are told."""
     root = ET.Element("testsuites", {"name": "pastecheck"})
     root.extend(_suite(layer, report) for layer in report.layers)
-    _count(root)
+    _count(root, "tests", "failures", "errors")
     ET.indent(root)
     yield '<?xml version="1.0" encoding="UTF-8"?>\n'
     yield ET.tostring(root, encoding="unicode")
@@ -55,18 +59,19 @@ def _suite(layer: LayerReport, report: Report) -> ET.Element:
         "known": sum(1 for _ in layer.findings(Status.KNOWN)),
         "waived": sum(1 for _ in layer.findings(Status.WAIVED)),
     }
-    _properties(suite, figures)
+    properties = ET.SubElement(suite, "properties")
+    for name, value in figures.items():
+        ET.SubElement(properties, "property", {"name": name, "value": harmless(str(value))})
     suite.append(_of_file(layer, report.fails_at))
     suite.extend(_of_rule(layer, outcome, report.fails_at) for outcome in layer.outcomes)
-    _count(suite)
+    _count(suite, *_TAGS)
     return suite
 
 
-def _count(element: ET.Element) -> None:
+def _count(element: ET.Element, *names: str) -> None:
     """Say how many testcases are in there, and what they came to."""
-    counts = {"tests": "testcase", "failures": "failure", "errors": "error", "skipped": "skipped"}
-    for name, tag in counts.items():
-        element.set(name, str(sum(1 for _ in element.iter(tag))))
+    for name in names:
+        element.set(name, str(sum(1 for _ in element.iter(_TAGS[name]))))
 
 
 # -------------------------------------------------------------------------------------------------- testcases
@@ -76,13 +81,14 @@ def _of_file(layer: LayerReport, fails_at: Level) -> ET.Element:
     """What is said of the file. It fails only by warnings, as all worse is no report but an error."""
     case = _case(layer, FILE_CASE)
     said = [_said(one, layer) for one in layer.diagnostics]
-    _properties(case, {"warnings": layer.file_warnings, "said": len(said)})
+    figures = {"warnings": layer.file_warnings, "said": len(said)}
     if layer.lacks_openings:
         _tell(case, "error", "the layer holds nothing to cut", "no-openings", said)
+        said = []
     elif layer.file_warnings and fails_at is Level.WARNING:
         _tell(case, "failure", many(layer.file_warnings, "warning"), Level.WARNING.value, said)
-    else:
-        _output(case, said)
+        said = []
+    _output(case, figures, said)
     return case
 
 
@@ -90,7 +96,6 @@ def _of_rule(layer: LayerReport, outcome: RuleOutcome, fails_at: Level) -> ET.El
     case = _case(layer, outcome.check)
     new, dealt_with = _parted(outcome.findings, lambda finding: finding.status is Status.NEW)
     levels = {level: sum(finding.level is level for finding in new) for level in Level}
-    _properties(case, {**_figures(outcome), **{f"{level}s": count for level, count in levels.items()}})
     failing, passing = _parted(new, lambda one: one.level is Level.ERROR or fails_at is Level.WARNING)
     if failing:
         counted = ", ".join(many(count, level) for level, count in levels.items() if count)
@@ -98,7 +103,8 @@ def _of_rule(layer: LayerReport, outcome: RuleOutcome, fails_at: Level) -> ET.El
         _tell(case, "failure", head, failing[0].level.value, _lines(failing))
     elif reason := why_not_judged(outcome):
         ET.SubElement(case, "skipped", {"message": harmless(reason)})
-    _output(case, _lines([*passing, *dealt_with]))
+    figures = {**_figures(outcome), **{f"{level}s": count for level, count in levels.items()}}
+    _output(case, figures, _lines([*passing, *dealt_with]))
     return case
 
 
@@ -121,7 +127,7 @@ def _figures(outcome: RuleOutcome) -> dict[str, object]:
         "measured": outcome.measured,
         "not_applicable": outcome.not_applicable,
         "close": outcome.close,
-        "worst": "" if outcome.worst is None else round(outcome.worst, _DECIMALS) + 0.0,
+        "worst": "none" if outcome.worst is None else round(outcome.worst, _DECIMALS) + 0.0,
         "known": states.count(Status.KNOWN),
         "waived": states.count(Status.WAIVED),
     }
@@ -129,12 +135,6 @@ def _figures(outcome: RuleOutcome) -> dict[str, object]:
 
 def _case(layer: LayerReport, name: str) -> ET.Element:
     return ET.Element("testcase", {"classname": harmless(layer.file), "name": harmless(name)})
-
-
-def _properties(element: ET.Element, figures: Mapping[str, object]) -> None:
-    properties = ET.SubElement(element, "properties")
-    for name, value in figures.items():
-        ET.SubElement(properties, "property", {"name": name, "value": harmless(str(value))})
 
 
 # ------------------------------------------------------------------------------------------------------ texts
@@ -145,9 +145,10 @@ def _tell(case: ET.Element, tag: str, head: str, kind: str, lines: Sequence[str]
     told.text = "\n".join(lines)
 
 
-def _output(case: ET.Element, lines: Sequence[str]) -> None:
-    if lines:
-        ET.SubElement(case, "system-out").text = "\n".join(lines)
+def _output(case: ET.Element, figures: Mapping[str, object], lines: Sequence[str]) -> None:
+    """The figures in the first line; none of them has a blank in it."""
+    first = " ".join(f"{name}={value}" for name, value in figures.items())
+    ET.SubElement(case, "system-out").text = "\n".join([first, *lines])
 
 
 def _lines(findings: Sequence[Finding]) -> list[str]:

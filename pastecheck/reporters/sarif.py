@@ -54,7 +54,7 @@ def chunks(report: Report) -> Iterator[str]:
     yield f'"invocations": [{_dumps(_invocation(report, number))}],\n'
     yield f'"artifacts": {_dumps(artifacts)},\n'
     yield f'"properties": {_dumps(_properties(report))},\n'
-    yield '"columnKind": "unicodeCodePoints",\n"results": ['
+    yield '"columnKind": "unicodeCodePoints",\n"newlineSequences": ["\\r\\n", "\\n", "\\r"],\n"results": ['
     row = {check: row for row, check in enumerate(outcomes)}
     between = "\n"
     for layer in report.layers:
@@ -77,9 +77,10 @@ def _rules(report: Report) -> dict[str, RuleOutcome]:
 
 def _rule(outcome: RuleOutcome, rule_set: RuleSetSummary) -> dict[str, Any]:
     told = help_of(outcome, rule_set.documentation.get(outcome.check, ""))
+    is_named = outcome.title.lower() != outcome.check  # a name that is the id is left out, by the standard
     return {
         "id": outcome.check,
-        "name": outcome.title,
+        **({"name": outcome.title} if is_named else {}),
         "shortDescription": {"text": told.short},
         "fullDescription": told.full,
         "help": told.help,

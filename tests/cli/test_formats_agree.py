@@ -91,10 +91,9 @@ def of_sarif(one: Written) -> list[Counts]:
 def of_junit(one: Written) -> list[Counts]:
     counts = []
     for suite in one.junit.iter("testsuite"):
-        whole, of_file, *of_rules = [
-            {each.get("name", ""): each.get("value", "") for each in properties}
-            for properties in suite.iter("properties")
-        ]
+        whole = {each.get("name", ""): each.get("value", "") for each in suite.iter("property")}
+        outputs = [(case.findtext("system-out") or "").splitlines() for case in suite.iter("testcase")]
+        of_file, *of_rules = [dict(each.split("=") for each in lines[0].split(" ")) for lines in outputs]
         names = ("errors", "warnings", "known")
         errors, warnings, known = (sum(int(rule[name]) for rule in of_rules) for name in names)
         assert [errors, warnings, known] == [int(whole[name]) for name in names]
@@ -201,6 +200,18 @@ def test_a_place_is_the_line_that_draws_the_opening(tmp_path: Path) -> None:
     assert {lines[place - 1] for place in places} == {"X0Y0D03*"}
 
 
+def test_lines_are_counted_by_the_line_ends_that_the_log_names(fixtures: Path, tmp_path: Path) -> None:
+    # carriage returns alone: X0Y0D03* is the seventh line, and there would be only one without them
+    path = fixtures / "gerber" / "carriage-returns.gbr"
+    paste = tmp_path / "paste.gbr"
+    paste.write_bytes(path.read_bytes().replace(b"C,1*", b"C,0.1*"))
+    run = written(tmp_path, str(paste), "--rules", layers.RULES).sarif
+    assert run["newlineSequences"] == ["\r\n", "\n", "\r"]
+    lines = re.split("|".join(run["newlineSequences"]), paste.read_bytes().decode())
+    places = {one["locations"][0]["physicalLocation"]["region"]["startLine"] for one in run["results"]}
+    assert {lines[place - 1] for place in places} == {"X0Y0D03*"}
+
+
 def test_the_documentation_of_every_check_of_a_rule_set_is_in_the_log(tmp_path: Path) -> None:
     (tmp_path / "paste.gbr").write_bytes(layers.GOOD)
     made = written(tmp_path, str(tmp_path / "paste.gbr"), "--rules", layers.RULES)
@@ -209,4 +220,4 @@ def test_the_documentation_of_every_check_of_a_rule_set_is_in_the_log(tmp_path: 
         for word in ("What", "Why", "Cannot see", "Definition", "Error bound", "Limits"):
             assert f"\n\n{word}: " in rule["help"]["text"], rule["id"]
             assert f"\n\n**{word}**: " in rule["help"]["markdown"], rule["id"]
-        assert rule["shortDescription"]["text"].startswith(rule["name"])
+        assert rule["shortDescription"]["text"].startswith(rule.get("name", rule["id"].capitalize()))

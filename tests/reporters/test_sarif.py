@@ -220,6 +220,13 @@ def test_a_rule_tells_its_limits_its_source_and_the_worst_it_can_say() -> None:
     assert "**Where the limits come from**: common practice, no source" in web["help"]["markdown"]
 
 
+def test_a_rule_has_a_name_only_where_that_is_not_its_id() -> None:
+    # SARIF 2.1.0, 3.49.7, as the validator of the npm package sarif-multitool tells it
+    rules = run(a_busy_board())["tool"]["driver"]["rules"]
+    names = {rule["id"]: rule.get("name") for rule in rules}
+    assert (names["registration"], names["web-width"]) == (None, "Web width")
+
+
 def test_the_documentation_of_a_check_is_its_help() -> None:
     one = a_bad_board()
     told = "Web width: film left.\n\nWhat: the shortest\ndistance *between* two.\n\nWhy: [it] tears."
