@@ -4,11 +4,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from pastecheck.films.outcome import Films, Held, Hindrance, LayerFilms, RuleSetHeld, Thickness
-from pastecheck.films.phrases import hindrance, joined, span
+from pastecheck.films.phrases import hindrance, span
 from pastecheck.films.thickness import RELEASE
 from pastecheck.report import Verdict
 from pastecheck.reporters._harmless import harmless
-from pastecheck.reporters._phrases import components, many
+from pastecheck.reporters._phrases import components, listed, many
 from pastecheck.reporters._told import natural
 
 _NO_CUTTER: Final = "cutter not said"
@@ -120,4 +120,4 @@ def _worst(one: Held) -> tuple[Hindrance, ...]:
 
 
 def _names(held: Sequence[Held]) -> str:
-    return joined([one.name for one in held])
+    return listed([one.name for one in held])

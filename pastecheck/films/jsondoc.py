@@ -1,28 +1,21 @@
 """What several rule sets say as JSON, for scripts; `films.schema.json` in the package describes it."""
 
-import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import asdict
-from enum import Enum
-from importlib.resources import files
 from typing import Any, Final
 
 from pastecheck.films.advice import by_cutter, for_all
 from pastecheck.films.outcome import End, Films, Held, LayerFilms, RuleSetHeld, Thickness
 from pastecheck.films.phrases import hindrance
-from pastecheck.source import Diagnostic
+from pastecheck.reporters._json import diagnostic, dumps, plain, schema_of
 
 FORMAT: Final = "pastecheck films"
 FORMAT_VERSION: Final = 1
 
-_DECIMALS: Final = 9
-
 
 def schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of it."""
-    text = files("pastecheck").joinpath("films.schema.json").read_text(encoding="utf-8")
-    found: dict[str, Any] = json.loads(text)
-    return found
+    return schema_of("films")
 
 
 def chunks(films: Films) -> Iterator[str]:
@@ -39,9 +32,9 @@ def chunks(films: Films) -> Iterator[str]:
         "rule_sets": [_rule_set(one) for one in films.rule_sets],
         "for_all_layers": for_all(films),
     }
-    yield _dumps(head).removesuffix("\n}") + ',\n"layers": ['
+    yield dumps(plain(head), indent=1).removesuffix("\n}") + ',\n"layers": ['
     for number, layer in enumerate(films.layers):
-        yield (",\n" if number else "\n") + _dumps(_layer(layer, films))
+        yield (",\n" if number else "\n") + dumps(plain(_layer(layer, films)), indent=1)
     yield "\n]}\n"
 
 
@@ -73,21 +66,10 @@ def _layer(layer: LayerFilms, films: Films) -> dict[str, Any]:
         "openings": layer.openings,
         "open_area_mm2": layer.open_area_mm2,
         "worst_web_mm": layer.worst_web_mm,
-        "diagnostics": [_diagnostic(said) for said in layer.diagnostics],
+        "diagnostics": [diagnostic(said) for said in layer.diagnostics],
         "rule_sets": [_held(one) for one in layer.held],
         "thickness": [_thickness(one) for one in layer.thickness],
         "advice": by_cutter(layer, films.rule_sets),
-    }
-
-
-def _diagnostic(said: Diagnostic) -> dict[str, Any]:
-    return {
-        "code": said.code,
-        "level": said.level,
-        "text": said.text,
-        "file": said.span.path,
-        "line": said.span.line,
-        "column": said.span.column,
     }
 
 
@@ -120,18 +102,3 @@ def _thickness(one: Thickness) -> dict[str, Any]:
 
 def _end(one: End | None) -> dict[str, Any] | None:
     return None if one is None else asdict(one)
-
-
-def _dumps(value: Mapping[str, Any]) -> str:
-    return json.dumps(_plain(value), allow_nan=False, indent=1)
-
-
-def _plain(value: Any) -> Any:  # noqa: ANN401 -- whatever JSON holds
-    """The same with all numbers rounded, and words in place of their enumerations."""
-    if isinstance(value, Mapping):
-        return {name: _plain(one) for name, one in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(one) for one in value]
-    if isinstance(value, Enum):
-        return value.value
-    return round(value, _DECIMALS) + 0.0 if isinstance(value, float) else value

@@ -1,6 +1,5 @@
 """What several rule sets say, in words for people."""
 
-from collections.abc import Sequence
 from typing import Final
 
 from pastecheck.films.outcome import End, Hindrance, Opening, Thickness
@@ -12,18 +11,6 @@ from pastecheck.reporters._told import Size
 from pastecheck.units import shown, shown_apart
 
 VERDICTS: Final = {Verdict.PASS: "cut it", Verdict.CARE: "with care", Verdict.FAIL: "do not"}
-
-
-def joined(names: Sequence[str]) -> str:
-    """
-    All names; none is left out, for they are what is to be bought.
-
-    Example:
-        >>> joined(["a"]), joined(["a", "b", "c"])
-        ('a', 'a, b and c')
-    """
-    every = [harmless(name) for name in names]
-    return " and ".join([", ".join(every[:-1]), every[-1]]) if len(every) > 1 else every[0]
 
 
 def hindrance(one: Hindrance) -> str:

@@ -20,9 +20,10 @@ from pastecheck.films.outcome import End, Films, Held, LayerFilms, RuleSetHeld, 
 from pastecheck.films.phrases import VERDICTS, end, hindrance, span
 from pastecheck.report import Level
 from pastecheck.reporters._harmless import harmless
-from pastecheck.reporters._phrases import many
+from pastecheck.reporters._phrases import many, side_of_board
+from pastecheck.reporters._printing import printed
 from pastecheck.reporters._styles import QUIET, STYLE_OF_LEVEL, STYLE_OF_VERDICT, note
-from pastecheck.reporters.terminal import about_files, printed
+from pastecheck.reporters.terminal import about_files
 from pastecheck.units import shown
 
 HINDRANCES_SHOWN: Final = 2
@@ -73,11 +74,11 @@ def _quietly(films: Films) -> Iterator[RenderableType]:
 
 
 def _about(layer: LayerFilms) -> str:
-    side = "side not known" if layer.side == "unknown" else f"{layer.side} side"
     web = (
         "no narrow web" if layer.worst_web_mm is None else f"narrowest web {shown(layer.worst_web_mm, 'mm')}"
     )
-    return f"{many(layer.openings, 'opening')}, {layer.open_area_mm2:.1f} mm2 in all; {web}; {side}"
+    count = many(layer.openings, "opening")
+    return f"{count}, {layer.open_area_mm2:.1f} mm2 in all; {web}; {side_of_board(layer.side)}"
 
 
 def _notices(rule_sets: Sequence[RuleSetHeld]) -> Iterator[RenderableType]:

@@ -4,20 +4,12 @@ from collections.abc import Iterator, Mapping
 
 from pastecheck import rulesets
 from pastecheck.checks import catalogue
-from pastecheck.reporters._limits import limit_shown
+from pastecheck.reporters._limits import WORDS, limit_shown
 from pastecheck.reporters.rule_set_pages import Comparison, Difference, Entry, Listed, Part, RuleSetPage
 from pastecheck.rulesets import Cutting, Rule, RuleSet
 from pastecheck.rulesets.values import settings
 from pastecheck.source import Span
 from pastecheck.units import shown_um
-
-_LIMITS: Mapping[str, str] = {
-    "error_below": "error below",
-    "warn_below": "warning below",
-    "error_above": "error above",
-    "warn_above": "warning above",
-}
-
 
 _SECTIONS = ("foil", "sheet", "cutting")
 
@@ -152,7 +144,7 @@ def _rule(rule: Rule) -> Part:
     check = catalogue()[rule.check]
     limits = [
         Entry(
-            _LIMITS[name],
+            WORDS[name],
             limit_shown(limit, check.unit),
             limit,
             check.unit.value,

@@ -53,10 +53,32 @@ def components(names: Sequence[str]) -> str:
     left = len(names) - COMPONENTS_NAMED
     if left == 1:
         left = 0  # one more takes no more room than a word that there is one
-    named = [harmless(name) for name in (names[:COMPONENTS_NAMED] if left > 0 else names)]
     if left > 0:
-        return f"{', '.join(named)} and {left} more"
+        return f"{', '.join(map(harmless, names[:COMPONENTS_NAMED]))} and {left} more"
+    return listed(names)
+
+
+def listed(names: Sequence[str]) -> str:
+    """
+    All of some names.
+
+    Example:
+        >>> listed(["a"]), listed(["a", "b", "c"])
+        ('a', 'a, b and c')
+    """
+    named = list(map(harmless, names))
     return " and ".join([", ".join(named[:-1]), named[-1]]) if len(named) > 1 else named[0]
+
+
+def side_of_board(side: str) -> str:
+    """
+    Which side a layer is of.
+
+    Example:
+        >>> side_of_board("top"), side_of_board("unknown")
+        ('top side', 'side not known')
+    """
+    return "side not known" if side == "unknown" else f"{side} side"
 
 
 def size(one: Size) -> str:

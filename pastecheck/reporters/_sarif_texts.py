@@ -9,18 +9,12 @@ from urllib.parse import quote
 
 from pastecheck.report import RuleOutcome
 from pastecheck.reporters._harmless import harmless
-from pastecheck.reporters._limits import limit_shown
+from pastecheck.reporters._limits import WORDS, limit_shown
 
 _MEANS_SOMETHING: Final = re.compile(r"([\\`*_{}\[\]<>#|~&!@$])")
 _LINKS: Final = re.compile(r"(?i)\b(https?|ftp|mailto|xmpp)(:)|\b(www)(\.)")
 _DRIVE: Final = re.compile("[A-Za-z]:(?=/)")
 _PARAGRAPH: Final = re.compile(r"([A-Z][A-Za-z ]{0,30}): (.*)", re.DOTALL)
-_LIMITS: Final = {
-    "error_below": "error below",
-    "warn_below": "warning below",
-    "error_above": "error above",
-    "warn_above": "warning above",
-}
 
 
 def plain(text: str) -> str:
@@ -114,7 +108,7 @@ def _headed(paragraph: str) -> tuple[str, str]:
 def _of_rule_set(outcome: RuleOutcome) -> Iterator[tuple[str, str]]:
     limits = [
         f"{words} {limit_shown(outcome.limits[name], outcome.unit)}"
-        for name, words in _LIMITS.items()
+        for name, words in WORDS.items()
         if name in outcome.limits
     ]
     yield "Limits", f"{', '.join(limits)}." if limits else "none in this rule set: measured, not judged."

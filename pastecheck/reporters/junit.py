@@ -18,6 +18,7 @@ from xml.etree import ElementTree as ET
 from pastecheck.report import Finding, LayerReport, Level, Report, RuleOutcome, Status
 from pastecheck.reporters import Reporter
 from pastecheck.reporters._harmless import harmless
+from pastecheck.reporters._json import rounded
 from pastecheck.reporters._one_finding import message, why_not_judged
 from pastecheck.reporters._phrases import many
 from pastecheck.source import Diagnostic
@@ -26,7 +27,6 @@ FILE_CASE: Final = "layer file"
 TOLD: Final = 100
 """Findings told of a testcase, the worst; viewers choke on more, and the properties count all."""
 
-_DECIMALS: Final = 9
 _TAGS: Final = {"tests": "testcase", "failures": "failure", "errors": "error", "skipped": "skipped"}
 """What the counts of a suite count."""
 
@@ -52,7 +52,7 @@ def _suite(layer: LayerReport, report: Report) -> ET.Element:
         "sha256": layer.sha256,
         "side": layer.side,
         "openings": layer.openings,
-        "open_area_mm2": round(layer.open_area_mm2, _DECIMALS),
+        "open_area_mm2": rounded(layer.open_area_mm2),
         "errors": new.count(Level.ERROR),
         "warnings": new.count(Level.WARNING),
         "file_warnings": layer.file_warnings,
@@ -123,11 +123,11 @@ def _figures(outcome: RuleOutcome) -> dict[str, object]:
     states = [finding.status for finding in outcome.findings]
     return {
         "unit": outcome.unit,
-        **{name: round(limit, _DECIMALS) for name, limit in outcome.limits.items()},
+        **{name: rounded(limit) for name, limit in outcome.limits.items()},
         "measured": outcome.measured,
         "not_applicable": outcome.not_applicable,
         "close": outcome.close,
-        "worst": "none" if outcome.worst is None else round(outcome.worst, _DECIMALS) + 0.0,
+        "worst": "none" if outcome.worst is None else rounded(outcome.worst),
         "known": states.count(Status.KNOWN),
         "waived": states.count(Status.WAIVED),
     }

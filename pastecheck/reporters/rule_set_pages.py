@@ -5,19 +5,18 @@ For a terminal as plain text, and for scripts as JSON. What they tell is handed 
 sets.
 """
 
-import json
 import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from io import StringIO
 from typing import Any, Final, NamedTuple
 
-from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from pastecheck import __version__
 from pastecheck.reporters._harmless import harmless
+from pastecheck.reporters._json import dumps
+from pastecheck.reporters._printing import printed
 from pastecheck.source import Span
 
 FORMAT_VERSION: Final = 1
@@ -174,7 +173,7 @@ def of_comparison(found: Comparison, width: int = 80) -> str:
         sides = (_side(side) for side in (one.one, one.other))
         table.add_row(Text(f"{_INDENT}{harmless(one.name)}"), *sides)
     alike = f"Alike in both: {', '.join(found.alike) or 'nothing'}"
-    return f"{_drawn(table, width)}\n{_wrapped(alike, width)}\n"
+    return f"{printed([table], width)}\n{_wrapped(alike, width)}\n"
 
 
 def _worth_a_row(differences: Sequence[Difference]) -> list[Difference]:
@@ -185,13 +184,6 @@ def _worth_a_row(differences: Sequence[Difference]) -> list[Difference]:
 
 def _side(entry: Entry | None) -> Text:
     return Text("-" if entry is None else harmless(entry.text))
-
-
-def _drawn(table: Table, width: int) -> str:
-    stream = StringIO()
-    console = Console(file=stream, width=width, color_system=None, emoji=False, markup=False, highlight=False)
-    console.print(table)
-    return "".join(f"{line.rstrip()}\n" for line in stream.getvalue().splitlines())
 
 
 # ------------------------------------------------------------------------------------------ for scripts
@@ -255,7 +247,7 @@ def _span(place: Span | None) -> dict[str, Any] | None:
 def _json(kind: str, rest: dict[str, Any]) -> str:
     head = {"format": kind, "format_version": FORMAT_VERSION}
     tool = {"tool": {"name": "pastecheck", "version": __version__}}
-    return json.dumps(head | tool | rest, indent=1, allow_nan=False) + "\n"
+    return dumps(head | tool | rest, indent=1) + "\n"
 
 
 # ------------------------------------------------------------------------------------------ lines

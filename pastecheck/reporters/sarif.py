@@ -9,13 +9,13 @@ nothing of the machine in it, one result is a line, and all is ASCII, so that eq
 Written from the published schema and from memory of the OASIS standard (version 2.1.0).
 """
 
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final
 
 from pastecheck.report import Finding, LayerReport, Level, Report, RuleOutcome, RuleSetSummary, Status, Waiver
 from pastecheck.reporters import Reporter
 from pastecheck.reporters._harmless import harmless
+from pastecheck.reporters._json import dumps, places, rounded
 from pastecheck.reporters._one_finding import message, why_not_judged
 from pastecheck.reporters._sarif_texts import help_of, plain, uri
 from pastecheck.source import Diagnostic, Span
@@ -24,9 +24,6 @@ SCHEMA: Final = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/sche
 FINGERPRINT: Final = "pastecheckFinding/v1"
 """Of the key under which a finding is known again; the number grows when fingerprints are made otherwise."""
 
-_DECIMALS: Final = 9
-_PLACE_DECIMALS: Final = 6
-"""As in the JSON report."""
 _BASELINE: Final[Mapping[Status, str]] = {Status.NEW: "new", Status.KNOWN: "unchanged"}
 """A waived finding may be either."""
 
@@ -49,11 +46,11 @@ def chunks(report: Report) -> Iterator[str]:
         "rules": rules,
         "notifications": [_code(code) for code in codes],
     }
-    yield f'{{"$schema": {_dumps(SCHEMA)}, "version": "2.1.0", "runs": [{{\n'
-    yield f'"tool": {{"driver": {_dumps(driver)}}},\n'
-    yield f'"invocations": [{_dumps(_invocation(report, number))}],\n'
-    yield f'"artifacts": {_dumps(artifacts)},\n'
-    yield f'"properties": {_dumps(_properties(report))},\n'
+    yield f'{{"$schema": {dumps(SCHEMA)}, "version": "2.1.0", "runs": [{{\n'
+    yield f'"tool": {{"driver": {dumps(driver)}}},\n'
+    yield f'"invocations": [{dumps(_invocation(report, number))}],\n'
+    yield f'"artifacts": {dumps(artifacts)},\n'
+    yield f'"properties": {dumps(_properties(report))},\n'
     yield '"columnKind": "unicodeCodePoints",\n"newlineSequences": ["\\r\\n", "\\n", "\\r"],\n"results": ['
     row = {check: row for row, check in enumerate(outcomes)}
     between = "\n"
@@ -62,7 +59,7 @@ def chunks(report: Report) -> Iterator[str]:
         for outcome in layer.outcomes:
             for finding in outcome.findings:
                 result = _result(finding, layer, outcome.unit, place, report)
-                yield between + _dumps({"ruleId": outcome.check, "ruleIndex": row[outcome.check], **result})
+                yield between + dumps({"ruleId": outcome.check, "ruleIndex": row[outcome.check], **result})
                 between = ",\n"
     yield "\n]}]}\n"
 
@@ -88,7 +85,7 @@ def _rule(outcome: RuleOutcome, rule_set: RuleSetSummary) -> dict[str, Any]:
         "properties": {
             "quantity": outcome.quantity,
             "unit": outcome.unit,
-            "limits": {name: round(limit, _DECIMALS) for name, limit in outcome.limits.items()},
+            "limits": {name: rounded(limit) for name, limit in outcome.limits.items()},
             "source": harmless(outcome.source),
         },
     }
@@ -122,10 +119,10 @@ def _result(
         "locations": [_location(place, finding.line, labels[0])],
         "partialFingerprints": {FINGERPRINT: harmless(finding.fingerprint)},
         "properties": {
-            "value": _rounded(finding.value, _DECIMALS),
-            "limit": _rounded(finding.limit, _DECIMALS),
+            "value": rounded(finding.value),
+            "limit": rounded(finding.limit),
             "unit": unit,
-            "at_mm": [_rounded(finding.x_mm, _PLACE_DECIMALS), _rounded(finding.y_mm, _PLACE_DECIMALS)],
+            "at_mm": places([finding.x_mm, finding.y_mm]),
         },
     }
     if openings[1:]:
@@ -238,7 +235,7 @@ def _properties(report: Report) -> dict[str, Any]:
             "file": harmless(rule_set.file),
             "sha256": rule_set.sha256,
             "foil": harmless(rule_set.foil_name),
-            "thickness_mm": _rounded(rule_set.foil_thickness_mm, _DECIMALS),
+            "thickness_mm": rounded(rule_set.foil_thickness_mm),
             "notRun": list(rule_set.not_run),
         },
         "layers": [
@@ -259,14 +256,6 @@ def _properties(report: Report) -> dict[str, Any]:
 
 def _message(text: str) -> dict[str, str]:
     return {"text": plain(text)}
-
-
-def _rounded(value: float, decimals: int) -> float:
-    return round(value, decimals) + 0.0  # no negative zero
-
-
-def _dumps(value: object) -> str:
-    return json.dumps(value, allow_nan=False)
 
 
 REPORTER = Reporter("sarif", "the findings as SARIF 2.1.0, for code hosts, editors and CI systems", chunks)

@@ -7,10 +7,9 @@ wanted at the bench.
 Plain ASCII, so that it reads the same everywhere; colour only repeats what the words say.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
-from io import StringIO
+from collections.abc import Iterator, Sequence
 
-from rich.console import Console, RenderableType
+from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
@@ -19,7 +18,8 @@ from pastecheck.reporters._causes import causes
 from pastecheck.reporters._for_the_job import caution, for_the_job
 from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._looked_at import looked_at
-from pastecheck.reporters._phrases import how_often, many, what, where
+from pastecheck.reporters._phrases import how_often, many, side_of_board, what, where
+from pastecheck.reporters._printing import printed
 from pastecheck.reporters._settled import (
     dealt_with_told,
     not_checked_told,
@@ -53,26 +53,6 @@ def rendered(report: Report, *, width: int = 100, colour: bool = False, quiet: b
         quiet: Verdict lines only.
     """
     return printed(_quietly(report) if quiet else _parts(report), width, colour=colour, wraps=not quiet)
-
-
-def printed(parts: Iterable[RenderableType], width: int, *, colour: bool, wraps: bool = True) -> str:
-    """Parts of a report as text, of the width of a terminal."""
-    written = StringIO()
-    console = Console(
-        file=written,
-        width=width,
-        force_terminal=colour,
-        color_system="standard" if colour else None,
-        no_color=not colour,
-        legacy_windows=False,
-        emoji=False,
-        highlight=False,
-        markup=False,
-        _environ={},
-    )
-    for part in parts:
-        console.print(part, soft_wrap=not wraps)
-    return "\n".join(line.rstrip() for line in written.getvalue().split("\n"))
 
 
 def verdict(layer: LayerReport) -> str:
@@ -125,12 +105,12 @@ def _headline(layer: LayerReport) -> Text:
 
 
 def _about(layer: LayerReport, rule_set: RuleSetSummary) -> RenderableType:
-    side = "side not known" if layer.side == "unknown" else f"{layer.side} side"
     foil = f"{rule_set.foil_name}, {shown_um(rule_set.foil_thickness_mm)}"
     slack = (
         f"; slack of lengths {shown_um(layer.slack_mm)}, as the file is in inches" if layer.slack_mm else ""
     )
-    first = f"{many(layer.openings, 'opening')}, {layer.open_area_mm2:.1f} mm2 in all; {side}"
+    count = many(layer.openings, "opening")
+    first = f"{count}, {layer.open_area_mm2:.1f} mm2 in all; {side_of_board(layer.side)}"
     return note(f"{first}; held against {rule_set.name} ({foil}){slack}")
 
 

@@ -4,14 +4,13 @@ A comparison as JSON, for scripts; `comparison.schema.json` in the package descr
 In order, one change and one finding a line, in ASCII, so that equal comparisons are equal bytes.
 """
 
-import json
 from collections.abc import Iterable, Iterator
-from importlib.resources import files
 from typing import Any, Final
 
 import numpy as np
 
 from pastecheck.report import Finding, LayerReport, OpeningTable, Status
+from pastecheck.reporters._json import PLACE_DECIMALS, dumps, places, rounded, schema_of
 from pastecheck.reporters._told import Size
 from pastecheck.reporters.jsondoc import rule_set_members
 from pastecheck.revisions.comparison import KINDS, Comparison, Kind, LayerComparison
@@ -20,15 +19,11 @@ from pastecheck.source import Diagnostic
 
 FORMAT: Final = "pastecheck comparison"
 FORMAT_VERSION: Final = 1
-_DECIMALS: Final = 9
-_PLACE_DECIMALS: Final = 6
 
 
 def schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of the comparison."""
-    text = files("pastecheck").joinpath("comparison.schema.json").read_text(encoding="utf-8")
-    found: dict[str, Any] = json.loads(text)
-    return found
+    return schema_of("comparison")
 
 
 def chunks(comparison: Comparison) -> Iterator[str]:
@@ -40,7 +35,7 @@ def chunks(comparison: Comparison) -> Iterator[str]:
         "verdict": comparison.verdict.value,
         "rule_set": rule_set_members(comparison.new.rule_set),
     }
-    yield "{" + ",\n".join(f'"{key}": {_dumps(value)}' for key, value in head.items())
+    yield "{" + ",\n".join(f'"{key}": {dumps(value)}' for key, value in head.items())
     yield ',\n"layers": ['
     for number, layer in enumerate(comparison.layers):
         yield ",\n" if number else "\n"
@@ -55,9 +50,9 @@ def _layer(layer: LayerComparison) -> Iterator[str]:
         "side": layer.side,
         "old": _revision(layer.old),
         "new": _revision(layer.new),
-        "way_mm": None if layer.way_mm is None else _places(layer.way_mm),
+        "way_mm": None if layer.way_mm is None else places(layer.way_mm),
         "is_mirrored": layer.is_mirrored,
-        "within_mm": round(layer.within_mm, _DECIMALS),
+        "within_mm": rounded(layer.within_mm),
         "openings": {
             "unchanged": layer.unchanged,
             **{kind.value: layer.changes.count(kind) for kind in Kind},
@@ -69,7 +64,7 @@ def _layer(layer: LayerComparison) -> Iterator[str]:
             "gone": len(layer.gone),
         },
     }
-    yield _dumps(head).removesuffix("}")
+    yield dumps(head).removesuffix("}")
     for name, rows in (
         ("groups", map(_group, groups(layer))),
         ("changes", _changes(layer)),
@@ -86,7 +81,7 @@ def _layer(layer: LayerComparison) -> Iterator[str]:
 def _a_line_each(rows: Iterable[dict[str, Any]]) -> Iterator[str]:
     end = ""
     for number, row in enumerate(rows):
-        yield f"{',' if number else ''}\n{_dumps(row)}"
+        yield f"{',' if number else ''}\n{dumps(row)}"
         end = "\n"
     yield end
 
@@ -110,13 +105,13 @@ def _group(group: Group) -> dict[str, Any]:
         "components": list(group.components),
         "old_mm": _size(group.old),
         "new_mm": _size(group.new),
-        "moved_mm": _places(group.moved_mm),
-        "within_mm": _places(group.within_mm),
+        "moved_mm": places(group.moved_mm),
+        "within_mm": places(group.within_mm),
     }
 
 
 def _size(size: Size | None) -> list[float] | None:
-    return None if size is None else _places([size.width_mm, size.length_mm])
+    return None if size is None else places([size.width_mm, size.length_mm])
 
 
 def _changes(layer: LayerComparison) -> Iterator[dict[str, Any]]:
@@ -124,7 +119,7 @@ def _changes(layer: LayerComparison) -> Iterator[dict[str, Any]]:
     changes = layer.changes
     old = _openings(layer.old.table if layer.old else None, changes.old.tolist())
     new = _openings(layer.new.table if layer.new else None, changes.new.tolist())
-    moved = (np.round(changes.moved_mm, _PLACE_DECIMALS) + 0.0).tolist()
+    moved = (np.round(changes.moved_mm, PLACE_DECIMALS) + 0.0).tolist()
     for kind, before, now, way in zip(changes.kind.tolist(), old, new, moved, strict=True):
         yield {"kind": KINDS[kind].value, "old": before, "new": now, "moved_mm": way}
 
@@ -135,7 +130,7 @@ def _openings(table: OpeningTable | None, rows: list[int]) -> Iterator[dict[str,
         yield from (None for _ in rows)
         return
     columns = (table.x_mm, table.y_mm, table.width_mm, table.length_mm, table.area_mm2)
-    numbers = [(np.round(column, _PLACE_DECIMALS) + 0.0).tolist() for column in columns]
+    numbers = [(np.round(column, PLACE_DECIMALS) + 0.0).tolist() for column in columns]
     x, y, width, length, area = numbers
     for row in rows:
         yield (
@@ -156,9 +151,9 @@ def _finding(finding: Finding) -> dict[str, Any]:
     return {
         "check": finding.check,
         "level": finding.level.value,
-        "value": _rounded(finding.value),
-        "limit": _rounded(finding.limit),
-        "at_mm": _places([finding.x_mm, finding.y_mm]),
+        "value": rounded(finding.value),
+        "limit": rounded(finding.limit),
+        "at_mm": places([finding.x_mm, finding.y_mm]),
         "opening": finding.opening,
         "other": finding.other,
         "label": finding.label,
@@ -177,15 +172,3 @@ def _warning(said: Diagnostic) -> dict[str, Any]:
         "line": said.span.line,
         "column": said.span.column,
     }
-
-
-def _places(values: Iterable[float]) -> list[float]:
-    return [round(value, _PLACE_DECIMALS) + 0.0 for value in values]
-
-
-def _rounded(value: float) -> float:
-    return round(value, _DECIMALS) + 0.0
-
-
-def _dumps(value: object) -> str:
-    return json.dumps(value, allow_nan=False)

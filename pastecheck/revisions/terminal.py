@@ -16,10 +16,11 @@ from rich.text import Text
 from pastecheck.report import Finding, LayerReport, Level, RuleSetSummary, Status
 from pastecheck.reporters._causes import causes
 from pastecheck.reporters._harmless import harmless
-from pastecheck.reporters._phrases import many, way, what
+from pastecheck.reporters._phrases import many, side_of_board, way, what
+from pastecheck.reporters._printing import printed
 from pastecheck.reporters._settled import SEEN_MM, counted, with_only_new
 from pastecheck.reporters._styles import QUIET, STYLE_OF_VERDICT, note
-from pastecheck.reporters.terminal import findings_told, printed
+from pastecheck.reporters.terminal import findings_told
 from pastecheck.revisions.comparison import Comparison, Kind, LayerComparison
 from pastecheck.revisions.groups import groups
 from pastecheck.revisions.words import changed, where
@@ -73,10 +74,10 @@ def _headline(layer: LayerComparison) -> Text:
 
 
 def _about(layer: LayerComparison, rule_set: RuleSetSummary) -> Iterator[RenderableType]:
-    side = "side not known" if layer.side == "unknown" else f"{layer.side} side"
     foil = f"{rule_set.foil_name}, {shown_um(rule_set.foil_thickness_mm)}"
     before = f"against {layer.old.file}" if layer.old and layer.new else ""
-    yield note("; ".join(text for text in (before, side, f"judged by {rule_set.name} ({foil})") if text))
+    said = (before, side_of_board(layer.side), f"judged by {rule_set.name} ({foil})")
+    yield note("; ".join(text for text in said if text))
     if layer.is_mirrored:
         yield note("it lies mirrored to what it was: export both alike, or what follows means little")
     elif layer.way_mm is None and layer.old and layer.new:
