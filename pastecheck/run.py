@@ -4,10 +4,10 @@ import hashlib
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from typing import NamedTuple, TypeVar
+from typing import TYPE_CHECKING, NamedTuple, Protocol, TypeVar
 
-from pastecheck import __version__, films, gerber, judge
-from pastecheck.board_files import NO_FILES, Beside, BoardFile, beside, doubts_about, known_of
+from pastecheck import __version__, gerber, judge
+from pastecheck.board_files import Beside, BoardFile, beside, doubts_about, known_of
 from pastecheck.errors import NoOpeningsError
 from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.lands import NOTHING_KNOWN, Board
@@ -16,11 +16,24 @@ from pastecheck.limits import STANDARD, Limits
 from pastecheck.measurements import Measurements
 from pastecheck.openings import Openings, cut_from
 from pastecheck.report import BesideFile, LayerReport, Report
-from pastecheck.revisions import Revision
 from pastecheck.rulesets import RuleSet
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 
-Held = TypeVar("Held", LayerReport, films.LayerFilms)
+if TYPE_CHECKING:
+    from pastecheck.films import Films, LayerFilms
+
+
+class _OfLayer(Protocol):
+    """What came of a layer."""
+
+    @property
+    def file(self) -> str: ...
+
+    @property
+    def openings(self) -> int: ...
+
+
+Held = TypeVar("Held", bound=_OfLayer)
 
 
 class _Read(NamedTuple):
@@ -57,7 +70,7 @@ def checked(
             several that were found in a folder or archive some may hold nothing: a board has two sides.
         UsageError: If it is not clear to which layer a board file belongs.
     """
-    return cut_and_checked(layers, rule_set, limits, board_files=board_files, everything=everything).report
+    return cut_and_checked(layers, rule_set, limits, board_files=board_files, everything=everything)[0]
 
 
 def cut_and_checked(
@@ -67,8 +80,8 @@ def cut_and_checked(
     *,
     board_files: Sequence[BoardFile] = (),
     everything: bool = False,
-) -> Revision:
-    """As `checked`, with the openings of each layer."""
+) -> tuple[Report, tuple[Openings | None, ...]]:
+    """As `checked`, with the openings of each layer; None where it has none."""
     openings: list[Openings | None] = []
 
     def judged(layer: Layer, files: Beside, *, may_be_empty: bool) -> LayerReport:
@@ -79,7 +92,7 @@ def cut_and_checked(
         return report
 
     report = Report(__version__, judge.summary(rule_set), _each(layers, board_files, judged))
-    return Revision(report, tuple(openings))
+    return report, tuple(openings)
 
 
 def films_for(
@@ -89,10 +102,11 @@ def films_for(
     *,
     board_files: Sequence[BoardFile] = (),
     everything: bool = False,
-) -> films.Films:
+) -> "Films":
     """Layers held against several rule sets; each is read and measured once. Otherwise as `checked`."""
+    from pastecheck import films  # noqa: PLC0415 -- a check does not wait for it
 
-    def held(layer: Layer, files: Beside, *, may_be_empty: bool) -> films.LayerFilms:
+    def held(layer: Layer, files: Beside, *, may_be_empty: bool) -> "LayerFilms":
         read = _read(layer, limits, files, everything=everything, may_be_empty=may_be_empty)
         if read.openings is None:
             return films.held_of_nothing(read.source, read.diagnostics)
@@ -133,28 +147,6 @@ def _may_be_told(layer: Layer, found: Counter[str]) -> bool:
 
 def _may_all_be_empty(layers: Sequence[Layer], place: str) -> bool:
     return all(layer.may_be_empty for layer in layers if layer.found_in == place)
-
-
-def checked_layer(
-    layer: Layer,
-    rule_set: RuleSet,
-    limits: Limits = STANDARD,
-    *,
-    files: Beside = NO_FILES,
-    everything: bool = False,
-    may_be_empty: bool = False,
-) -> LayerReport:
-    """
-    One layer, with the board files beside it, held against a rule set; arguments as of `checked`.
-
-    It may be empty where it is only a warning that it holds nothing to cut.
-
-    Raises:
-        InputError: As `checked`.
-    """
-    return _checked_layer(
-        layer, rule_set, limits, files=files, everything=everything, may_be_empty=may_be_empty
-    )[0]
 
 
 def _checked_layer(

@@ -1,5 +1,6 @@
 """Commands, exit status: with the modules beside it the only part that prints or reads the environment."""
 
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -76,7 +77,11 @@ def _run(arguments: list[str]) -> int:
     if first == "--version":
         put([f"pastecheck {__version__}\n"])
         return JUDGED
-    return _command(first, rest)
+    gc.disable()  # what is loaded and made lives to the end; to look for garbage among it takes a tenth
+    try:
+        return _command(first, rest)
+    finally:
+        gc.enable()
 
 
 def _command(name: str, arguments: list[str]) -> int:

@@ -1,11 +1,11 @@
 """The command `check`: measure, judge, report."""
 
 import argparse
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
 from pastecheck.cli.arguments import Once, Parser, parsed, quoted, usage
-from pastecheck.cli.console import is_coloured, put
+from pastecheck.cli.console import tell
 from pastecheck.cli.project import (
     add_project,
     layers_and_files,
@@ -33,16 +33,6 @@ _USAGE: Final = "pastecheck check LAYER... --rules SET [options]"
 
 def check(arguments: list[str]) -> int:
     """Run the command; the exit status."""
-    import gc
-
-    gc.disable()  # what is loaded and made here lives to the end; to look for garbage among it takes a tenth
-    try:
-        return _checked(arguments)
-    finally:
-        gc.enable()
-
-
-def _checked(arguments: list[str]) -> int:
     from pastecheck import reporters
 
     formats = reporters.catalogue()
@@ -58,7 +48,7 @@ def _checked(arguments: list[str]) -> int:
     options.fail_on = options.fail_on or "error"
     wanted = [(format_, path) for format_ in formats.values() for path in getattr(options, format_.option)]
     report = _judged(options, project, [path for _, path in wanted])
-    _tell(report, [(path, format_.chunks(report)) for format_, path in wanted], options)
+    tell([(path, format_.chunks(report)) for format_, path in wanted], _rendered, report, options)
     _refuse_empty(report, project)
     return status_of(report.verdict, options.fail_on)
 
@@ -81,7 +71,7 @@ def _judged(options: argparse.Namespace, project: "Project | None", paths: Seque
     """The report, made once it is sure that reports may go to the paths."""
     from dataclasses import replace
 
-    from pastecheck import board_files, layers, outputs, revisions, run
+    from pastecheck import board_files, layers, outputs, run
     from pastecheck.report import Level
 
     rule_set = rule_set_of(options, project)
@@ -97,13 +87,23 @@ def _judged(options: argparse.Namespace, project: "Project | None", paths: Seque
     else:
         found, files = layers_and_files(options, project, limits)
     outputs.refuse_unfit(paths, [layer.path for layer in found])
-    known = None if options.known is None else revisions.known_in(options.known, limits)
+    held_against_known = _known_in(options.known, limits)
     report = run.checked(found, rule_set, limits, board_files=files, everything=options.everything)
     if options.fail_on == "warning":
         report = replace(report, fails_at=Level.WARNING)
     if project is not None:
         report = with_waivers(report, project, options)
-    return report if known is None else revisions.held_against(report, known)
+    return held_against_known(report)
+
+
+def _known_in(path: str | None, limits: Limits) -> "Callable[[Report], Report]":
+    """Marks in a report what an earlier one has; that is read now, before anything is judged."""
+    if path is None:
+        return lambda report: report
+    from pastecheck import revisions
+
+    known = revisions.known_in(path, limits)
+    return lambda report: revisions.held_against(report, known)
 
 
 def limits_of(raised: Sequence[str]) -> Limits:
@@ -120,19 +120,6 @@ def limits_of(raised: Sequence[str]) -> Limits:
         except ValueError as problem:
             raise usage(f"--limit: {problem}", f"limits are {', '.join(NAMES)}") from None
     return limits
-
-
-def _tell(report: "Report", texts: Sequence[tuple[str, Iterable[str]]], options: argparse.Namespace) -> None:
-    """Reports to their files; to standard output the one asked for there, or else that for people."""
-    from pastecheck import outputs
-
-    every = [outputs.Output(*each) for each in texts]
-    with outputs.in_place_at_the_end(one for one in every if one.path != outputs.STANDARD_OUTPUT):
-        for_machines = [one for one in every if one.path == outputs.STANDARD_OUTPUT]
-        for one in for_machines:
-            put(one.chunks, verbatim=True)
-        if not for_machines:
-            put([_for_people(report, options)])
 
 
 def _parser(formats: Mapping[str, "Reporter"]) -> Parser:
@@ -284,13 +271,11 @@ def rule_set_of(options: argparse.Namespace, project: "Project | None" = None) -
     return with_options(rulesets.load(options.rules), options)
 
 
-def _for_people(report: "Report", options: argparse.Namespace) -> str:
-    from shutil import get_terminal_size
+def _rendered(report: "Report", *, width: int, colour: bool, quiet: bool) -> str:
+    """The report for people; what that takes is not loaded for anybody else."""
+    from pastecheck.reporters import terminal
 
-    from pastecheck.reporters.terminal import rendered
-
-    width = max(get_terminal_size((100, 24)).columns, 40)
-    return rendered(report, width=width, colour=is_coloured(options.color), quiet=options.quiet)
+    return terminal.rendered(report, width=width, colour=colour, quiet=quiet)
 
 
 def status_of(verdict: "Verdict", fail_on: str) -> int:

@@ -1,7 +1,6 @@
 """The command `compare`: what has changed between two revisions."""
 
 import argparse
-from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from pastecheck.cli.arguments import Parser, parsed, usage
@@ -13,7 +12,7 @@ from pastecheck.cli.check import (
     rule_set_of,
     status_of,
 )
-from pastecheck.cli.console import is_coloured, put
+from pastecheck.cli.console import tell
 from pastecheck.cli.status import JUDGED
 
 if TYPE_CHECKING:
@@ -28,22 +27,15 @@ _STATUS: Final = (
 
 def compare(arguments: list[str]) -> int:
     """Run the command; the exit status."""
-    import gc
-
-    gc.disable()  # as `check` does
-    try:
-        return _compared(arguments)
-    finally:
-        gc.enable()
-
-
-def _compared(arguments: list[str]) -> int:
     if (options := parsed(_parser(), arguments)) is None:
         return JUDGED
     if len(options.revisions) != 2:
         raise usage("two revisions have to be named, the old one first", f"usage: {_USAGE}")
     comparison = _made(options)
-    _tell(comparison, options)
+    from pastecheck.revisions import jsondoc, terminal
+
+    texts = [(path, jsondoc.chunks(comparison)) for path in options.json]
+    tell(texts, terminal.rendered, comparison, options)
     _refuse_emptied(comparison)
     return status_of(comparison.verdict, options.fail_on)
 
@@ -60,27 +52,12 @@ def _made(options: argparse.Namespace) -> "Comparison":
 
         found = layers.layers_of([argument], as_paste=options.as_paste, limits=limits)
         outputs.refuse_unfit(options.json, [layer.path for layer in found])
-        return run.cut_and_checked(found, rule_set, limits, everything=options.everything)
+        return revisions.Revision(
+            *run.cut_and_checked(found, rule_set, limits, everything=options.everything)
+        )
 
     old, new = map(judged, options.revisions)
     return revisions.compared(old, new)
-
-
-def _tell(comparison: "Comparison", options: argparse.Namespace) -> None:
-    """To files; to standard output what is asked for there, or else what is for people."""
-    from shutil import get_terminal_size
-
-    from pastecheck import outputs
-    from pastecheck.revisions import jsondoc, terminal
-
-    files: Sequence[str] = [path for path in options.json if path != outputs.STANDARD_OUTPUT]
-    with outputs.in_place_at_the_end(outputs.Output(path, jsondoc.chunks(comparison)) for path in files):
-        if len(files) < len(options.json):
-            put(jsondoc.chunks(comparison), verbatim=True)
-        else:
-            width = max(get_terminal_size((100, 24)).columns, 40)
-            colour = is_coloured(options.color)
-            put([terminal.rendered(comparison, width=width, colour=colour, quiet=options.quiet)])
 
 
 def _refuse_emptied(comparison: "Comparison") -> None:

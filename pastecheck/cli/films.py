@@ -1,7 +1,6 @@
 """The command `films`: which film suits a layer, and how thick one may be."""
 
 import argparse
-from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from pastecheck.cli.arguments import Once, Parser, parsed, quoted, usage
@@ -13,7 +12,7 @@ from pastecheck.cli.check import (
     status_of,
     with_options,
 )
-from pastecheck.cli.console import is_coloured, put
+from pastecheck.cli.console import tell
 from pastecheck.cli.status import FOUND, JUDGED
 
 if TYPE_CHECKING:
@@ -29,22 +28,15 @@ _STATUS: Final = (
 
 def films(arguments: list[str]) -> int:
     """Run the command; the exit status."""
-    import gc
-
-    gc.disable()  # as `check` does
-    try:
-        return _held(arguments)
-    finally:
-        gc.enable()
-
-
-def _held(arguments: list[str]) -> int:
     if (options := parsed(_parser(), arguments)) is None:
         return JUDGED
     if not options.layers:
         raise usage("no layer was named", f"usage: {_USAGE}")
     found = _made(options)
-    _tell(found, options)
+    from pastecheck.films import jsondoc, terminal
+
+    texts = [(path, jsondoc.chunks(found)) for path in options.json]
+    tell(texts, terminal.rendered, found, options)
     _refuse_empty(found)
     return _status(found, options.fail_on)
 
@@ -84,23 +76,6 @@ def _rule_sets(options: argparse.Namespace) -> list["RuleSet"]:
     return [
         with_options(one, options if takes[one.file] or not any(takes.values()) else without) for one in every
     ]
-
-
-def _tell(found: "Films", options: argparse.Namespace) -> None:
-    """To files; to standard output what is asked for there, or else what is for people."""
-    from shutil import get_terminal_size
-
-    from pastecheck import outputs
-    from pastecheck.films import jsondoc, terminal
-
-    files: Sequence[str] = [path for path in options.json if path != outputs.STANDARD_OUTPUT]
-    with outputs.in_place_at_the_end(outputs.Output(path, jsondoc.chunks(found)) for path in files):
-        if len(files) < len(options.json):
-            put(jsondoc.chunks(found), verbatim=True)
-        else:
-            width = max(get_terminal_size((100, 24)).columns, 40)
-            colour = is_coloured(options.color)
-            put([terminal.rendered(found, width=width, colour=colour, quiet=options.quiet)])
 
 
 def _refuse_empty(found: "Films") -> None:

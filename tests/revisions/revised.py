@@ -55,7 +55,7 @@ def revision(*texts: str, sides: Sequence[str] = ("top", "bottom"), name: str = 
         Layer(f"{name}/{side}.gbr", text.encode(), side, (), Source.USER)
         for side, text in zip(sides, texts, strict=False)
     ]
-    return cut_and_checked(layers, rules())
+    return Revision(*cut_and_checked(layers, rules()))
 
 
 def report(*texts: str) -> Report:

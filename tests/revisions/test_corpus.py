@@ -48,7 +48,7 @@ LAYERS = [
 
 def judged(content: bytes) -> Revision:
     layer = Layer("paste.gbr", content, "top", (), Source.USER)
-    return cut_and_checked([layer], rulesets.load("polyester-75-knife"))
+    return Revision(*cut_and_checked([layer], rulesets.load("polyester-75-knife")))
 
 
 @pytest.mark.parametrize("style", EXPORTS.values(), ids=EXPORTS)
