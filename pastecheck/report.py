@@ -1,7 +1,7 @@
 """What was found, as plain frozen data. Reporters print it; nothing here knows how it was made."""
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Final, NamedTuple
 
@@ -263,6 +263,14 @@ class LayerReport:
     def findings(self, *status: Status) -> Iterator[Finding]:
         """The findings of all checks that have one of these states."""
         return (found for one in self.outcomes for found in one.findings if found.status in status)
+
+    def only(self, is_wanted: Callable[[Finding], bool]) -> "LayerReport":
+        """The layer with some of its findings only."""
+        outcomes = (
+            replace(one, findings=tuple(found for found in one.findings if is_wanted(found)))
+            for one in self.outcomes
+        )
+        return replace(self, outcomes=tuple(outcomes))
 
     @property
     def file_warnings(self) -> int:

@@ -186,7 +186,6 @@ def add_what_is_beside(parser: Parser) -> None:
 def with_options(rule_set: "RuleSet", options: argparse.Namespace) -> "RuleSet":
     """A rule set with the sheet and the paste at hand in place of its own."""
     from pastecheck import rulesets
-    from pastecheck.measurements.powder import powder_type
     from pastecheck.units import how_to_write
 
     if options.thickness is not None:
@@ -195,12 +194,12 @@ def with_options(rule_set: "RuleSet", options: argparse.Namespace) -> "RuleSet":
         except ValueError as problem:
             raise usage(f"--thickness: {problem}", how_to_write("mm")) from None
     if options.powder is not None:
-        if all(rule.check != "powder-fit" for rule in rule_set.rules):
+        if not rule_set.judges_powder:
             raise usage(
                 "--powder: the rule set has no powder-fit to judge it by", "add the rule, or leave it out"
             )
         try:
-            rule_set = rule_set.with_setting("powder-fit", powder_type=powder_type(options.powder))
+            rule_set = rule_set.with_powder(options.powder)
         except ValueError as problem:
             raise usage(f"--powder: {problem}", "the type stands on the label of the paste") from None
     return rule_set

@@ -71,11 +71,8 @@ def _rule_sets(options: argparse.Namespace) -> list["RuleSet"]:
     if not options.rules:
         every.sort(key=lambda one: (one.cutter, one.foil.name, one.foil.thickness_mm))
     without = argparse.Namespace(**{**vars(options), "powder": None})
-    takes = {one.file: any(rule.check == "powder-fit" for rule in one.rules) for one in every}
-    # where none takes a powder, the first says so
-    return [
-        with_options(one, options if takes[one.file] or not any(takes.values()) else without) for one in every
-    ]
+    any_does = any(one.judges_powder for one in every)  # where none does, the first says so
+    return [with_options(one, options if one.judges_powder or not any_does else without) for one in every]
 
 
 def _refuse_empty(found: "Films") -> None:

@@ -68,6 +68,7 @@ def _that_can_be_judged(folder: str) -> "Starter":
     from pastecheck.errors import PastecheckError
 
     without: dict[str, str] = {}
+    rule_set = rulesets.load(project.RULES)
     while True:
         starter = project.started(folder, PROJECT_FILE, without)
         try:
@@ -76,7 +77,6 @@ def _that_can_be_judged(folder: str) -> "Starter":
                 for entry in starter.beside
                 for one in board_files.board_files_of({entry.option: [entry.path]})
             ]
-            rule_set = rulesets.load(project.RULES)
             report = run.checked(layers.layers_of([folder]), rule_set, board_files=files)
         except PastecheckError as problem:
             path = problem.span.path

@@ -12,7 +12,6 @@ from pastecheck.layer_evidence import Source
 from pastecheck.layer_names import UNKNOWN
 from pastecheck.layers import Layer, layers_of
 from pastecheck.limits import STANDARD, Limits
-from pastecheck.measurements.powder import powder_type
 from pastecheck.project.reading import LayerEntry, Named, Project
 from pastecheck.rulesets import RuleSet, read_thickness
 from pastecheck.rulesets.codes import BAD_VALUE
@@ -38,11 +37,11 @@ def rule_set_of(project: Project, instead: str | None = None) -> RuleSet:
     if project.thickness is not None:
         rule_set = rule_set.with_thickness(read_thickness(project.thickness))
     if project.powder is not None:
-        if all(rule.check != "powder-fit" for rule in rule_set.rules):
+        if not rule_set.judges_powder:
             text = "the rule set has no powder-fit to judge the powder by"
             hint = "add its limits under 'limits:', or leave the powder out"
             raise RuleSetError(text, project.places["powder"], hint, BAD_VALUE)
-        rule_set = rule_set.with_setting("powder-fit", powder_type=powder_type(project.powder))
+        rule_set = rule_set.with_powder(project.powder)
     return rule_set
 
 
@@ -96,7 +95,7 @@ def entries_of(project: Project, named: Sequence[str]) -> tuple[LayerEntry, ...]
 
 def entry_of(layer: Layer, entries: Sequence[LayerEntry]) -> LayerEntry:
     """The entry by which a layer was found."""
-    return next(one for one in entries if one.file.path in {layer.path, layer.found_in})
+    return next(one for one in entries if _is_of(layer, one))
 
 
 def _as_told(layer: Layer, entry: LayerEntry, every: Sequence[Layer], project: Project) -> Layer:

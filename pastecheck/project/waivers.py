@@ -11,8 +11,7 @@ from pastecheck.check import Check, Unit, Worse
 from pastecheck.project.declarations import WAIVER, WORST
 from pastecheck.report import Finding, LayerReport
 from pastecheck.rulesets.codes import BAD_VALUE, MISSING_KEY, UNKNOWN_KEY
-from pastecheck.rulesets.draft import read_keys, refuse_unknown
-from pastecheck.rulesets.values import limit, value
+from pastecheck.rulesets.values import limit, read_keys, refuse_unknown, value
 from pastecheck.rulesets.yamltree import Complaints, Section, nearest
 from pastecheck.source import Span
 from pastecheck.units import quoted, shown

@@ -1,7 +1,6 @@
 """What has become of known findings, in a few quiet lines."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Final
 
 from rich.console import RenderableType
@@ -18,11 +17,7 @@ def with_only_new(layer: LayerReport) -> LayerReport:
     """The layer without the findings that were dealt with before."""
     if all(found.status is Status.NEW for one in layer.outcomes for found in one.findings):
         return layer
-    outcomes = (
-        replace(one, findings=tuple(found for found in one.findings if found.status is Status.NEW))
-        for one in layer.outcomes
-    )
-    return replace(layer, outcomes=tuple(outcomes))
+    return layer.only(lambda found: found.status is Status.NEW)
 
 
 def settled_told(layer: LayerReport, report: Report) -> Iterator[RenderableType]:

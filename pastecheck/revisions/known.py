@@ -17,7 +17,7 @@ from pastecheck.revisions.found import Found, found_in, is_worse, same, would_ha
 from pastecheck.revisions.known_file import Known, KnownLayer
 from pastecheck.revisions.places import Matched
 from pastecheck.revisions.sides import Side, counterparts
-from pastecheck.revisions.ways import NO_WAY, Placed, Way, common_way
+from pastecheck.revisions.ways import NO_WAY, Placed, Way, common_way, placed_at
 from pastecheck.source import Diagnostic, DiagnosticLevel
 from pastecheck.units import NM_PER_MM, shown, slack_told
 
@@ -77,8 +77,7 @@ def placed(layer: LayerReport) -> Placed:
     """Middles and sizes of all openings of a layer."""
     table = layer.table
     columns = (table.x_mm, table.y_mm, table.width_mm, table.length_mm)
-    in_nm = np.rint(np.column_stack(columns) * NM_PER_MM).astype(np.int64)
-    return Placed(in_nm[:, :2], in_nm[:, 2:])
+    return placed_at(np.column_stack(columns))
 
 
 class Before(NamedTuple):

@@ -17,9 +17,9 @@ from pastecheck.report import Level, Status
 from pastecheck.reporters.jsondoc import FORMAT, FORMAT_VERSION
 from pastecheck.revisions.found import Found, between, texts
 from pastecheck.revisions.sides import Side
-from pastecheck.revisions.ways import Placed
+from pastecheck.revisions.ways import Placed, placed_at
 from pastecheck.source import DiagnosticLevel, Documented, Span
-from pastecheck.units import NM_PER_MM, quoted
+from pastecheck.units import quoted
 
 CODE: Final = "known-report"
 _FARTHEST_MM: Final = 1e6
@@ -206,7 +206,6 @@ def _layer(read: _Reader, layer: Mapping[str, Any], where: str) -> KnownLayer:
         read.text(layer, "file", where), read.one_of(layer, "side", where, ("top", "bottom", UNKNOWN))
     )
     some_mm = np.array(read.rows_mm(layer, "landmarks_mm", where, 4), np.float64).reshape(-1, 4)
-    in_nm = np.rint(some_mm * NM_PER_MM).astype(np.int64)
     findings = [
         _finding(read, finding, place, read.text(rule, "check", at), read.text(rule, "unit", at))
         for rule, at in read.items(layer, "rules", where)
@@ -222,8 +221,9 @@ def _layer(read: _Reader, layer: Mapping[str, Any], where: str) -> KnownLayer:
         if read.text(said, "level", at) == DiagnosticLevel.WARNING
     )
     found = _columns(findings)
-    landmarks = Placed(in_nm[:, :2], in_nm[:, 2:])
-    return KnownLayer(side, slack_mm, landmarks, found, warnings, has_middles="landmarks_mm" in layer)
+    return KnownLayer(
+        side, slack_mm, placed_at(some_mm), found, warnings, has_middles="landmarks_mm" in layer
+    )
 
 
 class _Finding(NamedTuple):

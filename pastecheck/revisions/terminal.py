@@ -6,14 +6,13 @@ as `check` tells them, and in short those that are gone.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import Final
 
 from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from pastecheck.report import Finding, LayerReport, Level, RuleSetSummary, Status
+from pastecheck.report import Finding, Level, RuleSetSummary, Status
 from pastecheck.reporters._causes import causes
 from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._phrases import many, side_of_board, way, what
@@ -123,7 +122,8 @@ def _gone(layer: LayerComparison) -> Iterator[RenderableType]:
     """Findings that are gone, a line for each cause."""
     if layer.old is None or not layer.gone:
         return
-    gone = causes(_with_only_gone(layer, layer.old), GROUPS_SHOWN)
+    rows = set(map(id, layer.gone))
+    gone = causes(layer.old.only(lambda found: id(found) in rows), GROUPS_SHOWN)
     yield ""
     for cause in gone.shown:
         lines = _lines()
@@ -134,15 +134,6 @@ def _gone(layer: LayerComparison) -> Iterator[RenderableType]:
         yield note(
             f"and {gone.more} more, with {many(gone.findings_of_more, 'finding')}: --json FILE has them"
         )
-
-
-def _with_only_gone(layer: LayerComparison, old: LayerReport) -> LayerReport:
-    gone = set(map(id, layer.gone))
-    outcomes = (
-        replace(one, findings=tuple(found for found in one.findings if id(found) in gone))
-        for one in old.outcomes
-    )
-    return replace(old, outcomes=tuple(outcomes))
 
 
 def _in_short(layer: LayerComparison) -> Iterator[RenderableType]:

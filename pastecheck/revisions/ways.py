@@ -39,6 +39,12 @@ class Placed(NamedTuple):
     """Width and length. Shape (n, 2)."""
 
 
+def placed_at(rows_mm: FloatArray) -> Placed:
+    """Openings by middle x, middle y, width and length in mm. Shape (n, 4)."""
+    rows_nm = np.rint(rows_mm * NM_PER_MM).astype(np.int64)
+    return Placed(rows_nm[:, :2], rows_nm[:, 2:])
+
+
 def common_way(old: Placed, new: Placed) -> Way | None:
     """
     The way by which the openings of one revision have to be moved to be those of the other, in nm.

@@ -17,6 +17,7 @@ from typing import Any, Final
 from pastecheck.check import Check, Unit
 from pastecheck.checks import catalogue as checks_that_ship
 from pastecheck.measurements import Foil, Sheet
+from pastecheck.measurements.powder import powder_type
 from pastecheck.rulesets.chain import bases, chain_of, folder, located, shipped
 from pastecheck.rulesets.codes import BAD_EXTENDS, BAD_VALUE, MISSING_KEY
 from pastecheck.rulesets.cutting import Cutting, Pass, cutting_of
@@ -42,6 +43,7 @@ __all__ = [
 
 ANOTHER_SHEET: Final = 0.15
 """Share by which a foil may differ from that for which limits were set (common practice, no source)."""
+_OF_POWDER: Final = "powder-fit"
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,17 +129,27 @@ class RuleSet:
         refuse_thickness(thickness_mm, shown_um(thickness_mm))
         return replace(self, foil=replace(self.foil, thickness_mm=thickness_mm))
 
-    def with_setting(self, check: str, **setting: object) -> "RuleSet":
+    @property
+    def judges_powder(self) -> bool:
+        """Whether a rule is about the powder of the paste."""
+        return any(rule.check == _OF_POWDER for rule in self.rules)
+
+    def with_powder(self, type_: str) -> "RuleSet":
         """
-        The same rules, one of which is told something else; the same ones where that check is not among them.
+        The same rules for paste of another powder; the same ones where none is about that.
 
         Raises:
-            ValueError: If the check cannot be told that.
+            ValueError: If there is no powder of that type, or it is one that the rule cannot be told.
         """
+        number = powder_type(type_)
 
         def told(rule: Rule) -> Rule:
-            settings: Any = rule.params
-            return replace(rule, params=replace(settings, **setting)) if rule.check == check else rule
+            params: Any = rule.params
+            return (
+                replace(rule, params=replace(params, powder_type=number))
+                if rule.check == _OF_POWDER
+                else rule
+            )
 
         return replace(self, rules=tuple(map(told, self.rules)))
 

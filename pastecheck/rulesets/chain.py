@@ -55,11 +55,12 @@ def chain_of(own: Draft, checks: Mapping[str, Check], complaints: Complaints) ->
     about.
     """
     found: dict[Path, Draft] = {}
+    ships = (*shipped(), *bases())
 
     def reach(draft: Draft, within: tuple[Path, ...]) -> None:
         here = draft.place.path.resolve()
         for name, span in draft.extends:
-            place = _extended(draft, name, span, complaints)
+            place = _extended(draft, name, span, ships, complaints)
             if place is None or place.path.resolve() in found:
                 continue
             if place.path.resolve() in {*within, here}:
@@ -102,12 +103,14 @@ def _shipped(name: str) -> Place:
     return Place(folder() / f"{name}.yaml", f"rules/{name}.yaml")
 
 
-def _extended(draft: Draft, name: str, span: Span, complaints: Complaints) -> Place | None:
+def _extended(
+    draft: Draft, name: str, span: Span, ships: tuple[str, ...], complaints: Complaints
+) -> Place | None:
     """The file that another names; None where there is none, which is complained about."""
-    if name in {*shipped(), *bases()}:
+    if name in ships:
         return _shipped(name)
     if not _is_path(name):
-        hint = _which(name, (*shipped(), *bases()))
+        hint = _which(name, ships)
         complaints.add(BAD_EXTENDS, f"no rule set is named {quoted(name)}", span, hint)
         return None
     if _leads_out(name):

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from pastecheck.rulesets.codes import BAD_VALUE, UNKNOWN_KEY
+from pastecheck.rulesets.codes import BAD_VALUE
 from pastecheck.rulesets.values import (
     FORCE,
     LENGTH,
@@ -21,9 +21,11 @@ from pastecheck.rulesets.values import (
     Key,
     Kind,
     key,
+    read_keys,
+    refuse_unknown,
     value,
 )
-from pastecheck.rulesets.yamltree import Complaints, Items, Node, Section, described, nearest
+from pastecheck.rulesets.yamltree import Complaints, Items, Node, Section, described
 from pastecheck.units import quoted
 
 LIFT_S: Final = 0.3
@@ -142,15 +144,8 @@ def _read_pass(node: Node, complaints: Complaints) -> Pass | None:
         what = f"expected a pass, got {described(node)}"
         complaints.add(BAD_VALUE, what, node.span, "write it as {force: 80 gf, speed: 20 mm/s}")
         return None
-    for name, entry in node.entries.items():
-        if name not in _OF_A_PASS and not complaints.are_enough:
-            what = f"a pass takes no {quoted(name)}"
-            complaints.add(UNKNOWN_KEY, what, entry.key, nearest(name, tuple(_OF_A_PASS)))
-    read: dict[str, Any] = {
-        name: one.read(node.entries[name].value, complaints)
-        for name, one in _OF_A_PASS.items()
-        if name in node.entries
-    }
+    refuse_unknown(node, tuple(_OF_A_PASS), "a pass", complaints)
+    read: dict[str, Any] = read_keys(node, _OF_A_PASS, complaints)
     return Pass(read.get("speed"), read.get("force") or "", read.get("power") or "")
 
 

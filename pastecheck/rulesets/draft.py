@@ -1,6 +1,6 @@
 """What one rule set file says, before what it extends is added."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
 from typing import NamedTuple
@@ -23,7 +23,7 @@ from pastecheck.rulesets.sections import (
     TEXTS,
     Extended,
 )
-from pastecheck.rulesets.values import Key, limit, settings, value
+from pastecheck.rulesets.values import limit, read_keys, refuse_unknown, settings, value
 from pastecheck.rulesets.yamltree import (
     Complaints,
     Entry,
@@ -147,12 +147,6 @@ def _fields(root: Section, name: str, complaints: Complaints) -> Mapping[str, ob
     return meant | read_keys(section, keys, complaints)
 
 
-def read_keys(section: Section, keys: Mapping[str, Key], complaints: Complaints) -> dict[str, object]:
-    """What stands at each of the names that stand there."""
-    entries = section.entries
-    return {name: one.read(entries[name].value, complaints) for name, one in keys.items() if name in entries}
-
-
 def _part(check_id: str, check: Check, entry: Entry, complaints: Complaints) -> Part:
     section = as_section(entry, f"{quoted(check_id)} with limits", complaints)
     if section is None:
@@ -215,23 +209,6 @@ def _refuse_contradictions(
         texts = shown_apart(low[0], high[0], check.unit)
         what = f"nothing can pass: {low[1]} is {texts[0]}, and {high[1]} is {texts[1]}"
         complaints.add(IMPOSSIBLE_LIMITS, what, places[high[1]], f"set {high[1]} above {low[1]}")
-
-
-def refuse_unknown(
-    section: Section,
-    known: Collection[str],
-    taker: str,
-    complaints: Complaints,
-    told: Collection[str] = (),
-) -> Collection[str]:
-    """Complain about names that nothing takes, less those that were told; these names."""
-    unknown = [name for name in section.entries if name not in known and name not in told]
-    for name in unknown:
-        if complaints.are_enough:
-            break
-        what = f"{taker} takes no {quoted(name)}"
-        complaints.add(UNKNOWN_KEY, what, section.entries[name].key, nearest(name, known))
-    return unknown
 
 
 def _section(root: Section, name: str, complaints: Complaints) -> Section | None:

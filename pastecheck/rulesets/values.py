@@ -1,13 +1,13 @@
 """Values in a rule set: what may be written for a title, a limit, a thickness or a setting of a check."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import MISSING, fields
 from typing import Any, Final, Generic, NamedTuple, TypeVar, get_type_hints
 
 from pastecheck.check import Check, Unit
-from pastecheck.rulesets.codes import BAD_VALUE
-from pastecheck.rulesets.yamltree import Complaints, Node, Section, Text, described
+from pastecheck.rulesets.codes import BAD_VALUE, UNKNOWN_KEY
+from pastecheck.rulesets.yamltree import Complaints, Node, Section, Text, described, nearest
 from pastecheck.units import how_to_write, length_mm, pattern, quantity, quoted
 
 THINNEST_MM: Final = 0.005
@@ -73,6 +73,29 @@ def value(node: Node, kind: "Kind[V_co]", complaints: Complaints) -> V_co | None
     except ValueError as problem:
         complaints.add(BAD_VALUE, str(problem), node.span, kind.hint)
         return None
+
+
+def read_keys(section: Section, keys: Mapping[str, Key], complaints: Complaints) -> dict[str, object]:
+    """What stands at each of the names that stand there."""
+    entries = section.entries
+    return {name: one.read(entries[name].value, complaints) for name, one in keys.items() if name in entries}
+
+
+def refuse_unknown(
+    section: Section,
+    known: Collection[str],
+    taker: str,
+    complaints: Complaints,
+    told: Collection[str] = (),
+) -> Collection[str]:
+    """Complain about names that nothing takes, less those that were told; these names."""
+    unknown = [name for name in section.entries if name not in known and name not in told]
+    for name in unknown:
+        if complaints.are_enough:
+            break
+        what = f"{taker} takes no {quoted(name)}"
+        complaints.add(UNKNOWN_KEY, what, section.entries[name].key, nearest(name, known))
+    return unknown
 
 
 def read_thickness(text: str) -> float:
