@@ -1,7 +1,9 @@
 """A catalogue of bad project files: what each one is, and the one line that is said about it."""
 # ruff: noqa: E501  a table is read by its rows
 
-from typing import Final, NamedTuple
+from typing import Final
+
+from tests.bad_files import Bad
 
 SOUND: Final = """\
 rules: polyester-75-knife
@@ -34,25 +36,6 @@ reports:
 fail-on: warning
 """
 """What they would be if they were not bad."""
-
-
-class Bad(NamedTuple):
-    """A bad project file."""
-
-    what: str
-    old: str
-    """What of the sound one is replaced."""
-    new: str
-    place: str
-    """`line:column`; empty for the file as a whole."""
-    code: str
-    says: str
-    """How the text begins."""
-    hint: str
-    """What stands in the hint."""
-    by_schema: bool = True
-    """Whether a JSON Schema can tell that it is bad."""
-
 
 _BY_READER: Final = False
 _FROM_HERE: Final = "the path is taken from the folder of this file"

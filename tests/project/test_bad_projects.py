@@ -1,15 +1,15 @@
 """Each bad project file of the catalogue gets one line, with its place and what to do; nothing is written."""
 
-import re
 from pathlib import Path
 
 import jsonschema
 import pytest
 
 from pastecheck.project.schema import of_projects
+from tests.bad_files import Bad
 from tests.cli import layers
 from tests.cli.conftest import Run, run
-from tests.project.bad_projects import BAD_PROJECTS, SOUND, Bad
+from tests.project.bad_projects import BAD_PROJECTS, SOUND
 from tests.rulesets.written import as_an_editor_reads
 
 __all__ = ["run"]
@@ -17,11 +17,6 @@ __all__ = ["run"]
 VALIDATOR = jsonschema.Draft202012Validator(of_projects().schema)
 
 every_bad_project = pytest.mark.parametrize("bad", BAD_PROJECTS, ids=lambda bad: bad.what)
-
-
-def _content(bad: Bad) -> str:
-    assert SOUND.count(bad.old) >= 1
-    return SOUND.replace(bad.old, bad.new, 1)
 
 
 @pytest.fixture
@@ -36,7 +31,7 @@ def board(run: Run) -> Run:
 
 def test_there_are_enough_and_none_is_twice() -> None:
     assert len({bad.what for bad in BAD_PROJECTS}) == len(BAD_PROJECTS) >= 50
-    assert len({_content(bad) for bad in BAD_PROJECTS}) == len(BAD_PROJECTS)
+    assert len({bad.of(SOUND) for bad in BAD_PROJECTS}) == len(BAD_PROJECTS)
 
 
 def test_the_sound_one_is_judged_and_valid(board: Run) -> None:
@@ -49,16 +44,10 @@ def test_the_sound_one_is_judged_and_valid(board: Run) -> None:
 
 @every_bad_project
 def test_a_bad_project_gets_one_line_with_its_place_and_what_to_do(board: Run, bad: Bad) -> None:
-    Path("pastecheck.yaml").write_bytes(_content(bad).encode())
+    Path("pastecheck.yaml").write_bytes(bad.of(SOUND).encode())
     before = {path.name: path.read_bytes() for path in Path().iterdir()}
     said = board("check", "--today", "2026-06-01")
-    assert (said.status, said.out) == (2, "")
-    place = f"pastecheck.yaml:{bad.place}" if bad.place else "pastecheck.yaml"
-    told = re.fullmatch(rf"{re.escape(place)}: error\[{bad.code}\]: ([^\n]+) \(([^\n]+)\)\n", said.err)
-    assert told, said.err
-    assert told[1].startswith(bad.says)
-    assert bad.hint in told[2]
-    assert said.err.rstrip("\n").isprintable()
+    bad.is_told(said, "pastecheck.yaml")
     assert {path.name: path.read_bytes() for path in Path().iterdir()} == before
 
 
@@ -66,7 +55,7 @@ def test_a_bad_project_gets_one_line_with_its_place_and_what_to_do(board: Run, b
 def test_the_schema_refuses_what_it_can_tell(bad: Bad) -> None:
     if bad.code == "doubled-key":
         pytest.skip("YAML keeps the last of two")
-    assert not VALIDATOR.is_valid(as_an_editor_reads(_content(bad)))
+    assert not VALIDATOR.is_valid(as_an_editor_reads(bad.of(SOUND)))
 
 
 @pytest.mark.parametrize(
@@ -75,7 +64,7 @@ def test_the_schema_refuses_what_it_can_tell(bad: Bad) -> None:
     ids=lambda bad: bad.what,
 )
 def test_what_only_the_reader_can_tell_is_valid(bad: Bad) -> None:
-    content = as_an_editor_reads(_content(bad))
+    content = as_an_editor_reads(bad.of(SOUND))
     assert content is None or VALIDATOR.is_valid(content)
 
 

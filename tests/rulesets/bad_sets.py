@@ -2,7 +2,9 @@
 # ruff: noqa: E501  a table is read by its rows
 
 from collections.abc import Mapping
-from typing import Final, NamedTuple
+from typing import Final
+
+from tests.bad_files import Bad
 
 SOUND: Final = """\
 title: a sheet of mine
@@ -36,25 +38,6 @@ rules:
     powder-type: 4
 """
 """What they would be if they were not bad."""
-
-
-class Bad(NamedTuple):
-    """A bad rule set."""
-
-    what: str
-    old: str
-    """What of the sound one is replaced."""
-    new: str
-    place: str
-    """`line:column`; empty for the file as a whole."""
-    code: str
-    says: str
-    """How the text begins."""
-    hint: str
-    """What stands in the hint."""
-    by_schema: bool = True
-    """Whether a JSON Schema can tell that it is bad."""
-
 
 _BY_READER: Final = False
 """A schema sees what YAML made of the file, and nothing of other files; it compares no numbers."""

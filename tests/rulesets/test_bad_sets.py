@@ -18,8 +18,9 @@ from pastecheck.errors import RuleSetError
 from pastecheck.handbook import codes
 from pastecheck.rulesets.schema import of_rule_sets
 from pastecheck.rulesets.yamltree import MAX_KIB, MOST_TOLD
+from tests.bad_files import Bad
 from tests.cli.conftest import Run, run
-from tests.rulesets.bad_sets import BAD_SETS, NOT_TEXT, SOUND, Bad
+from tests.rulesets.bad_sets import BAD_SETS, NOT_TEXT, SOUND
 from tests.rulesets.written import as_an_editor_reads
 
 __all__ = ["run"]
@@ -29,14 +30,9 @@ VALIDATOR = jsonschema.Draft202012Validator(of_rule_sets().schema)
 every_bad_set = pytest.mark.parametrize("bad", BAD_SETS, ids=lambda bad: bad.what)
 
 
-def _content(bad: Bad) -> str:
-    assert SOUND.count(bad.old) >= 1
-    return SOUND.replace(bad.old, bad.new, 1)
-
-
 def test_there_are_enough_and_none_is_twice() -> None:
     assert len({bad.what for bad in BAD_SETS}) == len(BAD_SETS) >= 100
-    assert len({_content(bad) for bad in BAD_SETS}) == len(BAD_SETS)
+    assert len({bad.of(SOUND) for bad in BAD_SETS}) == len(BAD_SETS)
 
 
 def test_the_sound_one_is_read_and_valid(run: Run) -> None:
@@ -47,17 +43,11 @@ def test_the_sound_one_is_read_and_valid(run: Run) -> None:
 
 @every_bad_set
 def test_a_bad_set_gets_one_line_with_its_place_and_what_to_do(run: Run, bad: Bad) -> None:
-    Path("mine.yaml").write_bytes(_content(bad).encode())
+    Path("mine.yaml").write_bytes(bad.of(SOUND).encode())
     started = time.process_time()
     said = run("rules", "mine.yaml")
     assert time.process_time() - started < 2
-    assert (said.status, said.out) == (2, "")
-    place = f"mine.yaml:{bad.place}" if bad.place else "mine.yaml"
-    told = re.fullmatch(rf"{re.escape(place)}: error\[{bad.code}\]: ([^\n]+) \(([^\n]+)\)\n", said.err)
-    assert told, said.err
-    assert told[1].startswith(bad.says)
-    assert bad.hint in told[2]
-    assert said.err.isprintable() or said.err.rstrip("\n").isprintable()
+    bad.is_told(said, "mine.yaml")
 
 
 @pytest.mark.parametrize("name", NOT_TEXT)
@@ -204,7 +194,7 @@ def test_no_file_takes_long_or_much_memory(tmp_path: Path, root: Path) -> None:
 @every_bad_set
 def test_the_schema_refuses_what_a_schema_can_tell(bad: Bad) -> None:
     try:
-        read = as_an_editor_reads(_content(bad))
+        read = as_an_editor_reads(bad.of(SOUND))
     except (yaml.YAMLError, ValueError, TypeError):
         assert not bad.by_schema
         return
