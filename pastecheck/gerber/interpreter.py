@@ -11,6 +11,7 @@ from pastecheck.gerber.blocks import Batch, Call, expanded
 from pastecheck.gerber.codes import (
     AFTER_END,
     CONTRADICTION,
+    ERRORS,
     EXPORT_AGAIN,
     LEGACY,
     NEGATIVE_IMAGE,
@@ -108,8 +109,7 @@ def _refuse_two_functions(state: State, statements: Statements) -> None:
     if len(state.functions) > 1:
         at, function = state.functions[1]
         what = f"the file says that it is {quoted(state.function)}, and here that it is {quoted(function)}"
-        hint = "two layers may have been joined to one file: export the layer again"
-        raise GerberSyntaxError(what, statements.span(at), hint, CONTRADICTION)
+        raise GerberSyntaxError(what, statements.span(at), ERRORS[CONTRADICTION].do, CONTRADICTION)
 
 
 def _remark_end(state: State, statements: Statements, end: int) -> None:
