@@ -145,11 +145,7 @@ class RuleSet:
 
         def told(rule: Rule) -> Rule:
             params: Any = rule.params
-            return (
-                replace(rule, params=replace(params, powder_type=number))
-                if rule.check == _OF_POWDER
-                else rule
-            )
+            return replace(rule, params=params.of_type(number)) if rule.check == _OF_POWDER else rule
 
         return replace(self, rules=tuple(map(told, self.rules)))
 

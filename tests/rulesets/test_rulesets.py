@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from pastecheck import rulesets
 from pastecheck.check import Unit
-from pastecheck.checks import catalogue
+from pastecheck.checks import catalogue, powder_fit
 from pastecheck.measurements import Foil
 from pastecheck.rulesets import Rule, RuleSet
 from pastecheck.source import Span
@@ -372,6 +372,16 @@ def test_a_sheet_far_from_that_of_the_limits_is_told() -> None:
     rule_set = rulesets.load("polyester-75-knife")
     assert rule_set.with_thickness(0.05).notices == told
     assert rule_set.with_thickness(0.05).with_thickness(0.075).notices == ()
+
+
+def test_another_powder_has_its_own_largest_balls(tmp_path: Path) -> None:
+    path = tmp_path / "mine.yaml"
+    own = "rules: {powder-fit: {powder-type: 4, largest-ball: 0.04 mm}}\n"  # as a label says it of this paste
+    path.write_text(f"title: mine\nextends: polyester-75-knife\n{own}", encoding="utf-8")
+    finer = rulesets.load(str(path)).with_powder("5")
+    assert finer.judges_powder
+    (params,) = [rule.params for rule in finer.rules if rule.check == "powder-fit"]
+    assert params == powder_fit.Params(powder_type=5, largest_ball_mm=0.0)
 
 
 @pytest.mark.usefixtures("here")
