@@ -8,7 +8,6 @@ layer, or lies elsewhere than the paste layer, is refused: against wrong lands e
 from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from pathlib import Path
-from types import MappingProxyType
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -86,7 +85,6 @@ class BoardFile(NamedTuple):
 
 Beside = Mapping[Option, BoardFile]
 """The files that belong to one paste layer."""
-NO_FILES: Final[Beside] = MappingProxyType({})
 
 
 class Known(NamedTuple):
