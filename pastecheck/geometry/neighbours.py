@@ -25,9 +25,13 @@ BETWEEN: Final = 0.82
 _BIN_RAD: Final = np.radians(2)
 _BINS: Final = 90
 _QUARTER_BINS: Final = 45
+_ASKEW_MM: Final = 0.01
+"""What lies so little ahead of a thing in a lane may be behind it along its own axis."""
 _NEAR_MM: Final = 0.5
 _PAIRS_AT_ONCE: Final = 300_000
 _ROWS_AT_ONCE: Final = 200_000
+_LOOKS_AT_ONCE: Final = 16_384
+"""So few that what is computed of them stays in the processor's cache."""
 
 
 class Things(NamedTuple):
@@ -75,58 +79,133 @@ def nearest_along(things: Things, axis_rad: FloatArray, reach_mm: FloatArray, wa
     Cost:
         Things of one direction, to 2 degrees, are sorted into strips once; at most 90 directions.
     """
-    nearest = np.full((len(axis_rad), 2), -1, np.int64)
+    count = len(axis_rad)
+    met = _Met(np.stack([np.cos(axis_rad), np.sin(axis_rad)]), reach_mm, np.full(2 * count, np.inf), [])
     finding = np.flatnonzero(wanted & ~things.is_round)
     if not len(finding):
-        return nearest
-    axis = np.stack([np.cos(axis_rad), np.sin(axis_rad)])
+        return np.full((count, 2), -1, np.int64)
     turned = (np.mod(axis_rad, np.pi) / _BIN_RAD).astype(np.int64) % _BINS
-    quarter = np.where(things.is_round, -_BINS, turned % _QUARTER_BINS)
     farther = np.ceil(np.log2(reach_mm[finding] / reach_mm[finding].min() + 1e-9)).astype(np.int64)
     group = farther * _BINS + turned[finding]
     for one in np.unique(group).tolist():
         rows = finding[group == one]
-        apart = np.abs(quarter - one % _QUARTER_BINS)
-        others = np.flatnonzero(np.minimum(apart, _QUARTER_BINS - apart) <= 1)
+        others = np.flatnonzero(_may_be_parallel(things, turned, one % _BINS))
         angle = (one % _BINS + 0.5) * _BIN_RAD
         reach = float(reach_mm[rows].max()) + LIKE_MM / 0.5
         strip = BESIDE_MM + reach * np.sin(_BIN_RAD / 2) + SLACK_MM
-        along = things.x_mm * np.cos(angle) + things.y_mm * np.sin(angle)
-        across = things.y_mm * np.cos(angle) - things.x_mm * np.sin(angle)
-        for i, j in pairs_in_strips(along, across, (rows, others), reach, strip):
-            _keep_nearest(things, (axis, reach_mm), (i, j), nearest)
-    return nearest
+        x_mm, y_mm = things.x_mm[others], things.y_mm[others]
+        along = x_mm * np.cos(angle) + y_mm * np.sin(angle)
+        across = y_mm * np.cos(angle) - x_mm * np.sin(angle)
+        _look_along(things, met, rows, others, _Lanes(along, across, reach, strip))
+    return met.nearest()
 
 
-def _keep_nearest(
-    things: Things,
-    looks: tuple[FloatArray, FloatArray],
-    pair: tuple[IntArray, IntArray],
-    nearest: IntArray,
-) -> None:
-    """Write the nearest of the others that are like and lie along into `nearest`; all of a row's at once."""
-    axis, reach_mm = looks
-    kept = _are_like(things, *pair)
-    i, j = pair[0][kept], pair[1][kept]
-    dx, dy = things.x_mm[j] - things.x_mm[i], things.y_mm[j] - things.y_mm[i]
-    (ax, ay), (bx, by) = axis[:, i], axis[:, j]
-    along = dx * ax + dy * ay
-    other_beside = np.abs(dy * bx - dx * by)
-    both = things.are_square[i] & things.are_square[j]
-    other_beside[both] = np.minimum(other_beside, np.abs(dx * bx + dy * by))[both]
-    beside = np.maximum(np.abs(dy * ax - dx * ay), other_beside)
-    distance = np.hypot(dx, dy)
-    met = (beside <= BESIDE_MM + SLACK_MM) & (distance <= np.maximum(reach_mm[i], reach_mm[j]) + SLACK_MM)
-    i, j, distance, behind = i[met], j[met], distance[met], along[met] < 0
-    if not len(i):
-        return
-    begin = np.flatnonzero(np.diff(i, prepend=-1))
-    row = np.repeat(np.arange(len(begin)), np.diff(np.append(begin, len(i))))
-    for side, there in enumerate((~behind, behind)):
-        away = np.where(there, distance, np.inf)
-        at = np.flatnonzero(there & (away == np.minimum.reduceat(away, begin)[row]))
-        at = at[np.flatnonzero(np.diff(row[at], prepend=-1))]
-        nearest[i[at], side] = j[at]
+def _may_be_parallel(things: Things, turned: IntArray, one: int) -> BoolArray:
+    """Which things are like one with an axis of a direction, to 2 degrees, as far as directions tell."""
+    apart = np.abs(turned - one)
+    quarter = apart % _QUARTER_BINS
+    may: BoolArray = np.minimum(apart, _BINS - apart) <= 1
+    may |= things.are_square & (np.minimum(quarter, _QUARTER_BINS - quarter) <= 1)
+    return may & ~things.is_round
+
+
+class _Met(NamedTuple):
+    """Like things that lie along axes: slot 2 i is ahead of thing i, 2 i + 1 behind it."""
+
+    axis: FloatArray
+    """Shape (2, n)."""
+    reach_mm: FloatArray
+    least_mm: FloatArray
+    """Distance of the nearest one met. Shape (2 n,)."""
+    found: list[tuple[IntArray, IntArray, FloatArray]]
+    """Slots, the things met, and their distances: the nearest of each slot, and some more."""
+
+    def add(self, things: Things, i: IntArray, j: IntArray) -> None:
+        """Look from some things at others."""
+        kept = _are_like(things, i, j)
+        i, j = i[kept], j[kept]
+        dx, dy = things.x_mm[j] - things.x_mm[i], things.y_mm[j] - things.y_mm[i]
+        (ax, ay), (bx, by) = self.axis[:, i], self.axis[:, j]
+        other_beside = np.abs(dy * bx - dx * by)
+        both = things.are_square[i] & things.are_square[j]
+        other_beside[both] = np.minimum(other_beside, np.abs(dx * bx + dy * by))[both]
+        beside = np.maximum(np.abs(dy * ax - dx * ay), other_beside)
+        distance = np.hypot(dx, dy)
+        reach_mm = np.maximum(self.reach_mm[i], self.reach_mm[j])
+        kept = (beside <= BESIDE_MM + SLACK_MM) & (distance <= reach_mm + SLACK_MM)
+        slot, j, distance = (2 * i + (dx * ax + dy * ay < 0))[kept], j[kept], distance[kept]
+        np.minimum.at(self.least_mm, slot, distance)
+        self.found.append((slot, j, distance))
+
+    def nearest(self) -> IntArray:
+        """The nearest thing of each slot, of equal ones the lowest; -1 for none. Shape (n, 2)."""
+        nearest = np.full(len(self.least_mm), len(self.least_mm))
+        for slot, thing, distance in self.found:
+            least = distance == self.least_mm[slot]
+            np.minimum.at(nearest, slot[least], thing[least])
+        return np.where(np.isinf(self.least_mm), -1, nearest).reshape(-1, 2)
+
+
+def _look_along(things: Things, met: _Met, rows: IntArray, others: IntArray, lanes: "_Lanes") -> None:
+    """Look from rows, step by step, until the nearest of the others ahead and behind are known."""
+    thing = np.concatenate([[-1], others[lanes.order], [-1]])
+    looks = np.zeros(len(things.x_mm), bool)
+    looks[rows] = True
+    at = 1 + np.flatnonzero(looks[thing[1:-1]])
+    for first in range(0, len(at), _LOOKS_AT_ONCE):
+        looking = lanes.beside(at[first : first + _LOOKS_AT_ONCE])
+        while len(looking.near):
+            i = thing[looking.at]
+            met.add(things, i, thing[looking.near])
+            looking = looking._replace(near=looking.near + looking.way)
+            # a little more, for which way is ahead is told by the axis of each
+            least_mm = met.least_mm[2 * i + (looking.way < 0)] + _ASKEW_MM
+            looking = looking.rows(lanes.away(looking) <= np.minimum(least_mm, lanes.reach))
+
+
+class _Looking(NamedTuple):
+    """Places from which something is looked at in a lane. Shape (k,) each."""
+
+    at: IntArray
+    middle: FloatArray
+    """The key in that lane that is as far along as the place."""
+    near: IntArray
+    """What is looked at."""
+    way: IntArray
+    """1 if what is farther along comes next, else -1."""
+
+    def rows(self, kept: BoolArray) -> "_Looking":
+        """Some of them."""
+        return _Looking(*(column[kept] for column in self))
+
+
+class _Lanes:
+    """Places sorted into lanes and, within, along them; in a row at either end stands nothing."""
+
+    def __init__(self, along: FloatArray, across: FloatArray, reach: float, strip: float) -> None:
+        """Sort places by strips as wide as said, which lie farther apart than the reach."""
+        lane = np.floor(across / strip)
+        self.span = float(np.ptp(along)) + 3 * reach
+        key = (lane - lane.min()) * self.span + (along - along.min())
+        self.order = np.argsort(key)
+        self.key = np.concatenate([[-np.inf], key[self.order], [np.inf]])
+        self.reach = reach + 4 * float(np.spacing(self.key[-2] + self.span))
+
+    def away(self, looking: _Looking) -> FloatArray:
+        """How far along what is looked at lies from where it is looked from."""
+        return np.abs(self.key[looking.near] - looking.middle)
+
+    def beside(self, at: IntArray) -> _Looking:
+        """What comes next within reach, ahead and behind, in the lanes of places and in those beside them."""
+        looking = []
+        for step in (-1, 0, 1):
+            middle = self.key[at] + step * self.span
+            ahead = np.searchsorted(self.key, middle) if step else at + 1
+            behind = ahead - 1 if step else at - 1
+            for near, way in ((ahead, 1), (behind, -1)):
+                some = _Looking(at, middle, near, np.full(len(at), way))
+                looking.append(some.rows(self.away(some) <= self.reach))
+        return _Looking(*map(np.concatenate, zip(*looking, strict=True)))
 
 
 def _are_like(things: Things, i: IntArray, j: IntArray) -> BoolArray:
