@@ -6,6 +6,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.lanes import Lanes
 from pastecheck.ragged import rows_of_runs, within_runs
 
 SLACK_MM: Final = 1e-6
@@ -30,8 +31,6 @@ _ASKEW_MM: Final = 0.01
 _NEAR_MM: Final = 0.5
 _PAIRS_AT_ONCE: Final = 300_000
 _ROWS_AT_ONCE: Final = 200_000
-_LOOKS_AT_ONCE: Final = 16_384
-"""So few that what is computed of them stays in the processor's cache."""
 
 
 class Things(NamedTuple):
@@ -96,7 +95,13 @@ def nearest_along(things: Things, axis_rad: FloatArray, reach_mm: FloatArray, wa
         x_mm, y_mm = things.x_mm[others], things.y_mm[others]
         along = x_mm * np.cos(angle) + y_mm * np.sin(angle)
         across = y_mm * np.cos(angle) - x_mm * np.sin(angle)
-        _look_along(things, met, rows, others, _Lanes(along, across, reach, strip))
+        lanes = Lanes(along, across, reach, strip)
+        for looking in lanes.looks(np.searchsorted(others, rows)):
+            while len(looking.at):
+                i = others[lanes.row[looking.at]]
+                met.add(things, i, others[lanes.row[looking.near]])
+                # a little more, for which way is ahead is told by the axis of each
+                looking = lanes.next(looking, met.least_mm[2 * i + (looking.way < 0)] + _ASKEW_MM)
     return met.nearest()
 
 
@@ -144,68 +149,6 @@ class _Met(NamedTuple):
             least = distance == self.least_mm[slot]
             np.minimum.at(nearest, slot[least], thing[least])
         return np.where(np.isinf(self.least_mm), -1, nearest).reshape(-1, 2)
-
-
-def _look_along(things: Things, met: _Met, rows: IntArray, others: IntArray, lanes: "_Lanes") -> None:
-    """Look from rows, step by step, until the nearest of the others ahead and behind are known."""
-    thing = np.concatenate([[-1], others[lanes.order], [-1]])
-    looks = np.zeros(len(things.x_mm), bool)
-    looks[rows] = True
-    at = 1 + np.flatnonzero(looks[thing[1:-1]])
-    for first in range(0, len(at), _LOOKS_AT_ONCE):
-        looking = lanes.beside(at[first : first + _LOOKS_AT_ONCE])
-        while len(looking.near):
-            i = thing[looking.at]
-            met.add(things, i, thing[looking.near])
-            looking = looking._replace(near=looking.near + looking.way)
-            # a little more, for which way is ahead is told by the axis of each
-            least_mm = met.least_mm[2 * i + (looking.way < 0)] + _ASKEW_MM
-            looking = looking.rows(lanes.away(looking) <= np.minimum(least_mm, lanes.reach))
-
-
-class _Looking(NamedTuple):
-    """Places from which something is looked at in a lane. Shape (k,) each."""
-
-    at: IntArray
-    middle: FloatArray
-    """The key in that lane that is as far along as the place."""
-    near: IntArray
-    """What is looked at."""
-    way: IntArray
-    """1 if what is farther along comes next, else -1."""
-
-    def rows(self, kept: BoolArray) -> "_Looking":
-        """Some of them."""
-        return _Looking(*(column[kept] for column in self))
-
-
-class _Lanes:
-    """Places sorted into lanes and, within, along them; in a row at either end stands nothing."""
-
-    def __init__(self, along: FloatArray, across: FloatArray, reach: float, strip: float) -> None:
-        """Sort places by strips as wide as said, which lie farther apart than the reach."""
-        lane = np.floor(across / strip)
-        self.span = float(np.ptp(along)) + 3 * reach
-        key = (lane - lane.min()) * self.span + (along - along.min())
-        self.order = np.argsort(key)
-        self.key = np.concatenate([[-np.inf], key[self.order], [np.inf]])
-        self.reach = reach + 4 * float(np.spacing(self.key[-2] + self.span))
-
-    def away(self, looking: _Looking) -> FloatArray:
-        """How far along what is looked at lies from where it is looked from."""
-        return np.abs(self.key[looking.near] - looking.middle)
-
-    def beside(self, at: IntArray) -> _Looking:
-        """What comes next within reach, ahead and behind, in the lanes of places and in those beside them."""
-        looking = []
-        for step in (-1, 0, 1):
-            middle = self.key[at] + step * self.span
-            ahead = np.searchsorted(self.key, middle) if step else at + 1
-            behind = ahead - 1 if step else at - 1
-            for near, way in ((ahead, 1), (behind, -1)):
-                some = _Looking(at, middle, near, np.full(len(at), way))
-                looking.append(some.rows(self.away(some) <= self.reach))
-        return _Looking(*map(np.concatenate, zip(*looking, strict=True)))
 
 
 def _are_like(things: Things, i: IntArray, j: IntArray) -> BoolArray:
@@ -296,13 +239,11 @@ def pairs_in_strips(
     rows: tuple[IntArray, IntArray],
     reach: float,
     strip: float,
-    most: int | None = None,
 ) -> Iterator[tuple[IntArray, IntArray]]:
     """
     Pairs of rows that may lie within `reach` along and `strip` across of each other, and some more.
 
-    All pairs of one row come together, so that the nearest may be taken of each batch. Rows that would have
-    more than `most` pairs have none.
+    All pairs of one row come together, so that the nearest may be taken of each batch.
     """
     ones, others = rows
     if not len(ones):
@@ -323,8 +264,7 @@ def pairs_in_strips(
         begin = np.column_stack([np.searchsorted(key, at - loose) for at in lanes])
         count = np.column_stack([np.searchsorted(key, at + loose, side="right") for at in lanes]) - begin
         pairs = count.sum(axis=1)
-        few = np.arange(len(pairs)) if most is None else np.flatnonzero(pairs <= most)
-        batch = np.cumsum(pairs[few]) // _PAIRS_AT_ONCE
-        for part in np.split(few, np.flatnonzero(np.diff(batch)) + 1):
+        batch = np.cumsum(pairs) // _PAIRS_AT_ONCE
+        for part in np.split(np.arange(len(pairs)), np.flatnonzero(np.diff(batch)) + 1):
             i = np.repeat(ones[some + part], pairs[part])
             yield i, others[rows_of_runs(begin[part].ravel(), count[part].ravel())]

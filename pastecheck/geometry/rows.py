@@ -120,11 +120,11 @@ class _Links(NamedTuple):
     """Shape (slots, n)."""
     back: SmallIntArray
 
-    def ways(self, things: Things) -> tuple[FloatArray, FloatArray]:
-        """The way to each neighbour; NaN where there is none. Shape (slots, n) each."""
-        none = self.near < 0
-        dx, dy = things.x_mm[self.near] - things.x_mm, things.y_mm[self.near] - things.y_mm
-        dx[none] = dy[none] = np.nan
+    def ways(self, things: Things, rows: IntArray) -> tuple[FloatArray, FloatArray]:
+        """The way from some things to their neighbours; NaN where there is none. Shape (slots, k) each."""
+        near = self.near[:, rows]
+        dx, dy = things.x_mm[near] - things.x_mm[rows], things.y_mm[near] - things.y_mm[rows]
+        dx[near < 0] = dy[near < 0] = np.nan
         return dx, dy
 
 
@@ -227,7 +227,7 @@ def _found(place: FloatArray, things: Things, links: _Links) -> _Ladders:
     opposite = _opposite(things, links)
     n = len(things.x_mm)
     # a link is a neighbour in a slot; the next one leaves that neighbour by the slot opposite the one back
-    link = _along_lines(things, links)
+    link = _along_lines(things, links, _in_chains(links, opposite))
     number = np.full(links.near.size, -1, np.int32)
     number[link] = np.arange(len(link))
     from_, to, back = link % n, links.near.ravel()[link], links.back.ravel()[link]
@@ -245,9 +245,16 @@ def _found(place: FloatArray, things: Things, links: _Links) -> _Ladders:
     return _Ladders(point[rows_of_runs(ladders.begin, sizes)], offsets(sizes), ladders.step_mm)
 
 
-def _along_lines(things: Things, links: _Links) -> IntArray:
-    """Links in an order in which most follow one another as in their chains: by direction, lane and place."""
+def _in_chains(links: _Links, opposite: SmallIntArray) -> IntArray:
+    """Links that follow another or are followed by one."""
     link = np.flatnonzero(links.near.ravel() >= 0)
+    follows = opposite.ravel()[link] >= 0
+    is_followed = opposite[links.back.ravel()[link], links.near.ravel()[link]] >= 0
+    return link[follows | is_followed]
+
+
+def _along_lines(things: Things, links: _Links, link: IntArray) -> IntArray:
+    """Links in an order in which most follow one another as in their chains: by direction, lane and place."""
     from_, to = link % len(things.x_mm), links.near.ravel()[link]
     way = things.x_mm[to] - things.x_mm[from_], things.y_mm[to] - things.y_mm[from_]
     turn = np.rint(np.degrees(np.arctan2(way[1], way[0])))
@@ -265,13 +272,17 @@ def _along_lines(things: Things, links: _Links) -> IntArray:
 def _opposite(things: Things, links: _Links) -> SmallIntArray:
     """For each slot, the slot of the neighbour that makes an even step on the other side; -1 for none."""
     slots = len(links.near)
-    dx, dy = links.ways(things)
+    found = np.full(links.near.shape, -1, np.int32)
+    are_there = links.near >= 0
+    are_there[2:] &= things.is_round | things.are_square
+    some = np.flatnonzero(np.count_nonzero(are_there, axis=0) >= 2)
+    dx, dy = links.ways(things, some)
     length = np.hypot(dx, dy)
     with np.errstate(invalid="ignore"):
         usable = (length >= _NEVER_MM - SLACK_MM) & (length <= _REACH_MM + SLACK_MM)
-    usable[2:] &= things.is_round | things.are_square
+    usable[2:] &= (things.is_round | things.are_square)[some]
     least = np.full(dx.shape, _SECOND_DIFFERENCE_MM + SLACK_MM)
-    opposite = np.full(dx.shape, -1, np.int8)
+    opposite = np.full(dx.shape, -1, np.int32)
     for one in range(slots):
         for other in range(one + 1, slots):
             with np.errstate(invalid="ignore"):
@@ -283,8 +294,8 @@ def _opposite(things: Things, links: _Links) -> SmallIntArray:
                 least[mine, rows[better]] = uneven[better]
                 opposite[mine, rows[better]] = its
     there = np.take_along_axis(opposite, np.maximum(opposite, 0), axis=0)
-    found: SmallIntArray = np.where((opposite >= 0) & (there == np.arange(slots)[:, None]), opposite, -1)
-    return found.astype(np.int32)
+    found[:, some] = np.where((opposite >= 0) & (there == np.arange(slots)[:, None]), opposite, -1)
+    return found
 
 
 def _of_pitches(ladders: _Ladders) -> _Ladders:
@@ -366,14 +377,17 @@ def _angle(turn_rad: FloatArray) -> FloatArray:
 
 def _beside(things: Things, kind: _Kind, along_rad: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Distance and direction of the nearest neighbour that is not along a row; NaN for none."""
-    dx, dy = kind.links.ways(things.rows(kind.rows))
+    distance_mm, direction_rad = np.full((2, len(kind.rows)), np.nan)
+    in_row = np.flatnonzero(~np.isnan(along_rad[kind.rows]))
+    dx, dy = kind.links.ways(things.rows(kind.rows), in_row)
     with np.errstate(invalid="ignore"):
-        off = _angle(np.arctan2(dy, dx) - along_rad[kind.rows]) >= _CROSSWISE_RAD
+        off = _angle(np.arctan2(dy, dx) - along_rad[kind.rows[in_row]]) >= _CROSSWISE_RAD
     distance = np.where(off, np.hypot(dx, dy), np.inf)
     slot = distance.argmin(axis=0)[None]
     dx, dy, distance = (np.take_along_axis(each, slot, axis=0)[0] for each in (dx, dy, distance))
     found = distance < np.inf
-    return np.where(found, distance, np.nan), np.where(found, np.arctan2(dy, dx), np.nan)
+    distance_mm[in_row[found]], direction_rad[in_row[found]] = distance[found], np.arctan2(dy, dx)[found]
+    return distance_mm, direction_rad
 
 
 def _extent(things: Things, along_rad: FloatArray) -> FloatArray:
