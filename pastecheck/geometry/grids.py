@@ -8,7 +8,7 @@ import numpy as np
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.ragged import offsets, rows_of_runs
 
-_CELLS_A_BOX: Final = 3
+_CELLS_A_BOX: Final = 2
 _CELLS_A_WINDOW: Final = 24
 """A window is no more cells wide."""
 
@@ -142,9 +142,8 @@ class Grid:
 
 def _added_up(size: IntArray, cell: Sequence[IntArray], weight: FloatArray | None = None) -> FloatArray:
     """Weight, or number, of what stands in cells left of each corner of cells and below it."""
-    columns, lines = size[:, 0].tolist()
-    of_cell = np.bincount(cell[0] * lines + cell[1], weights=weight, minlength=columns * lines)
-    table = np.zeros((columns + 1, lines + 1), of_cell.dtype if weight is not None else np.int32)
-    np.cumsum(of_cell.reshape(columns, lines), axis=0, out=table[1:, 1:])
-    np.cumsum(table[1:, 1:], axis=1, out=table[1:, 1:])
-    return table
+    columns, lines = (size[:, 0] + 1).tolist()
+    of_cell = np.bincount((cell[0] + 1) * lines + cell[1] + 1, weights=weight, minlength=columns * lines)
+    table = of_cell.reshape(columns, lines)
+    np.cumsum(table, axis=0, out=table)
+    return np.cumsum(table, axis=1, out=table)

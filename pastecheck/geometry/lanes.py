@@ -33,7 +33,7 @@ class Lanes:
 
     def __init__(self, along: FloatArray, across: FloatArray, reach: float, strip: float) -> None:
         """
-        Sort places so that what is near to one stands in its own lane or in those beside it.
+        Sort places so that what is near to one stands in its own lane or in the nearer of those beside it.
 
         Args:
             along: Shape (n,), not empty.
@@ -41,10 +41,14 @@ class Lanes:
             reach: How far along something is near.
             strip: How far across.
         """
-        lane = np.floor(across / strip)
+        lanes = across / (2 * strip)
+        lane = np.floor(lanes)
         self._span = float(np.ptp(along)) + 3 * reach
         key = (lane - lane.min()) * self._span + (along - along.min())
         order = np.argsort(key)
+        beside = np.where(lanes - lane < 0.5, -self._span, self._span)
+        self._beside = np.concatenate([[0.0], beside[order], [0.0]])
+        """From the key of each place to that of the lane beside it that is the nearer."""
         self.row = np.concatenate([[-1], order, [-1]])
         """What stands where: rows of the places. Shape (n + 2,)."""
         self._key = np.concatenate([[-np.inf], key[order], [np.inf]])
@@ -57,24 +61,26 @@ class Lanes:
         wanted[rows] = True
         at = 1 + np.flatnonzero(wanted[self.row[1:-1]])
         for first in range(0, len(at), _LOOKS_AT_ONCE):
-            yield self._beside(at[first : first + _LOOKS_AT_ONCE])
+            yield self._nexts(at[first : first + _LOOKS_AT_ONCE])
 
     def next(self, looking: Looking, within: FloatArray | float) -> Looking:
         """The next ones, as far as these lie within some distance along, and within reach."""
-        onward = looking._replace(near=looking.near + looking.way)
-        return onward.rows(self._away(onward) <= np.minimum(within, self.reach))
+        near = looking.near + looking.way
+        away = np.abs(self._key[near] - looking.middle)
+        return looking._replace(near=near).rows(away <= np.minimum(within, self.reach))
 
-    def _away(self, looking: Looking) -> FloatArray:
-        away: FloatArray = np.abs(self._key[looking.near] - looking.middle)
-        return away
-
-    def _beside(self, at: IntArray) -> Looking:
+    def _nexts(self, at: IntArray) -> Looking:
+        """What comes next either way in the lane of each place, and in the one beside it that is the nearer."""
+        here = self._key[at]
+        beside = here + self._beside[at]
+        there = np.searchsorted(self._key, beside)
         looking = []
-        for step in (-1, 0, 1):
-            middle = self._key[at] + step * self._span
-            ahead = np.searchsorted(self._key, middle) if step else at + 1
-            behind = ahead - 1 if step else at - 1
-            for near, way in ((ahead, 1), (behind, -1)):
-                some = Looking(at, middle, near, np.full(len(at), way))
-                looking.append(some.rows(self._away(some) <= self.reach))
+        for middle, near, way in (
+            (here, at + 1, 1),
+            (here, at - 1, -1),
+            (beside, there, 1),
+            (beside, there - 1, -1),
+        ):
+            rows = np.flatnonzero(np.abs(self._key[near] - middle) <= self.reach)
+            looking.append(Looking(at[rows], middle[rows], near[rows], np.full(len(rows), way)))
         return Looking(*map(np.concatenate, zip(*looking, strict=True)))
