@@ -120,13 +120,6 @@ class _Links(NamedTuple):
     """Shape (slots, n)."""
     back: SmallIntArray
 
-    def ways(self, things: Things, rows: IntArray) -> tuple[FloatArray, FloatArray]:
-        """The way from some things to their neighbours; NaN where there is none. Shape (slots, k) each."""
-        near = self.near[:, rows]
-        dx, dy = things.x_mm[near] - things.x_mm[rows], things.y_mm[near] - things.y_mm[rows]
-        dx[near < 0] = dy[near < 0] = np.nan
-        return dx, dy
-
 
 class _Ladders(NamedTuple):
     """Rows found: members, one row behind the other, and the step of each."""
@@ -271,31 +264,34 @@ def _along_lines(things: Things, links: _Links, link: IntArray) -> IntArray:
 
 def _opposite(things: Things, links: _Links) -> SmallIntArray:
     """For each slot, the slot of the neighbour that makes an even step on the other side; -1 for none."""
-    slots = len(links.near)
-    found = np.full(links.near.shape, -1, np.int32)
-    are_there = links.near >= 0
-    are_there[2:] &= things.is_round | things.are_square
-    some = np.flatnonzero(np.count_nonzero(are_there, axis=0) >= 2)
-    dx, dy = links.ways(things, some)
+    opposite = np.full(links.near.shape, -1, np.int32)
+    along_too = things.is_round | things.are_square
+    for slots, rows in ((2, np.flatnonzero(~along_too)), (len(opposite), np.flatnonzero(along_too))):
+        near = links.near[:slots, rows]
+        several = np.flatnonzero(np.count_nonzero(near >= 0, axis=0) >= 2)
+        opposite[:slots, rows[several]] = _evenly_opposite(things, near[:, several], rows[several])
+    return opposite
+
+
+def _evenly_opposite(things: Things, near: SmallIntArray, rows: IntArray) -> SmallIntArray:
+    """As `_opposite`, of some things and some slots. near: shape (slots, k)."""
+    slots = len(near)
+    dx, dy = things.x_mm[near] - things.x_mm[rows], things.y_mm[near] - things.y_mm[rows]
     length = np.hypot(dx, dy)
-    with np.errstate(invalid="ignore"):
-        usable = (length >= _NEVER_MM - SLACK_MM) & (length <= _REACH_MM + SLACK_MM)
-    usable[2:] &= (things.is_round | things.are_square)[some]
-    least = np.full(dx.shape, _SECOND_DIFFERENCE_MM + SLACK_MM)
-    opposite = np.full(dx.shape, -1, np.int32)
+    usable = (near >= 0) & (length >= _NEVER_MM - SLACK_MM) & (length <= _REACH_MM + SLACK_MM)
+    least = np.full(near.shape, _SECOND_DIFFERENCE_MM + SLACK_MM)
+    opposite = np.full(near.shape, -1, np.int32)
     for one in range(slots):
         for other in range(one + 1, slots):
-            with np.errstate(invalid="ignore"):
-                near = np.abs(length[one] - length[other]) <= _SECOND_DIFFERENCE_MM + SLACK_MM
-            rows = np.flatnonzero(near & usable[one] & usable[other])
-            uneven = np.hypot(dx[one, rows] + dx[other, rows], dy[one, rows] + dy[other, rows])
+            even = np.abs(length[one] - length[other]) <= _SECOND_DIFFERENCE_MM + SLACK_MM
+            some = np.flatnonzero(even & usable[one] & usable[other])
+            uneven = np.hypot(dx[one, some] + dx[other, some], dy[one, some] + dy[other, some])
             for mine, its in ((one, other), (other, one)):
-                better = uneven <= least[mine, rows]
-                least[mine, rows[better]] = uneven[better]
-                opposite[mine, rows[better]] = its
+                better = uneven <= least[mine, some]
+                least[mine, some[better]] = uneven[better]
+                opposite[mine, some[better]] = its
     there = np.take_along_axis(opposite, np.maximum(opposite, 0), axis=0)
-    found[:, some] = np.where((opposite >= 0) & (there == np.arange(slots)[:, None]), opposite, -1)
-    return found
+    return np.where((opposite >= 0) & (there == np.arange(slots)[:, None]), opposite, np.int32(-1))
 
 
 def _of_pitches(ladders: _Ladders) -> _Ladders:
@@ -378,15 +374,15 @@ def _angle(turn_rad: FloatArray) -> FloatArray:
 def _beside(things: Things, kind: _Kind, along_rad: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Distance and direction of the nearest neighbour that is not along a row; NaN for none."""
     distance_mm, direction_rad = np.full((2, len(kind.rows)), np.nan)
-    in_row = np.flatnonzero(~np.isnan(along_rad[kind.rows]))
-    dx, dy = kind.links.ways(things.rows(kind.rows), in_row)
-    with np.errstate(invalid="ignore"):
-        off = _angle(np.arctan2(dy, dx) - along_rad[kind.rows[in_row]]) >= _CROSSWISE_RAD
-    distance = np.where(off, np.hypot(dx, dy), np.inf)
-    slot = distance.argmin(axis=0)[None]
-    dx, dy, distance = (np.take_along_axis(each, slot, axis=0)[0] for each in (dx, dy, distance))
-    found = distance < np.inf
-    distance_mm[in_row[found]], direction_rad[in_row[found]] = distance[found], np.arctan2(dy, dx)[found]
+    along_rad = along_rad[kind.rows]
+    for near in kind.links.near:
+        rows = np.flatnonzero((near >= 0) & ~np.isnan(along_rad))
+        one, other = kind.rows[rows], kind.rows[near[rows]]
+        dx, dy = things.x_mm[other] - things.x_mm[one], things.y_mm[other] - things.y_mm[one]
+        direction, distance = np.arctan2(dy, dx), np.hypot(dx, dy)
+        off = _angle(direction - along_rad[rows]) >= _CROSSWISE_RAD
+        off &= ~(distance >= distance_mm[rows])
+        distance_mm[rows[off]], direction_rad[rows[off]] = distance[off], direction[off]
     return distance_mm, direction_rad
 
 
