@@ -15,7 +15,7 @@ from pastecheck.units import NM_PER_MM
 GeometryArray = NDArray[np.object_]
 
 _PAIRS_AT_ONCE: Final = 2_000_000
-_WINDOWS_AT_ONCE: Final = 4_096
+_WINDOWS_AT_ONCE: Final = 8_192
 """So few that what is computed of them stays in the processor's cache."""
 _SIZES: Final = 2.0
 """Openings larger than half a window over this are looked up apart, those of each double size together."""
@@ -88,9 +88,10 @@ def open_fraction(
     sides = _sides_of(placed)
     unsure_mm2 = box_mm2 * filled * (1 - filled)
     some = _Some(
-        place_nm.T.astype(np.float64),
-        bounds_nm.T.astype(np.float64),
+        place_nm.T.astype(np.float64, order="C"),
+        bounds_nm.T.astype(np.float64, order="C"),
         filled / NM_PER_MM**2,
+        filled / NM_PER_MM**2 * height_nm,
         np.where(unsure_mm2 > 0, box_mm2 * filled * (1 - _ROUNDING), 0.0),
         unsure_mm2,
         unsure_mm2 > _WORTH_A_SIDE_MM2 * sides.sides if sides else np.zeros(count, bool),
@@ -98,7 +99,7 @@ def open_fraction(
     # openings of one order of size are looked up together: a frame must not widen the search for all others
     order_of_size = np.ceil(np.log2(np.maximum(np.maximum(width_nm, height_nm) / half_nm * _SIZES, 1.0)))
     groups = [np.flatnonzero(order_of_size == one) for one in np.unique(order_of_size).tolist()]
-    grids = [(Grid(some.bounds_nm[:, rows], some.place_nm[:, rows], area_mm2[rows], 2.0 * half_nm), rows) for rows in groups]
+    grids = [(some.grid(rows, area_mm2[rows], 2 * half_nm), rows) for rows in groups]
     open_mm2, unsure_mm2, are_enough = np.zeros(count), np.zeros(count), np.zeros(count, bool)
     for first in range(0, count, _WINDOWS_AT_ONCE):
         windows = slice(first, first + _WINDOWS_AT_ONCE)
@@ -120,12 +121,19 @@ class _Some(NamedTuple):
     """Shape (4, n)."""
     density: FloatArray
     """Share of the box that is open, for each mm2 in nm2."""
+    density_y: FloatArray
+    """That times the height: for each nm in x."""
     nearly_mm2: FloatArray
     """A hair less than the area of openings that do not fill their box; 0 for all others."""
     unsure_mm2: FloatArray
     """How far what lies in a part of the box may be off its share."""
     clipped: BoolArray
     """Whether the outline is clipped where it crosses a window."""
+
+    def grid(self, rows: IntArray, area_mm2: FloatArray, window_nm: int) -> Grid:
+        """Some of them, sorted into cells."""
+        # `take` leaves each column in one piece, as an index would not
+        return Grid(self.bounds_nm.take(rows, axis=1), self.place_nm.take(rows, axis=1), area_mm2, window_nm)
 
 
 class _Sides(NamedTuple):
@@ -172,22 +180,22 @@ def _open(
         cells = grid.cells(middle_nm - half_nm, middle_nm + half_nm)
         open_mm2 += grid.between_edges(cells)
         count += grid.middles_at_least(cells)
-        for window, box in grid.at_edges(cells):
-            _add(some, sides, (window, rows[box]), (middle_nm, half_nm), sums)
+        for (window, box), are_within_y in grid.at_edges(cells):
+            _add(some, sides, (window, rows[box], are_within_y), (middle_nm, half_nm), sums)
     return open_mm2, unsure_mm2, count
 
 
 def _add(
     some: _Some,
     sides: _Sides | None,
-    pair: tuple[IntArray, IntArray],
+    pair: tuple[IntArray, IntArray, bool],
     windows: tuple[FloatArray, int],
     sums: FloatArray,
 ) -> None:
     """Add what openings have in windows to the sums of these, pair by pair."""
-    (window, opening), (middle_nm, half_nm) = pair, windows
-    overlap = some.density[opening]
-    for axis in (0, 1):
+    (window, opening, are_within_y), (middle_nm, half_nm) = pair, windows
+    overlap = (some.density_y if are_within_y else some.density)[opening]
+    for axis in (0,) if are_within_y else (0, 1):
         middle = middle_nm[axis][window]
         high = np.minimum(some.bounds_nm[axis + 2][opening] - middle, half_nm)
         high -= np.maximum(some.bounds_nm[axis][opening] - middle, -half_nm)

@@ -98,21 +98,21 @@ class Grid:
         between: IntArray = count[x_end, y_end] - count[x, y_end] - count[x_end, y] + count[x, y]
         return between
 
-    def at_edges(self, cells: Cells) -> Iterator[Pairs]:
-        """Windows, and all other boxes that may reach into them, each once."""
+    def at_edges(self, cells: Cells) -> Iterator[tuple[Pairs, bool]]:
+        """Windows, and all other boxes that may reach into them, each once; whether all lie within in y."""
         if not self._is_fine:
-            yield self.touching(cells)
+            yield self.touching(cells), False
             return
         (left, low), (right, high) = cells
         begin, end = np.maximum(left - self._span[0], 0), np.minimum(right + 1, self._size[0])
         for line in (low, high):
-            yield self._lines.pairs(line, begin, end)
+            yield self._lines.pairs(line, begin, end), False
         begin = np.minimum(low + 1, self._size[1])
         end = np.maximum(high, begin)
         for line in (left, right):
             window, box = self._columns.pairs(line, begin, end)
             kept = self._last[1][box] < high[window]
-            yield window[kept], box[kept]
+            yield (window[kept], box[kept]), True
 
     def touching(self, cells: Cells) -> Pairs:
         """Windows, and all boxes that may reach into them, each once."""

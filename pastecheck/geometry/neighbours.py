@@ -130,7 +130,7 @@ class _Met(NamedTuple):
         kept = _are_like(things, i, j)
         i, j = i[kept], j[kept]
         dx, dy = things.x_mm[j] - things.x_mm[i], things.y_mm[j] - things.y_mm[i]
-        (ax, ay), (bx, by) = self.axis[:, i], self.axis[:, j]
+        (ax, ay), (bx, by) = (self.axis.take(rows, axis=1) for rows in (i, j))
         other_beside = np.abs(dy * bx - dx * by)
         both = things.are_square[i] & things.are_square[j]
         other_beside[both] = np.minimum(other_beside, np.abs(dx * bx + dy * by))[both]

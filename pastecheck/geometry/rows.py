@@ -267,9 +267,9 @@ def _opposite(things: Things, links: _Links) -> SmallIntArray:
     opposite = np.full(links.near.shape, -1, np.int32)
     along_too = things.is_round | things.are_square
     for slots, rows in ((2, np.flatnonzero(~along_too)), (len(opposite), np.flatnonzero(along_too))):
-        near = links.near[:slots, rows]
+        near = links.near[:slots].take(rows, axis=1)
         several = np.flatnonzero(np.count_nonzero(near >= 0, axis=0) >= 2)
-        opposite[:slots, rows[several]] = _evenly_opposite(things, near[:, several], rows[several])
+        opposite[:slots, rows[several]] = _evenly_opposite(things, near.take(several, axis=1), rows[several])
     return opposite
 
 
