@@ -4,10 +4,13 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.lanes import Lanes
 from pastecheck.ragged import rows_of_runs, within_runs
+
+SmallIntArray = NDArray[np.int16]
 
 SLACK_MM: Final = 1e-6
 """Places are whole nanometres: a length at a limit counts as within it."""
@@ -83,10 +86,10 @@ def nearest_along(things: Things, axis_rad: FloatArray, reach_mm: FloatArray, wa
     finding = np.flatnonzero(wanted & ~things.is_round)
     if not len(finding):
         return np.full((count, 2), -1, np.int64)
-    turned = (np.mod(axis_rad, np.pi) / _BIN_RAD).astype(np.int64) % _BINS
+    turned = (np.mod(axis_rad, np.pi) / _BIN_RAD).astype(np.int16) % np.int16(_BINS)
     farther = np.ceil(np.log2(reach_mm[finding] / reach_mm[finding].min() + 1e-9)).astype(np.int64)
     group = farther * _BINS + turned[finding]
-    for one in np.unique(group).tolist():
+    for one in np.flatnonzero(np.bincount(group)).tolist():
         rows = finding[group == one]
         others = np.flatnonzero(_may_be_parallel(things, turned, one % _BINS))
         angle = (one % _BINS + 0.5) * _BIN_RAD
@@ -105,12 +108,12 @@ def nearest_along(things: Things, axis_rad: FloatArray, reach_mm: FloatArray, wa
     return met.nearest()
 
 
-def _may_be_parallel(things: Things, turned: IntArray, one: int) -> BoolArray:
-    """Which things are like one with an axis of a direction, to 2 degrees, as far as directions tell."""
-    apart = np.abs(turned - one)
-    quarter = apart % _QUARTER_BINS
-    may: BoolArray = np.minimum(apart, _BINS - apart) <= 1
-    may |= things.are_square & (np.minimum(quarter, _QUARTER_BINS - quarter) <= 1)
+def _may_be_parallel(things: Things, turned: SmallIntArray, one: int) -> BoolArray:
+    """Which things may be like one whose axis is turned by so many steps, as far as directions tell."""
+    apart = np.arange(_BINS)
+    apart = np.minimum(np.abs(apart - one), _BINS - np.abs(apart - one))
+    is_parallel, is_crosswise = apart <= 1, apart >= _QUARTER_BINS - 1
+    may: BoolArray = is_parallel[turned] | (things.are_square & is_crosswise[turned])
     return may & ~things.is_round
 
 
