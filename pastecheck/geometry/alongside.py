@@ -153,10 +153,11 @@ def stretches_facing(pieces: Pieces, across: Pieces, near_mm: FloatArray) -> Str
     """
     at = _changes(pieces, across, near_mm)
     at = np.sort(np.clip(np.nan_to_num(at, nan=0.0), 0.0, pieces.extent[:, None]), axis=1)
-    middle = (at[:, 1:] + at[:, :-1]) / 2
-    facing = _is_facing(pieces, across, near_mm, middle) & (at[:, 1:] - at[:, :-1] > 0)
-    row, part = np.nonzero(facing)
-    return Stretches(row, at[row, part], at[row, part + 1])
+    row, part = np.nonzero(at[:, 1:] > at[:, :-1])
+    begin, end = at[row, part], at[row, part + 1]
+    middle = (end + begin)[:, None] / 2
+    facing = _is_facing(rows_of(pieces, row), rows_of(across, row), near_mm[row], middle)[:, 0]
+    return Stretches(row[facing], begin[facing], end[facing])
 
 
 def _is_facing(pieces: Pieces, across: Pieces, near_mm: FloatArray, at: FloatArray) -> BoolArray:
