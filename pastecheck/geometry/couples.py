@@ -93,7 +93,8 @@ def _alone(x_mm: FloatArray, y_mm: FloatArray, reach_mm: float) -> Couples:
     """Every two places of which each is the only one within reach of the other."""
     lanes = Lanes(x_mm, y_mm, reach_mm, reach_mm)
     count, other = np.zeros(len(x_mm), np.int64), np.zeros(len(x_mm), np.int64)
-    for looking in lanes.looks(np.arange(len(x_mm))):
+    for looks in lanes.looks(np.arange(len(x_mm))):
+        looking = looks
         while len(looking.at):
             i, j = lanes.row[looking.at], lanes.row[looking.near]
             met = np.flatnonzero(np.hypot(x_mm[j] - x_mm[i], y_mm[j] - y_mm[i]) <= reach_mm + SLACK_MM)

@@ -1,9 +1,10 @@
 """Boxes in a grid of cells: what lies in very many windows of one size is added up, not looked at."""
 
-from collections.abc import Iterator, Sequence
-from typing import Final, NamedTuple
+from collections.abc import Iterator
+from typing import Any, Final, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.ragged import offsets, rows_of_runs
@@ -12,27 +13,30 @@ _CELLS_A_BOX: Final = 2
 _CELLS_A_WINDOW: Final = 24
 """A window is no more cells wide."""
 
-Pairs = tuple[IntArray, IntArray]
+SmallIntArray = NDArray[np.int32]
+"""For what there is much of, and what is looked up: half as large as others."""
+
+Pairs = tuple[IntArray, SmallIntArray]
 """Windows, and boxes that may reach into them. Shape (k,) each."""
 
 
 class Cells(NamedTuple):
     """Columns and rows of cells in which edges of windows lie, or those next to the grid. Shape (2, w)."""
 
-    low: IntArray
-    high: IntArray
+    low: SmallIntArray
+    high: SmallIntArray
 
 
 class _Listed(NamedTuple):
-    """Boxes in order of lines of cells and, within, of the cells that they begin in: in each that they touch."""
+    """Boxes in order of the lines of cells that they touch and, within, of the cells that they begin in."""
 
-    box: IntArray
-    begin: IntArray
+    box: SmallIntArray
+    begin: SmallIntArray
     """Where each cell begins; one empty line is before the first, and one behind the last."""
     across: int
     """Cells of a line."""
 
-    def pairs(self, line: IntArray, first: IntArray, end: IntArray) -> Pairs:
+    def pairs(self, line: SmallIntArray | IntArray, first: SmallIntArray, end: SmallIntArray) -> Pairs:
         """Row of each query, and what begins in the cells from the first to before the end of a line."""
         at = (line + 1) * self.across
         begin = self.begin[at + first]
@@ -64,28 +68,27 @@ class Grid:
             float(extent.max()) / count,
             1.0,
         )
-        self._first, self._last = self._cell(bounds_nm[:2]), self._cell(bounds_nm[2:])
+        ends = first, last = self._cell(bounds_nm[:2]), self._cell(bounds_nm[2:])
+        self._first, self._last = first, last
         self._size = self._last.max(axis=1, keepdims=True) + 1
         self._span = (self._last - self._first).max(axis=1)
         self._lines, self._columns = self._listed(1), self._listed(0)
         self._is_fine = window_nm // self._side_nm > self._span.max()
         """Whether no box that begins in the cells of one edge of a window ends in those of the other."""
-        ends = self._first, self._last
-        self._added_up = [[_added_up(self._size, (x[0], y[1]), weight) for y in ends] for x in ends]
+        self._weights = [[_added_up(self._size, x[0], y[1], weight) for y in ends] for x in ends]
         """Weight of boxes that begin (0) or end (1) left of each corner of cells, and below it likewise."""
-        self._middles = _added_up(self._size, self._cell(middle_nm))
+        self._middles = _added_up(self._size, *self._cell(middle_nm))
 
     def cells(self, low_nm: FloatArray, high_nm: FloatArray) -> Cells:
         """Where the edges of windows lie. Shape (2, w) each."""
-        low, high = (np.clip(self._cell(each), -1, self._size) for each in (low_nm, high_nm))
-        return Cells(low, high)
+        return Cells(self._cell(low_nm, self._size), self._cell(high_nm, self._size))
 
     def between_edges(self, cells: Cells) -> FloatArray:
-        """Weight of boxes that begin and end between the cells of edges; 0 where `at_edges` has all of them."""
+        """Weight of boxes that begin and end between the cells of edges; 0 where `at_edges` has all."""
         if not self._is_fine:
             return np.zeros(cells.low.shape[1])
         (x, y), (x_end, y_end) = np.minimum(cells.low + 1, self._size), np.maximum(cells.high, 0)
-        (begun, begun_ended), (ended_begun, ended) = self._added_up
+        (begun, begun_ended), (ended_begun, ended) = self._weights
         within: FloatArray = ended[x_end, y_end] - begun_ended[x, y_end]
         within -= ended_begun[x_end, y] - begun[x, y]
         return within
@@ -127,23 +130,28 @@ class Grid:
         kept = line[row] == np.maximum(self._first[1][box], low[window[row]])
         return window[row[kept]], box[kept]
 
-    def _cell(self, at_nm: FloatArray) -> IntArray:
-        cell: IntArray = np.floor((at_nm - self._low_nm[:, None]) / self._side_nm).astype(np.int64)
-        return cell
+    def _cell(self, at_nm: FloatArray, size: SmallIntArray | float = np.inf) -> SmallIntArray:
+        cell = np.floor((at_nm - self._low_nm[:, None]) / self._side_nm)
+        # a window may lie far beyond the grid
+        inside: SmallIntArray = np.clip(cell, -1, size).astype(np.int32)
+        return inside
 
     def _listed(self, axis: int) -> _Listed:
         lines, across = int(self._size[axis, 0]), int(self._size[1 - axis, 0])
         count = self._last[axis] - self._first[axis] + 1
-        box = np.repeat(np.arange(len(count)), count)
+        box = np.repeat(np.arange(len(count), dtype=np.int32), count)
         key = (1 + rows_of_runs(self._first[axis], count)) * across + self._first[1 - axis][box]
-        begin = offsets(np.bincount(key, minlength=(lines + 2) * across))
+        begin = offsets(np.bincount(key, minlength=(lines + 2) * across)).astype(np.int32)
         return _Listed(box[np.argsort(key, kind="stable")], begin, across)
 
 
-def _added_up(size: IntArray, cell: Sequence[IntArray], weight: FloatArray | None = None) -> FloatArray:
+def _added_up(
+    size: SmallIntArray, column: SmallIntArray, line: SmallIntArray, weight: FloatArray | None = None
+) -> FloatArray:
     """Weight, or number, of what stands in cells left of each corner of cells and below it."""
     columns, lines = (size[:, 0] + 1).tolist()
-    of_cell = np.bincount((cell[0] + 1) * lines + cell[1] + 1, weights=weight, minlength=columns * lines)
-    table = of_cell.reshape(columns, lines)
+    key = (column + 1) * lines + line + 1
+    of_cell = np.bincount(key, weight, minlength=columns * lines)
+    table: NDArray[Any] = of_cell.reshape(columns, lines)
     np.cumsum(table, axis=0, out=table)
     return np.cumsum(table, axis=1, out=table)

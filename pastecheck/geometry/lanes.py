@@ -25,7 +25,7 @@ class Looking(NamedTuple):
 
     def rows(self, kept: BoolArray) -> "Looking":
         """Some of them."""
-        return Looking(*(column[kept] for column in self))
+        return Looking(self.at[kept], self.middle[kept], self.near[kept], self.way[kept])
 
 
 class Lanes:
@@ -70,7 +70,7 @@ class Lanes:
         return looking._replace(near=near).rows(away <= np.minimum(within, self.reach))
 
     def _nexts(self, at: IntArray) -> Looking:
-        """What comes next either way in the lane of each place, and in the one beside it that is the nearer."""
+        """What comes next either way in the lane of each place, and in the nearer of those beside it."""
         here = self._key[at]
         beside = here + self._beside[at]
         there = np.searchsorted(self._key, beside)

@@ -99,7 +99,8 @@ def nearest_along(things: Things, axis_rad: FloatArray, reach_mm: FloatArray, wa
         along = x_mm * np.cos(angle) + y_mm * np.sin(angle)
         across = y_mm * np.cos(angle) - x_mm * np.sin(angle)
         lanes = Lanes(along, across, reach, strip)
-        for looking in lanes.looks(np.searchsorted(others, rows)):
+        for looks in lanes.looks(np.searchsorted(others, rows)):
+            looking = looks
             while len(looking.at):
                 i = others[lanes.row[looking.at]]
                 met.add(things, i, others[lanes.row[looking.near]])
