@@ -187,7 +187,11 @@ def outlines_handed_over(job: Callable[[], object], monkeypatch: pytest.MonkeyPa
     def counting(function: Callable[..., object]) -> Callable[..., object]:
         def counted(*arguments: Any, **named: Any) -> object:
             nonlocal count
-            some = (one for one in (*arguments, *named.values()) if getattr(one, "dtype", None) == object)
+            some = (
+                one
+                for one in (*arguments, *named.values())
+                if getattr(one, "dtype", None) == np.dtype(object)
+            )
             count += sum(one.size for one in some)
             return function(*arguments, **named)
 

@@ -14,7 +14,7 @@ REACH, STRIP = 9.0, 4.0
 def test_all_within_reach_are_met_once(places: list[tuple[int, int]]) -> None:
     along, across = np.array(places, np.float64).T
     lanes = Lanes(along, across, REACH, STRIP)
-    met = []
+    met: list[tuple[int, int]] = []
     for looks in lanes.looks(np.arange(len(places))):
         looking = looks
         while len(looking.at):
