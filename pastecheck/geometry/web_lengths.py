@@ -25,7 +25,7 @@ from pastecheck.ragged import distinct, offsets, rows_of_runs
 
 GeometryArray = NDArray[np.object_]
 
-_PIECES_AT_ONCE = 50_000
+_PIECES_AT_ONCE = 12_000
 _MANY = 64
 """Of an outline of more pieces that is in many pairs, only those near the other outline are looked at."""
 _PIECES_PASSED = 50_000
