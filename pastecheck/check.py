@@ -112,10 +112,12 @@ class Readings:
     """What the check was told, where its wishes depend on that."""
 
     @staticmethod
-    def of_each(values: FloatArray, error: "FloatArray | float" = ROUNDING) -> "Readings":
+    def of_each(
+        values: FloatArray, error: "FloatArray | float" = ROUNDING, place_mm: FloatArray | None = None
+    ) -> "Readings":
         """One reading an opening, in order of the table."""
         bound = np.broadcast_to(np.asarray(error, dtype=np.float64), values.shape)
-        return Readings(values, bound, _every_row(len(values)))
+        return Readings(values, bound, _every_row(len(values)), place_mm=place_mm)
 
     @property
     def pairs(self) -> tuple[IntArray, IntArray]:

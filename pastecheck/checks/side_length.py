@@ -46,7 +46,7 @@ _DIGITS: Final = 6
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
     """Shortest side of each opening."""
     length_mm, error_mm, place_mm = m.insides.sides
-    return Readings(length_mm, error_mm + ROUNDING, np.arange(len(length_mm)), place_mm=place_mm)
+    return Readings.of_each(length_mm, error_mm + ROUNDING, place_mm)
 
 
 def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
