@@ -154,6 +154,8 @@ class Wish:
     """Width at which the opening, narrowed, would just pass, its length kept."""
     thinnest_mm: FloatArray | None = None
     """Thinnest foil with which it would just pass as drawn."""
+    square_mm: FloatArray | None = None
+    """Side of the square of equal area that would pass in place of a circle; better than other advice."""
     advice: TextArray | None = None
     """What would help that is no change of width or foil, in words, lower case; empty where nothing would."""
 
