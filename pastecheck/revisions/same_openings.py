@@ -88,7 +88,7 @@ def _that_stayed(old: Cut, new: Cut) -> Matched:
     each = distinct_rows(labels)
     both = labels[each.first]
     count = np.bincount(each.inverse, minlength=len(both))
-    is_whole = (both > 0).all(axis=1)
+    is_whole: BoolArray = np.logical_and(both[:, 0] > 0, both[:, 1] > 0)
     for of, column in ((old.label, 0), (new.label, 1)):
         members = np.bincount(of, minlength=1 + int(both[:, column].max(initial=0)))
         is_whole &= members[both[:, column]] == count
