@@ -111,6 +111,7 @@ def test_nor_does_it_follow_a_link_that_leads_nowhere(run: Run) -> None:
     ("argv", "told"),
     [
         (("gone",), "gone: error[no-file]: there is no such folder (name the folder of the board)\n"),
+        (("top.gbr",), "top.gbr: error[no-file]: this is no folder (name the folder of the board)\n"),
         (("",), "pastecheck: error[usage]: the name of the folder is empty (usage: pastecheck start"),
         ((".", "--schema"), "pastecheck: error[usage]: a folder and --schema were given (ask for one"),
         ((), ".: error[no-paste-layer]: no paste layer was found here (it holds nothing that is looked at"),
