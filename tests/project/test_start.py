@@ -111,18 +111,22 @@ def test_nor_does_it_follow_a_link_that_leads_nowhere(run: Run) -> None:
     ("argv", "told"),
     [
         (("gone",), "gone: error[no-file]: there is no such folder (name the folder of the board)\n"),
-        (("notes.txt",), "notes.txt: error[no-file]: this is no folder (name the folder of the board)\n"),
         (("",), "pastecheck: error[usage]: the name of the folder is empty (usage: pastecheck start"),
         ((".", "--schema"), "pastecheck: error[usage]: a folder and --schema were given (ask for one"),
         ((), ".: error[no-paste-layer]: no paste layer was found here (it holds nothing that is looked at"),
     ],
 )
 def test_where_nothing_can_be_begun_a_line_says_why(run: Run, argv: tuple[str, ...], told: str) -> None:
-    Path("notes.txt").write_text("cut on Friday\n", encoding="utf-8")
     said = run("start", *argv)
     assert (said.status, said.out) == (2, "")
     assert said.err.startswith(told)
     assert not Path("pastecheck.yaml").exists()
+
+
+def test_a_file_is_no_folder(run: Run) -> None:
+    Path("top.gbr").write_bytes(layers.GOOD)
+    told = "top.gbr: error[no-file]: this is no folder (name the folder of the board)\n"
+    assert run("start", "top.gbr").err == told
 
 
 HOSTILE = (
