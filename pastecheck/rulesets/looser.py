@@ -21,13 +21,16 @@ def looser(chain: Sequence[Draft], checks: Mapping[str, Check]) -> tuple[str, ..
         checks: By their ids.
     """
     found = []
+    shipped = {draft.place.path for draft in chain if ships(draft.place)}
     for name in dict.fromkeys(name for draft in chain for name in draft.parts):
         limiting = [draft for draft in chain if name in draft.parts and draft.parts[name].limits]
-        if limiting and not ships(limiting[-1].place):
-            *before, last = limiting
-            limits = last.parts[name].limits
-            each = [_told(limits, draft.parts[name].limits, checks[name].unit) for draft in reversed(before)]
-            found += [f"{name} ({'; '.join(told)})" for told in filter(None, each)][:1]
+        for draft in reversed(limiting[:-1]):
+            if {draft.place.path, limiting[-1].place.path} <= shipped:
+                continue
+            limits = limiting[-1].parts[name].limits
+            if told := _told(limits, draft.parts[name].limits, checks[name].unit):
+                found.append(f"{name} ({'; '.join(told)})")
+                break
     return tuple(found)
 
 

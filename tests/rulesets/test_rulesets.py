@@ -455,6 +455,13 @@ def test_a_limit_that_is_looser_than_any_before_is_told_though_the_last_was_loos
     )
 
 
+def test_limits_of_ones_own_that_a_shipped_set_named_after_them_replaces_are_told(here: Path) -> None:
+    tight = "title: a\nrules:\n  web-width: {error-below: 0.2 mm, warn-below: 0.208 mm, source: a}\n"
+    (here / "tight.yaml").write_text(tight, encoding="utf-8")
+    Path("mine.yaml").write_text("title: b\nextends: [tight.yaml, polyester-75-knife]\n", encoding="utf-8")
+    assert rulesets.load("mine.yaml").looser == ("web-width (error-below 0.167 mm, was 0.200 mm)",)
+
+
 @pytest.mark.parametrize("name", SHIPPED)
 def test_what_sets_that_ship_have_apart_is_not_told_as_looser(name: str) -> None:
     assert rulesets.load(name).notices == ()
