@@ -107,7 +107,8 @@ DOCUMENTATION: Final[dict[str, Documented]] = {
     STALE_WAIVER: Documented(
         "a waiver of the project file is about nothing that is still found: what it excused was mended, or "
         "moved. Left there, it would hide what comes to that place later",
-        "remove it from the project file",
+        "remove it from the project file; or mend what it names, if it never was about anything: names are "
+        "taken letter by letter, and of a pair both components have to be named",
     ),
     EXPIRED_WAIVER: Documented(
         "the last day of a waiver of the project file is over, so its findings count again",

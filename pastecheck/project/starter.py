@@ -75,7 +75,8 @@ def started(
     root = Path(folder)
     shown = root.as_posix()
     if not root.is_dir():
-        raise InputError("there is no such folder", Span(shown), "name the folder of the board", "no-file")
+        text = "this is no folder" if root.exists() else "there is no such folder"
+        raise InputError(text, Span(shown), "name the folder of the board", "no-file")
     path = root / name
     if path.exists() or path.is_symlink():
         text = "there is a project file already, and it stays as it is"
@@ -205,8 +206,8 @@ _MIDDLE: Final = """\
 # Limits of single checks that count instead of the rule set's, each with its source:
 # limits:
 #   web-width:
-#     error-below: 0.16 mm
-#     warn-below: 0.20 mm
+#     error-below: 0.173 mm
+#     warn-below: 0.213 mm
 #     source: trial cut of ours, and its date
 
 # The paste layers. Copper and mask of a side together tell its lands: whether openings lie on them, and how

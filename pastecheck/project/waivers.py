@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fnmatch import fnmatchcase
 from math import hypot
 from typing import Final
@@ -34,7 +34,10 @@ class Waived:
     """top or bottom; empty for both."""
     down_to: float | None
     up_to: float | None
-    """In the unit of the one check that it then has."""
+    """
+    In the unit of the one check that it then has. Of a check that is worse both ways one of them alone is
+    about readings that are bad that way.
+    """
     unit: Unit
     """Of them."""
     reason: str
@@ -67,18 +70,32 @@ class Waived:
             return False
         if self.fingerprints:
             return " ".join(finding.fingerprint.split()) in self.fingerprints
-        if finding.check not in self.checks:
+        if finding.check not in self.checks or not self._is_of_way(finding):
             return False
         if self.at_mm is not None:
             away_mm = hypot(finding.x_mm - self.at_mm[0], finding.y_mm - self.at_mm[1])
             if away_mm > self.within_mm:
                 return False
-        return not self.components or self._are_named(_components(finding, layer))
+        return not self.components or all(self._are_named(finding, layer))
 
-    def _are_named(self, labels: list[str]) -> bool:
-        return all(
-            label and any(fnmatchcase(label, pattern) for pattern in self.components) for label in labels
-        )
+    def is_half_of(self, finding: Finding, layer: LayerReport) -> bool:
+        """Whether it names one component of a pair, and not the other."""
+        is_pair = finding.other is not None and finding.check in self.checks
+        named = self._are_named(finding, layer) if self.components and is_pair else []
+        return any(named) and not all(named) and replace(self, components=()).is_about(finding, layer)
+
+    def _are_named(self, finding: Finding, layer: LayerReport) -> list[bool]:
+        """Of each component of a finding whether it is named."""
+        return [
+            bool(label) and any(fnmatchcase(label, pattern) for pattern in self.components)
+            for label in _components(finding, layer)
+        ]
+
+    def _is_of_way(self, finding: Finding) -> bool:
+        """Whether a finding is bad the way that a bound is about; where there are both or none, any is."""
+        if (self.down_to is None) == (self.up_to is None):
+            return True
+        return (finding.value < finding.limit) == (self.up_to is None)
 
     def allows(self, finding: Finding) -> bool:
         """Whether it is no worse than may be, to the digits that reports show."""

@@ -8,6 +8,7 @@ from pastecheck.errors import EXPIRED_WAIVER, STALE_WAIVER
 from pastecheck.project.waivers import Waived
 from pastecheck.report import Finding, LayerReport, Report, RuleOutcome, Status, Waiver, WaiverState
 from pastecheck.source import Diagnostic, DiagnosticLevel
+from pastecheck.units import quoted
 
 
 class _Tally:
@@ -16,6 +17,8 @@ class _Tally:
     def __init__(self) -> None:
         self.waived = 0
         self.worse = 0
+        self.half_named = ""
+        """A pair of which it names one component only."""
 
 
 def waived(report: Report, waivers: Sequence[Waived], today: dt.date, *, is_whole: bool = True) -> Report:
@@ -39,7 +42,8 @@ def waived(report: Report, waivers: Sequence[Waived], today: dt.date, *, is_whol
         _told(one, tally, _state(one, tally, report, today, is_whole=is_whole))
         for one, tally in zip(waivers, tallies, strict=True)
     )
-    said = tuple(_warning(one, waiver) for one, waiver in zip(told, waivers, strict=True) if _is_odd(one))
+    each = zip(told, waivers, tallies, strict=True)
+    said = tuple(_warning(one, waiver, tally) for one, waiver, tally in each if _is_odd(one))
     first, *rest = layers
     first = replace(first, diagnostics=(*first.diagnostics, *said))
     return replace(report, layers=(first, *rest), waivers=told)
@@ -67,6 +71,8 @@ def _outcome(
         number = None
         for row, one in asked:
             if not one.is_about(finding, layer):
+                if not tallies[row].half_named and one.is_half_of(finding, layer):
+                    tallies[row].half_named = finding.label
                 continue
             if not one.allows(finding):
                 tallies[row].worse += 1
@@ -116,9 +122,12 @@ def _is_odd(one: Waiver) -> bool:
     return one.state in {WaiverState.STALE, WaiverState.EXPIRED}
 
 
-def _warning(told: Waiver, waiver: Waived) -> Diagnostic:
+def _warning(told: Waiver, waiver: Waived, tally: _Tally) -> Diagnostic:
     if told.state is WaiverState.STALE:
-        text = f"nothing is found any more that the waiver is about: {told.what}; remove it"
+        todo = "remove it, or mend what it names"
+        if tally.half_named:
+            todo = f"of a pair name both, as of {quoted(tally.half_named)}"
+        text = f"nothing that is found is what the waiver is about: {told.what}; {todo}"
         return Diagnostic(STALE_WAIVER, DiagnosticLevel.WARNING, text, waiver.span)
     text = (
         f"the waiver ended with {told.until}, and counts no longer: {told.what}; mend it, or renew the waiver"

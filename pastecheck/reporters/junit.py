@@ -60,7 +60,7 @@ def _suite(layer: LayerReport, report: Report) -> ET.Element:
         "waived": sum(1 for _ in layer.findings(Status.WAIVED)),
     }
     properties = ET.SubElement(suite, "properties")
-    for name, value in figures.items():
+    for name, value in (*figures.items(), *(("note", notice) for notice in report.rule_set.notices)):
         ET.SubElement(properties, "property", {"name": name, "value": harmless(str(value))})
     suite.append(_of_file(layer, report.fails_at))
     suite.extend(_of_rule(layer, outcome, report.fails_at) for outcome in layer.outcomes)

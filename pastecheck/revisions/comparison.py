@@ -10,8 +10,8 @@ from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.errors import UsageError
 from pastecheck.openings import Openings
 from pastecheck.report import Finding, LayerReport, Report, Verdict
-from pastecheck.revisions.found import found_in, same
-from pastecheck.revisions.known import Before, new_warnings, placed, settled, warnings_of, way_in_mm
+from pastecheck.revisions.found import found_in, same, standing_in
+from pastecheck.revisions.known import Before, close_of, new_warnings, placed, settled, warnings_of, way_in_mm
 from pastecheck.revisions.outlines import differ
 from pastecheck.revisions.places import Matched
 from pastecheck.revisions.same_openings import Cut, same_openings
@@ -157,8 +157,9 @@ def _layer(old: _Layer | None, new: _Layer) -> LayerComparison:
     there_mm = _middles_mm(old.report) + np.array(way_mm)
     there_mm[pairs.one] = _middles_mm(new.report)[pairs.other]
     findings = found_in(old.report, there_mm, way_mm), found_in(new.report)
-    again = same(*findings, is_one_board=way is not None)
-    before = Before(old.report.file, old.report.slack_mm, way, warnings_of(old.report))
+    again = same(*findings, standing_in(new.report), is_one_board=way is not None)
+    said, close = warnings_of(old.report), close_of(old.report)
+    before = Before(old.report.file, old.report.slack_mm, way, said, close)
     every = [finding for outcome in old.report.outcomes for finding in outcome.findings]
     left = np.setdiff1d(np.arange(len(every)), again.one)
     return LayerComparison(

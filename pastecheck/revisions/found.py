@@ -12,6 +12,7 @@ from pastecheck.revisions.places import NOTHING, Matched, Places, one_to_one
 from pastecheck.units import NM_PER_MM
 
 TextArray = NDArray[np.object_]
+ComplexArray = NDArray[np.complex128]
 
 REACH_NM: Final = 50_000
 """
@@ -20,6 +21,8 @@ Openings whose middles are nearer than this are one: two of them would overlap.
 It is more than any export rounds, and far below the least web that anybody cuts.
 """
 _SPAN_NM: Final = 2 * REACH_NM
+_COVER_NM: Final = 500_000
+"""Openings cover what is nearer to their middle than half their length, and than this."""
 _OTHER_NAME: Final = 1_000.0
 """What another component counts where one of several findings at a place is to be chosen, in um of way."""
 
@@ -43,6 +46,25 @@ class Found(NamedTuple):
     def moved(self, way_nm: tuple[int, int]) -> "Found":
         """The same in a layer that was moved."""
         return self._replace(place_nm=self.place_nm + np.array(way_nm))
+
+
+class Standing(NamedTuple):
+    """All openings of the new layer; n rows."""
+
+    place_nm: IntArray
+    """Middles. Shape (n, 2)."""
+    length_nm: IntArray
+    label: TextArray
+    """Their components."""
+
+
+def standing_in(layer: LayerReport) -> Standing:
+    """The openings of a layer."""
+    table = layer.table
+    names = np.array([*table.labels, ""], np.object_)
+    return Standing(
+        _nm(np.column_stack([table.x_mm, table.y_mm])), _nm(table.length_mm), names[:-1][table.label]
+    )
 
 
 def found_in(
@@ -116,7 +138,7 @@ def _nm(length_mm: FloatArray) -> IntArray:
 # -------------------------------------------------------------------------------------------- the same again
 
 
-def same(old: Found, new: Found, *, is_one_board: bool) -> Matched:
+def same(old: Found, new: Found, standing: Standing, *, is_one_board: bool) -> Matched:
     """
     Findings of two revisions that are the same, once the layers lie upon each other.
 
@@ -126,6 +148,7 @@ def same(old: Found, new: Found, *, is_one_board: bool) -> Matched:
     Args:
         old: Findings of the one, moved by the way of the layer.
         new: Findings of the other.
+        standing: All openings of the other.
         is_one_board: Whether enough of the layer was found again. U1 of another board is another component,
             so there only places count.
     """
@@ -138,7 +161,7 @@ def same(old: Found, new: Found, *, is_one_board: bool) -> Matched:
         np.setdiff1d(np.arange(len(check[1])), by_place.other),
     )
     by_name = _of_one_name(old, new, *left)
-    is_firm = _have_moved(old, new, by_name, by_place)
+    is_firm = _have_moved(old, new, by_name, by_place) & ~_is_taken(old, by_name.one, standing)
     return Matched(
         np.concatenate([by_place.one, by_name.one[is_firm]]),
         np.concatenate([by_place.other, by_name.other[is_firm]]),
@@ -208,6 +231,37 @@ def _have_moved(old: Found, new: Found, by_name: Matched, by_place: Matched) -> 
     is_of_layer = np.array([_is_of_layer(name) for name in old.fingerprint[by_name.one].tolist()], bool)
     firm: BoolArray = is_of_layer | (~stays[of] & together)
     return firm
+
+
+def _is_taken(old: Found, rows: IntArray, standing: Standing) -> BoolArray:
+    """
+    Whether an opening of another component stands where an opening of a finding stood. Shape (k,).
+
+    Then nothing has moved away from there: components were numbered anew, and what has the name now is
+    another one, whose faults are its own.
+    """
+    # the span has its angle doubled, so that its root leads from the middle to either end
+    span = old.span_nm[rows] @ np.array([1, 1j])
+    half_nm = _nm_of(np.sqrt(span / np.maximum(np.abs(span), 1)) * np.abs(span) / 2)
+    ends_nm = np.concatenate([old.place_nm[rows] - half_nm, old.place_nm[rows] + half_nm])
+    nothing = np.zeros(len(standing.length_nm), np.int64)
+    there = Places(standing.place_nm, nothing, _COVER_NM)
+    pairs = there.near(ends_nm, np.zeros(len(ends_nm), np.int64))
+    off_nm = np.abs(standing.place_nm[pairs.other] - ends_nm[pairs.one]).max(axis=1, initial=0)
+    of = pairs.one % max(1, len(rows))
+    label = standing.label[pairs.other]
+    own = [texts(name.split("+")[end] for name in old.label[rows].tolist())[of] for end in (0, -1)]
+    is_other = (label != own[0]) & (label != own[1])
+    taken = np.zeros(len(rows), bool)
+    taken[of[(2 * off_nm <= standing.length_nm[pairs.other]) & is_other.astype(bool)]] = True
+    is_of_layer = [_is_of_layer(name) for name in old.fingerprint[rows].tolist()]
+    taken[np.array(is_of_layer, bool)] = False
+    return taken
+
+
+def _nm_of(way: ComplexArray) -> IntArray:
+    way_nm: IntArray = np.rint(np.column_stack([way.real, way.imag])).astype(np.int64)
+    return way_nm
 
 
 # ------------------------------------------------------------------------------------------------- got worse

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import islice
 from math import isnan
@@ -13,7 +13,7 @@ import numpy as np
 from pastecheck.drawing import BoolArray, FloatArray
 from pastecheck.errors import NoOpeningsError
 from pastecheck.report import Finding, KnownReport, LayerReport, Report, Settled, Status
-from pastecheck.revisions.found import Found, found_in, is_worse, same, would_have_passed
+from pastecheck.revisions.found import Found, found_in, is_worse, same, standing_in, would_have_passed
 from pastecheck.revisions.known_file import Known, KnownLayer
 from pastecheck.revisions.places import Matched
 from pastecheck.revisions.sides import Side, counterparts
@@ -32,8 +32,9 @@ def held_against(report: Report, known: Known) -> Report:
     which the layer's origin has moved), or of the same fingerprint where a component has moved as a whole. It
     is new again if it was a warning and is an error, or lies farther past its limit by more than 2 % and the
     rounding of files in inches. What the earlier file would have passed by its rounding, as it was in inches,
-    counts as known too. What is waived stays so. A warning about the file is known if the earlier
-    report has it word for word, but for lines and places.
+    counts as known too, if no more is within that rounding than was close to a limit then. What is waived
+    stays so. A warning about the file is known if the earlier report has it word for word, but for lines and
+    places.
 
     Args:
         report: As it was judged.
@@ -64,8 +65,9 @@ def _layer_held_against(layer: LayerReport, known: KnownLayer | None) -> LayerRe
     # a layer with nothing to cut is no pass, however often that was said
     kept = (each for each in known.warnings if each[0] != NoOpeningsError.default_code)
     said = tuple(warning_of(code, text) for code, text in kept)
-    again = same(old, new, is_one_board=way is not None)
-    return settled(layer, (old, new), again, Before(known.side.file, known.slack_mm, way, said))
+    again = same(old, new, standing_in(layer), is_one_board=way is not None)
+    before = Before(known.side.file, known.slack_mm, way, said, known.close)
+    return settled(layer, (old, new), again, before)
 
 
 def way_in_mm(way: Way | None) -> tuple[float, float] | None:
@@ -90,6 +92,13 @@ class Before(NamedTuple):
     """How far its origin has moved since; None where that is not known."""
     warnings: tuple[str, ...]
     """About its file, as `warning_of` has them."""
+    close: Mapping[str, int]
+    """How many readings were close to a limit, by check."""
+
+
+def close_of(layer: LayerReport) -> Mapping[str, int]:
+    """How many readings are close to a limit, by check."""
+    return {outcome.check: outcome.close for outcome in layer.outcomes}
 
 
 def warning_of(code: str, text: str) -> str:
@@ -138,7 +147,7 @@ def settled(layer: LayerReport, findings: tuple[Found, Found], pairs: Matched, b
     worse = is_worse(old, new, pairs, before.slack_mm + layer.slack_mm)
     was = np.full(len(new.check), np.nan)
     was[pairs.other] = old.value[pairs.one]
-    is_known = would_have_passed(new, before.slack_mm)
+    is_known = _had_passed(new, pairs, before)
     is_known[pairs.other] = ~worse
     marked = iter(_marked(layer, is_known, was))
     outcomes = tuple(
@@ -153,6 +162,17 @@ def settled(layer: LayerReport, findings: tuple[Found, Found], pairs: Matched, b
         way_mm=way_in_mm(before.way_nm),
     )
     return replace(layer, outcomes=outcomes, settled=told)
+
+
+def _had_passed(new: Found, pairs: Matched, before: Before) -> BoolArray:
+    """Whether findings that are no old ones passed before by rounding alone: no more than were close then."""
+    passed = would_have_passed(new, before.slack_mm)
+    count = Counter(new.check[passed].tolist())
+    too_many = {check for check, many in count.items() if many > before.close.get(check, 0)}
+    passed[pairs.other] = False
+    if too_many:
+        passed &= np.array([check not in too_many for check in new.check.tolist()], bool)
+    return passed
 
 
 def _marked(layer: LayerReport, is_known: BoolArray, was: FloatArray) -> Iterator[Finding]:

@@ -5,6 +5,7 @@ import json
 import math
 from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, Final, NamedTuple, NoReturn
 
 import numpy as np
@@ -45,6 +46,8 @@ class KnownLayer(NamedTuple):
     """Some of its openings; none where the report is too old to have any."""
     found: Found
     """Its findings, less those that were waived: these are known only as long as they are waived."""
+    close: Mapping[str, int] = MappingProxyType({})
+    """How many readings were close to a limit, by check."""
     warnings: tuple[tuple[str, str], ...] = ()
     """Code and text of warnings about its file."""
     has_middles: bool = True
@@ -220,9 +223,19 @@ def _layer(read: _Reader, layer: Mapping[str, Any], where: str) -> KnownLayer:
         for said, at in read.items(layer, "diagnostics", where)
         if read.text(said, "level", at) == DiagnosticLevel.WARNING
     )
-    found = _columns(findings)
+    close = {
+        read.text(rule, "check", at): int(read.number(rule, "close", at))
+        for rule, at in read.items(layer, "rules", where)
+        if "close" in rule
+    }
     return KnownLayer(
-        side, slack_mm, placed_at(some_mm), found, warnings, has_middles="landmarks_mm" in layer
+        side,
+        slack_mm,
+        placed_at(some_mm),
+        _columns(findings),
+        close,
+        warnings,
+        has_middles="landmarks_mm" in layer,
     )
 
 

@@ -6,7 +6,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.ragged import distinct_rows
+from pastecheck.ragged import distinct, distinct_rows
 from pastecheck.report import steps_of_10_um
 from pastecheck.revisions.found import REACH_NM
 from pastecheck.revisions.places import NOTHING, Matched, Places, comes_first, one_to_one
@@ -34,7 +34,8 @@ def same_openings(old: Cut, new: Cut) -> Matched:
     """
     The openings of both revisions that are the same one, changed or not.
 
-    First those of one component: where they stood, or moved as the component as a whole has moved, whichever
+    First those of components that stand where they stood, whatever they are called now. Then those of one
+    component: where they stood, or moved as the component as a whole has moved, whichever
     explains more of them. Then whatever lies at the same place. Of what is left those that overlap, so have
     been resized to one side; and at last those of equal size that are near each other, or of which only one
     is left on either side: they have moved by themselves. From either revision the same pairs are found.
@@ -43,8 +44,8 @@ def same_openings(old: Cut, new: Cut) -> Matched:
         back = same_openings(new, old)
         by_one = np.argsort(back.other, kind="stable")
         return Matched(back.other[by_one], back.one[by_one])
-    pairs = _of_components(old, new)
-    for find in (_at_one_place, _that_overlap, _that_strayed):
+    pairs = _that_stayed(old, new)
+    for find in (_of_components, _at_one_place, _that_overlap, _that_strayed):
         pairs = _with_more(pairs, old, new, find)
     by_one = np.argsort(pairs.one, kind="stable")
     return Matched(pairs.one[by_one], pairs.other[by_one])
@@ -75,12 +76,32 @@ def _rows(cut: Cut, rows: IntArray) -> Cut:
 # ------------------------------------------------------------------------------------------------ components
 
 
+def _that_stayed(old: Cut, new: Cut) -> Matched:
+    """
+    Openings of components of which each has kept its place and size; they may have been numbered anew.
+
+    What is cut is the same, whatever it is called.
+    """
+    pairs = _some(found := _near(old, new, REACH_NM), _are_of_one_size(old, new, found))
+    pairs = one_to_one(pairs, _cost(old, new, pairs))
+    labels = np.column_stack([old.label[pairs.one], new.label[pairs.other]])
+    each = distinct_rows(labels)
+    both = labels[each.first]
+    count = np.bincount(each.inverse, minlength=len(both))
+    is_whole: BoolArray = np.logical_and(both[:, 0] > 0, both[:, 1] > 0)
+    for of, column in ((old.label, 0), (new.label, 1)):
+        members = np.bincount(of, minlength=1 + int(both[:, column].max(initial=0)))
+        is_whole &= members[both[:, column]] == count
+    return _some(pairs, is_whole[each.inverse])
+
+
 def _of_components(old: Cut, new: Cut) -> Matched:
     """Openings of components that both revisions have, each component at the way that explains most."""
     count = 1 + max(int(old.label.max(initial=0)), int(new.label.max(initial=0)))
     way_nm, best = np.zeros((count, 2), np.int64), np.zeros(count, np.int64)
     size = np.minimum(np.bincount(old.label, minlength=count), np.bincount(new.label, minlength=count))
     size[0] = 0
+    replaced = _is_replaced(old, new, count)
     for step, ways_nm in enumerate((way_nm.copy(), *_between_corners(old, new, count))):
         asked = np.flatnonzero((best < size)[old.label] & (size > 0)[old.label])
         if step and not len(asked):
@@ -88,9 +109,25 @@ def _of_components(old: Cut, new: Cut) -> Matched:
         explained = _explained(_rows(old, asked), new, ways_nm, count)
         better = explained > best
         best[better], way_nm[better] = explained[better], ways_nm[better]
+        size[replaced] = best[replaced]  # they have not moved away, and are asked no more
     asked = np.flatnonzero((best > 0)[old.label])
     pairs = _at_ways(_rows(old, asked), new, way_nm)
     return Matched(asked[pairs.one], pairs.other)
+
+
+def _is_replaced(old: Cut, new: Cut, count: int) -> BoolArray:
+    """
+    Whether in the middle of most openings of a component there is now one of another component.
+
+    Then it has not moved away: it was numbered anew, and is what stands there now. Shape (count,).
+    """
+    pairs = _near(old, new, _OVERLAP_NM)
+    off_nm = np.abs(new.place_nm[pairs.other] - old.place_nm[pairs.one]).max(axis=1, initial=0)
+    covers = 2 * off_nm <= new.size_nm[pairs.other, 0]
+    replaced = distinct(pairs.one[covers & (new.label[pairs.other] != old.label[pairs.one])])
+    of = np.bincount(old.label, minlength=count)
+    most: BoolArray = 2 * np.bincount(old.label[replaced], minlength=count) > of
+    return most
 
 
 def _explained(old: Cut, new: Cut, way_nm: IntArray, count: int) -> IntArray:

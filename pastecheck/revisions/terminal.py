@@ -79,7 +79,7 @@ def _about(layer: LayerComparison, rule_set: RuleSetSummary) -> Iterator[Rendera
     yield note("; ".join(text for text in said if text))
     if layer.is_mirrored:
         yield note("it lies mirrored to what it was: export both alike, or what follows means little")
-    elif layer.way_mm is None and layer.old and layer.new:
+    elif layer.way_mm is None and layer.old and layer.old.openings and layer.new and layer.new.openings:
         yield note("less than half of the openings were found again: these may be two different boards")
     if layer.way_mm and any(abs(one) > SEEN_MM for one in layer.way_mm):
         yield note(f"the origin has moved by {way(*layer.way_mm)}; places are those of the new file")
@@ -141,7 +141,7 @@ def _in_short(layer: LayerComparison) -> Iterator[RenderableType]:
         return
     told = layer.new.settled
     new, known = list(layer.new.findings(Status.NEW)), list(layer.new.findings(Status.KNOWN))
-    worse = f" ({told.worse} of them were there, and have become worse)" if told and told.worse else ""
+    worse = f" ({told.worse} of them known before, and worse now)" if told and told.worse else ""
     yield ""
     gone = f"{len(layer.gone)} gone" if layer.gone else "none gone"
     yield note(f"findings: {len(new)} new{worse}, {gone}, {_as_before(known)}")

@@ -22,6 +22,7 @@ from pastecheck.rulesets.chain import bases, chain_of, folder, located, shipped
 from pastecheck.rulesets.codes import BAD_EXTENDS, BAD_VALUE, MISSING_KEY
 from pastecheck.rulesets.cutting import Cutting, Pass, cutting_of
 from pastecheck.rulesets.draft import Draft, Part, read_draft
+from pastecheck.rulesets.looser import looser
 from pastecheck.rulesets.values import read_thickness, refuse_thickness, settings
 from pastecheck.rulesets.yamltree import Complaints
 from pastecheck.source import Span
@@ -102,6 +103,8 @@ class RuleSet:
     """Where title, cutter, and the fields of foil, sheet and cutting (`foil.thickness`) were set."""
     amended: tuple[str, ...] = ()
     """The rules of which a file that is no rule set had the last word; it is the last of `extended`."""
+    looser: tuple[str, ...] = ()
+    """Limits that let more pass than those of the files that ship, or are extended, which they replace."""
 
     @property
     def notices(self) -> tuple[str, ...]:
@@ -111,6 +114,8 @@ class RuleSet:
             if self.amended
             else []
         )
+        if self.looser:
+            said.append(f"looser than the limits that were replaced: {', '.join(self.looser)}")
         if abs(self.foil.thickness_mm - self.set_for_mm) > ANOTHER_SHEET * self.set_for_mm:
             meant, used = shown_um(self.set_for_mm), shown_um(self.foil.thickness_mm)
             said.append(
@@ -172,8 +177,15 @@ def load(
     complaints = Complaints()
     own = read_draft(located(name_or_path), checks, complaints)
     chain = chain_of(own, checks, complaints)
-    if any(one.code == BAD_EXTENDS for one in complaints.found):
+    if any(one.code == BAD_EXTENDS for one in complaints.found) or (
+        "extends" in own.places and not own.extends
+    ):
         complaints.raise_if_any()  # what else is missing may stand in the file that was not found
+    if name_or_path in bases():
+        hint = "extend it in a rule set of your own, or take one of those that pastecheck rules lists"
+        what = f"{quoted(name_or_path)} is a part of rule sets, and says nothing of a foil"
+        complaints.add(MISSING_KEY, what, Span(own.place.shown), hint)
+        complaints.raise_if_any()
     chain = chain if last_word is None else (*chain, last_word)
     foil = _foil(own, chain, complaints)
     sheet = _sheet(own, chain, complaints)
@@ -195,6 +207,7 @@ def load(
         cutting=cutting_of(_merged(chain, "cutting")),
         places=MappingProxyType({name: span for draft in chain for name, span in draft.said.items()}),
         amended=() if last_word is None else tuple(last_word.parts),
+        looser=looser(chain, checks),
     )
 
 

@@ -47,6 +47,11 @@ def located(name_or_path: str) -> Place:
     raise RuleSetError(f"no rule set is named {quoted(name_or_path)}", Span("pastecheck"), hint)
 
 
+def ships(place: Place) -> bool:
+    """Whether a file is one of those that ship."""
+    return folder() in place.path.resolve().parents
+
+
 def chain_of(own: Draft, checks: Mapping[str, Check], complaints: Complaints) -> tuple[Draft, ...]:
     """
     The files that a rule set is made of: what is extended first, the last word last.
@@ -55,12 +60,12 @@ def chain_of(own: Draft, checks: Mapping[str, Check], complaints: Complaints) ->
     about.
     """
     found: dict[Path, Draft] = {}
-    ships = (*shipped(), *bases())
+    names = (*shipped(), *bases())
 
     def reach(draft: Draft, within: tuple[Path, ...]) -> None:
         here = draft.place.path.resolve()
         for name, span in draft.extends:
-            place = _extended(draft, name, span, ships, complaints)
+            place = _extended(draft, name, span, names, complaints)
             if place is None or place.path.resolve() in found:
                 continue
             if place.path.resolve() in {*within, here}:
@@ -121,6 +126,8 @@ def _extended(
     place = Place(draft.place.path.parent / name, shown)
     if not is_file(place.path):
         hint = "the path is taken from the folder of this file"
+        stem = re.sub(r"^rules/|\.ya?ml$", "", name)
+        hint = f"the one that ships is named {quoted(stem)}" if stem in ships else hint
         complaints.add(BAD_EXTENDS, f"there is no file {quoted(name)} to extend", span, hint)
         return None
     return place

@@ -14,6 +14,9 @@ THINNEST_MM: Final = 0.005
 THICKEST_MM: Final = 5.0
 """Foils are thicker than the one and thinner than the other; else a unit was mistaken (`0.075 um`)."""
 
+LEAST_MM: Final = 0.001
+"""Lengths that are set are 0, or no less: layer files round more, so a unit was mistaken (`0.17 um`)."""
+
 Table = tuple[tuple[float, float], ...]
 """Pairs of numbers, the first of them ascending: what a second quantity is where the first has a value."""
 
@@ -215,8 +218,16 @@ def _ratio(text: str) -> float:
     return quantity(text, Unit.RATIO)
 
 
+def _length(text: str) -> float:
+    number_mm = length_mm(text)
+    if 0 < number_mm < LEAST_MM:
+        raise ValueError(f"expected 0 mm, or {LEAST_MM} mm and more, got {quoted(text)}")
+    return number_mm
+
+
 def _number(unit: str) -> "Kind[float]":
-    read = _ratio if unit == Unit.RATIO else lambda text: quantity(text, unit)
+    of = {Unit.RATIO.value: _ratio, Unit.MM.value: _length}
+    read = of[unit] if unit in of else lambda text: quantity(text, unit)
     return Kind(read, how_to_write(unit), _ref(_NAMES[unit]))
 
 

@@ -254,10 +254,13 @@ def _not_yaml(problem: yaml.YAMLError, text: str, shown: str) -> RuleSetError:
     mark: _Mark | None = getattr(problem, "problem_mark", None)
     began: _Mark | None = getattr(problem, "context_mark", None)
     if str(getattr(problem, "problem", "")).startswith("mapping values are not allowed"):
-        hint = "put the text that holds it in quotes"
+        hint = "put a text that holds it in quotes, and a space after the ':' of a name"
         return RuleSetError("a second ':' in one line", _place(mark, shown), hint, NOT_YAML)
     if str(getattr(problem, "problem", "")).startswith("could not find expected ':'"):
         return RuleSetError("a name without ':'", _place(began, shown), "write 'name: value'", NOT_YAML)
+    if "cannot start any token" in str(getattr(problem, "problem", "")):
+        what = "a text cannot begin with this sign"
+        return RuleSetError(what, _place(mark, shown), "put it in quotes", NOT_YAML)
     if mark and began and mark.line > text.rstrip().count("\n"):
         mark = began  # something that never ended
     hint = "look here and just above for an open quote or bracket, a missing colon, or odd indentation"

@@ -109,6 +109,7 @@ def test_a_side_without_parts_in_both_revisions_is_unchanged(run: Run) -> None:
         Path(f"{name}/bottom.gbr").write_bytes(layers.layer(function="Paste,Bot"))
     said = run("compare", "old", "new", *RULES, "--fail-on", "warning")
     assert (said.status, said.err) == (0, "")
+    assert "two different boards" not in said.out
 
 
 def test_a_side_that_has_lost_everything_is_no_pass(run: Run) -> None:

@@ -123,6 +123,12 @@ def test_where_nothing_can_be_begun_a_line_says_why(run: Run, argv: tuple[str, .
     assert not Path("pastecheck.yaml").exists()
 
 
+def test_a_file_is_no_folder(run: Run) -> None:
+    Path("top.gbr").write_bytes(layers.GOOD)
+    told = "top.gbr: error[no-file]: this is no folder (name the folder of the board)\n"
+    assert run("start", "top.gbr").err == told
+
+
 HOSTILE = (
     "a\"b: [#&*!|>'%@`{}],\\-?.gbr",
     "- x: y.gbr",

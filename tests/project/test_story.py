@@ -121,7 +121,7 @@ def test_ci_holds_every_revision_to_what_is_new(board: Board) -> None:
     assert board.warned == ["stale-waiver"]
     board.has("b")
     assert board.ci() == 0
-    assert "nothing is found any more that the waiver is about" in " ".join(board.said.out.split())
+    assert "nothing that is found is what the waiver is about" in " ".join(board.said.out.split())
     assert board.ci("--fail-on", "warning") == 1
 
     # without it revision B passes

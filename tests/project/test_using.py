@@ -102,11 +102,13 @@ def test_thickness_and_powder_and_limits_stand_in_for_those_of_the_rule_set(file
         "limits:\n  opening-width: {error-below: 0.1 mm, source: trial cut}\n"
     )
     made = report(files)
+    looser = "error-below 0.100 mm, was 0.167 mm; no warn-below, was 0.215 mm"
     (rule,) = (one for one in made["layers"][0]["rules"] if one["check"] == "opening-width")
     assert (rule["limits"], rule["source"], rule["findings"]) == ({"error_below": 0.1}, "trial cut", [])
     assert made["rule_set"]["foil"]["thickness_mm"] == 0.1
     assert made["rule_set"]["notices"] == [
         "set by pastecheck.yaml, not by the rule set: opening-width",
+        f"looser than the limits that were replaced: opening-width ({looser})",
         "the limits were set for a foil of 75 um, not 100 um: those of widths and webs may not suit",
     ]
     assert report(files, "--thickness", "80 um")["rule_set"]["foil"]["thickness_mm"] == 0.08

@@ -91,6 +91,37 @@ def test_of_a_pair_both_components_have_to_be_named(run: Run) -> None:
     assert waived(both) == {("web-width", "J2+J3")}
 
 
+def test_one_that_names_half_of_a_pair_is_told_to_name_both(run: Run) -> None:
+    half = judged(run, waiver("check: web-width", "component: J3"), layer=WEB)
+    (said,) = [one["text"] for one in half["layers"][0]["diagnostics"] if one["code"] == "stale-waiver"]
+    assert said.endswith("web-width of J3; of a pair name both, as of 'J2+J3'")
+
+
+@pytest.mark.parametrize(
+    ("bounds", "which"),
+    [
+        ((), {"J2", "J3"}),
+        (("down-to: 0.4",), {"J2"}),
+        (("up-to: 2",), {"J3"}),
+        (("down-to: 0.4", "up-to: 2"), {"J2", "J3"}),
+        (("down-to: 0.55",), set()),
+    ],
+    ids=str,
+)
+def test_one_bound_of_a_check_that_is_worse_both_ways_is_about_that_way(
+    run: Run, bounds: tuple[str, ...], which: set[str]
+) -> None:
+    # Openings of 0.6 x 1.2 mm, J2 on a land of 0.9 x 1.6 mm and J3 on one of 0.5 x 1.0 mm: 0.72 / 1.44 = 0.5
+    # is below 0.6, and 0.72 / 0.5 = 1.44 above 1.15.
+    ends = ["X0Y0D03*", "%TO.C,J3*%", "X5000000Y0D03*"]
+    paste = layers.layer("%TO.C,J2*%", "D10*", *ends)
+    lands = ["%ADD20R,0.9X1.6*%", "%ADD21R,0.5X1*%", "D20*", "X0Y0D03*", "D21*", "X5000000Y0D03*"]
+    Path("copper.gbr").write_bytes(layers.layer(*lands, function="Copper,L1,Top"))
+    with_land = ("--land", "copper.gbr")
+    found = judged(run, waiver("check: land-coverage", "component: J*", *bounds), *with_land, layer=paste)
+    assert {label for _, label in waived(found)} == which
+
+
 def test_a_component_is_never_one_without_a_name(run: Run) -> None:
     assert not waived(judged(run, of_width("component: '*'"), layer=layers.BAD))
 

@@ -191,6 +191,13 @@ def test_figures_of_a_layer_are_properties() -> None:
     assert [told[name] for name in names] == ["fail", "5", "6", "2", "1", "0", "0"]
 
 
+def test_what_is_to_know_of_the_rule_set_is_told_of_each_layer() -> None:
+    board = a_clean_board()
+    said = ("set by a.yaml", "looser than what was replaced")
+    (suite,) = read(replace(board, rule_set=replace(board.rule_set, notices=said)))
+    assert [one.value for one in suite.properties() if one.name == "note"] == list(said)
+
+
 def test_a_check_that_read_nothing_has_no_worst_reading() -> None:
     assert figures(cases(a_clean_board())["web-width"])["worst"] == "none"
 

@@ -116,10 +116,35 @@ def test_a_component_that_has_moved_onto_its_own_places_has_moved_as_a_whole() -
     assert np.round(moved.changes.moved_mm, 6).tolist() == [[0.5, 0.0]] * 8
 
 
-def test_components_that_have_changed_places_have_moved() -> None:
-    names = {"R0": "R1", "R1": "R0"}
-    swapped = [slot._replace(label=names.get(slot.label, slot.label)) for slot in BOARD]
-    assert counts(changed(swapped)) == {"moved": 4}
+RENUMBERED = {"R0": "R2", "R1": "R0", "R2": "R1"}
+
+
+def renumbered(slots: list[Slot]) -> list[Slot]:
+    """The chips with one another's names."""
+    return [slot._replace(label=RENUMBERED.get(slot.label, slot.label)) for slot in slots]
+
+
+def test_components_that_have_one_anothers_names_are_unchanged_for_what_is_cut_is() -> None:
+    assert counts(changed(renumbered(BOARD))) == {}
+
+
+def test_a_fault_made_where_the_name_of_a_mended_one_went_is_new() -> None:
+    # R0 at (8, 0) was too narrow and is mended; now R2 is called so at (8, 6), and its openings are narrowed.
+    bad = [*PART, *(slot._replace(across=0.15) for slot in CHIPS[:2]), *CHIPS[2:], *BARE]
+    worse = [*PART, *CHIPS[:4], *(slot._replace(across=0.15, label="R9") for slot in CHIPS[4:]), *BARE]
+    names = {"R0": "R8", "R9": "R0"}
+    now = [slot._replace(label=names.get(slot.label, slot.label)) for slot in worse]
+    layer = only(compared_texts(text_of(bad), text_of(now)))
+    assert counts(layer) == {"resized": 4}
+    assert layer.new is not None
+    new = [found for found in layer.new.findings(Status.NEW) if found.check == "opening-width"]
+    assert [(found.x_mm, found.y_mm) for found in new] == [(8.0, 6.0), (9.1, 6.0)]
+
+
+def test_a_component_that_moved_away_has_moved_though_a_larger_one_stands_there_now() -> None:
+    other = [Slot(8.0, 3.0, 1.4, 2.0, "C9")]
+    moved = [*PART, *CHIPS[:2], *(slot.moved(6.0, 5.0) for slot in CHIPS[2:4]), *CHIPS[4:], *BARE, *other]
+    assert counts(changed(moved)) == {"moved": 2, "added": 1}
 
 
 def test_components_with_other_names_at_the_same_places_are_unchanged() -> None:

@@ -119,6 +119,41 @@ def test_components_that_were_renamed_keep_what_is_known_of_them() -> None:
     }
 
 
+def test_a_fault_made_where_the_name_of_a_mended_component_went_is_new() -> None:
+    # R1 was too narrow. It is mended and called R2 now, and R1 is what was R2, narrowed since.
+    bad, good = [Slot(40.0, 3.0 * k, 0.15, 1.5, "R1") for k in range(2)], GOOD
+    other = [slot.moved(9.0, 1.0)._replace(across=0.8, label="R2") for slot in bad]
+    mended = [slot._replace(across=0.8, label="R2") for slot in bad]
+    made = [slot._replace(across=0.15, label="R1") for slot in other]
+    after = held_against(
+        report(text_of([*good, *mended, *made])), known(report(text_of([*good, *bad, *other])))
+    )
+    assert states(after.layers[0]).keys() == {"new"}
+
+
+@pytest.mark.parametrize(
+    ("more", "states_"), [([], {"known"}), ([Slot(20.0, 3.0, 0.1665, 1.5)], {"known", "new"})]
+)
+def test_what_a_file_in_inches_passed_by_rounding_is_known_unless_there_is_more_of_it(
+    more: list[Slot], states_: set[str]
+) -> None:
+    # 0.1665 mm is below the limit of 0.167 mm by less than the 2.54 um that four decimals of an inch round.
+    edge = Slot(0.0, 30.0, 0.1665, 1.5)
+    style = Style(inches=True, decimals=4)
+    inches = exported(text_of([*GOOD, edge]).encode(), style, "Paste,Top")
+    after = held_against(report(text_of([*GOOD, edge, *more])), known(report(inches)))
+    widths = [one for one in after.layers[0].outcomes if one.check == "opening-width"]
+    assert [found.level for found in widths[0].findings] == [Level.ERROR] * (1 + len(more))
+    assert states(after.layers[0]).keys() == states_
+
+
+def test_an_opening_that_no_earlier_file_had_is_not_passed_by_the_rounding_of_one_in_inches() -> None:
+    inches = exported(text_of(GOOD).encode(), Style(inches=True, decimals=4), "Paste,Top")
+    after = held_against(report(text_of([*GOOD, Slot(20.0, 3.0, 0.1665, 1.5)])), known(report(inches)))
+    assert states(after.layers[0]).keys() == {"new"}
+    assert after.verdict == "fail"
+
+
 @pytest.mark.parametrize(
     ("across", "state"),
     [

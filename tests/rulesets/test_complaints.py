@@ -83,7 +83,7 @@ ONE_COMPLAINT = [
     ("title: a sheet of mine", "title:", f"1:7: expected a text, got nothing ({TEXT_HINT})"),
     ("title: a sheet of mine", "title: ''", f"1:8: expected a text, got nothing ({TEXT_HINT})"),
     ("title: a sheet of mine", r'title: "\e[31mred"', rf"1:8: expected letters and signs that can be printed, got '\x1b[31mred' ({TEXT_HINT})"),
-    ("title: a sheet of mine", "title: a sheet: mine", "1:15: a second ':' in one line (put the text that holds it in quotes)"),
+    ("title: a sheet of mine", "title: a sheet: mine", "1:15: a second ':' in one line (put a text that holds it in quotes, and a space after the ':' of a name)"),
     ("    source: my notes\n  web", "  web", f"8:3: the limits of 'area-ratio' name no source ({SOURCE_HINT})"),
     ("    error-below: 0.60\n    warn-below: 0.66\n", "", "9:5: 'area-ratio' has a source but no limits (a source belongs to limits: set them beside it, or leave it out)"),
     # sections

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from pastecheck import rulesets
 from pastecheck.check import Unit
 from pastecheck.checks import catalogue, powder_fit
+from pastecheck.errors import RuleSetError
 from pastecheck.measurements import Foil
 from pastecheck.rulesets import Rule, RuleSet
 from pastecheck.source import Span
@@ -389,7 +390,7 @@ def test_an_extended_set_remembers_the_sheet_its_lengths_were_set_for() -> None:
     thicker = "title: mine\nextends: base.yaml\nfoil: {thickness: 125 um}\n"
     told = ("the limits were set for a foil of 75 um, not 125 um: those of widths and webs may not suit",)
     assert _loaded(thicker).notices == told
-    own = "rules: {web-width: {warn-below: 0.275 mm, source: mine}}\n"
+    own = "rules: {web-width: {error-below: 0.22 mm, warn-below: 0.275 mm, source: mine}}\n"
     assert _loaded(thicker + own).notices == ()
 
 
@@ -416,3 +417,58 @@ def test_no_rule_can_hold_a_setting_that_cannot_be_written() -> None:
     odd = replace(CATALOGUE["area-ratio"], params=make_dataclass("Odd", [("pair", tuple[float, float])]))
     with pytest.raises(TypeError, match="no rule can hold a setting of type"):
         settings(odd)
+
+
+# ------------------------------------------------------------------------------------- looser than before
+
+LOOSER = "looser than the limits that were replaced: "
+
+
+@pytest.mark.parametrize(
+    ("rules", "told"),
+    [
+        # the base: webs fail below 0.17 mm and warn below 9 mil, 0.2286 mm; pitch fractions warn above 0.57
+        ("web-width: {warn-below: 0.3 mm, source: a}", ["web-width (no error-below, was 0.170 mm)"]),
+        (
+            "web-width: {error-below: 0.16 mm, warn-below: 8 mil, source: a}",
+            ["web-width (error-below 0.160 mm, was 0.170 mm; warn-below 0.203 mm, was 0.229 mm)"],
+        ),
+        ("pitch-fraction: {warn-above: 57, source: a}", ["pitch-fraction (warn-above 57.00, was 0.57)"]),
+        ("web-width: {error-below: 0.18 mm, warn-below: 9 mil, source: a}", []),
+        ("pitch-fraction: {warn-above: 0.5, error-above: 0.7, source: a}", []),
+        ("pitch-fraction: {share: 0.6}", []),
+        ("area-ratio: {error-below: 0.60, warn-below: 0.66, source: another book}", []),
+    ],
+)
+def test_limits_of_ones_own_that_are_looser_are_told(here: Path, rules: str, told: list[str]) -> None:
+    rule_set = _loaded(f"title: mine\nextends: base.yaml\nrules:\n  {rules}\n")
+    assert rule_set.looser == tuple(told)
+    assert rule_set.notices == tuple(LOOSER + one for one in told)
+
+
+def test_a_limit_that_is_looser_than_any_before_is_told_though_the_last_was_looser_still(here: Path) -> None:
+    loose = "title: a\nextends: base.yaml\nrules:\n  area-ratio: {error-below: 0.4, source: a}\n"
+    (here / "loose.yaml").write_text(loose, encoding="utf-8")
+    own = "area-ratio: {error-below: 0.5, warn-below: 0.7, source: b}"
+    assert _loaded(f"title: b\nextends: loose.yaml\nrules:\n  {own}\n").looser == (
+        "area-ratio (error-below 0.50, was 0.60)",
+    )
+
+
+def test_limits_of_ones_own_that_a_shipped_set_named_after_them_replaces_are_told(here: Path) -> None:
+    tight = "title: a\nrules:\n  web-width: {error-below: 0.2 mm, warn-below: 0.208 mm, source: a}\n"
+    (here / "tight.yaml").write_text(tight, encoding="utf-8")
+    Path("mine.yaml").write_text("title: b\nextends: [tight.yaml, polyester-75-knife]\n", encoding="utf-8")
+    assert rulesets.load("mine.yaml").looser == ("web-width (error-below 0.167 mm, was 0.200 mm)",)
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_what_sets_that_ship_have_apart_is_not_told_as_looser(name: str) -> None:
+    assert rulesets.load(name).notices == ()
+
+
+@pytest.mark.parametrize("base", rulesets.bases())
+def test_a_part_of_rule_sets_says_what_it_is_for(base: str) -> None:
+    with pytest.raises(RuleSetError, match="is a part of rule sets, and says nothing of a foil") as told:
+        rulesets.load(base)
+    assert "extend it in a rule set of your own" in told.value.hint
