@@ -68,7 +68,7 @@ class Draft(NamedTuple):
     """title and cutter."""
     extends: tuple[Extended, ...]
     sections: Mapping[str, Mapping[str, object]]
-    """foil, sheet and cutting."""
+    """foil, sheet, cutting and outlines."""
     parts: Mapping[str, Part]
     places: Mapping[str, Span]
     """Where each key at the top of the file stands; the whole file is at the empty name."""
@@ -141,7 +141,7 @@ def _fields(root: Section, name: str, complaints: Complaints) -> Mapping[str, ob
     section, keys = _section(root, name, complaints), SECTIONS[name]
     if section is None:
         return dict.fromkeys(keys)
-    taker = name if name == "cutting" else f"a {name}"
+    taker = f"a {name}" if name in {"foil", "sheet"} else name
     unknown = refuse_unknown(section, tuple(keys), taker, complaints)
     meant: dict[str, object] = {one: None for one in keys if is_meant(one, unknown)}
     return meant | read_keys(section, keys, complaints)
