@@ -1,12 +1,12 @@
 """
-Arcs found again in outlines whose curves were flattened: chords of about one length that turn alike.
+Arcs found again in outlines whose curves were flattened.
 
-`geometry.outlines` leaves the ends of an arc where they are and steps evenly between them. So the arc over
-n chords that turn by t each has the sweep n t; it is taken only where all vertices lie as near to it as
-flattening may have moved them. Whatever is not found stays a chain of chords, which is as exact.
+All vertices of an arc lie on one circle, however far apart: so those beside one another bend alike, where the
+bend of a vertex is that of the circle through it and its two neighbours. Where several do, a circle is fitted
+to them by least squares, and taken as far as vertices and chords lie within the flatness of it. Whatever is
+not found stays a chain of chords, which is as exact.
 """
 
-from itertools import pairwise
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -17,8 +17,9 @@ from pastecheck.geometry.outlines import FLATNESS_MM
 _LEAST_TURN_RAD: Final = 1e-3
 _MOST_TURN_RAD: Final = 0.8
 _ALIKE: Final = 1.3
-"""Neighbouring chords of one arc differ by a smaller factor, in length and in turn."""
+"""Bends of one arc differ by a smaller factor: places are whole nanometres, and chords micrometres long."""
 _FEWEST: Final = 3
+"""Chords of an arc."""
 _MOST_SWEEP_RAD: Final = 3.0
 """Arcs that turn farther are cut in two, or their ends would not tell the radius."""
 
@@ -34,77 +35,129 @@ class Ring(NamedTuple):
     """1 counter-clockwise, -1 clockwise; 0 where it is straight."""
 
 
+class _Vertices(NamedTuple):
+    """Vertices of a ring, from one on that is of no curve, and the first one again. Shape (v + 1,)."""
+
+    at_mm: FloatArray
+    turn_rad: FloatArray
+    """At each vertex."""
+    is_gentle: BoolArray
+
+
+class _Circle(NamedTuple):
+    centre_mm: FloatArray
+    radius_mm: float
+
+    def takes(self, place_mm: FloatArray) -> BoolArray:
+        """Whether places lie on it. Shape (k,)."""
+        off_mm = np.abs(np.hypot(*(place_mm - self.centre_mm).T) - self.radius_mm)
+        return np.asarray(off_mm <= FLATNESS_MM)
+
+    def bulges(self, chord_mm: FloatArray) -> BoolArray:
+        """Whether it lies away from chords of it: sides of polygons are no arcs. Shape (k,)."""
+        return np.asarray(chord_mm**2 > 8 * self.radius_mm * FLATNESS_MM)
+
+
 def straight(corner_mm: FloatArray) -> Ring:
     """A contour without arcs."""
     return Ring(corner_mm, np.full_like(corner_mm, np.nan), np.zeros(len(corner_mm), np.int64))
 
 
 def with_arcs(corner_mm: FloatArray) -> Ring:
-    """A contour of flattened curves with its arcs; each lies within the flatness of all its vertices."""
-    edge_mm = np.roll(corner_mm, -1, axis=0) - corner_mm
-    length_mm = np.hypot(*edge_mm.T)
-    turn_rad = _turns(edge_mm)
-    joins = _are_of_one_arc(length_mm, turn_rad)
-    if joins.all() or len(corner_mm) <= _FEWEST:
-        first = 0
-    else:
-        first = int(np.flatnonzero(~joins)[0])
-        corner_mm = np.roll(corner_mm, -first, axis=0)
-        turn_rad, joins = np.roll(turn_rad, -first), np.roll(joins, -first)
-    ring = straight(corner_mm)
-    kept = np.ones(len(corner_mm), bool)
-    begin = np.flatnonzero(~joins) if not joins.all() else np.zeros(1, np.int64)
-    end = np.append(begin[1:], len(corner_mm))
-    for a, b in zip(begin.tolist(), end.tolist(), strict=True):
-        for one, other in _pieces(turn_rad, a, b):
-            _put_arc(ring, kept, turn_rad, one, other)
+    """
+    A contour of flattened curves with its arcs; each lies within the flatness of all its vertices and chords.
+
+    Args:
+        corner_mm: Vertices, the first not repeated. Shape (v, 2).
+    """
+    if len(corner_mm) < _FEWEST:
+        return straight(corner_mm)
+    vertices, runs = _runs(corner_mm)
+    ring, kept = straight(vertices.at_mm[:-1]), np.ones(len(corner_mm), bool)
+    free = 0
+    for first, last in runs:
+        for begin, end, circle in _arcs_among(vertices, first, last):
+            if begin >= free:
+                begin, end = _reaching(vertices, begin, end, circle, free)  # noqa: PLW2901 -- the same arc
+                _put(ring, kept, vertices, begin, end, circle)
+                free = end
     return Ring(ring.corner_mm[kept], ring.centre_mm[kept], ring.turn[kept])
 
 
-def _turns(edge_mm: FloatArray) -> FloatArray:
-    """By how much the outline turns at the beginning of each edge."""
-    before = np.roll(edge_mm, 1, axis=0)
-    cross = before[:, 0] * edge_mm[:, 1] - before[:, 1] * edge_mm[:, 0]
-    turn_rad: FloatArray = np.arctan2(cross, (before * edge_mm).sum(axis=1))
-    return turn_rad
+def _runs(corner_mm: FloatArray) -> tuple[_Vertices, list[tuple[int, int]]]:
+    """Vertices that bend alike, the first and the last of each run."""
+    arriving = corner_mm - np.roll(corner_mm, 1, axis=0)
+    leaving = np.roll(arriving, -1, axis=0)
+    turn_rad = np.arctan2(
+        arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0], (arriving * leaving).sum(axis=1)
+    )
+    bend = 2 * np.sin(turn_rad) / np.hypot(*(arriving + leaving).T)
+    gentle = (np.abs(turn_rad) > _LEAST_TURN_RAD) & (np.abs(turn_rad) < _MOST_TURN_RAD)
+    other, sign = np.roll(bend, 1), np.sign(bend)
+    alike = (
+        (sign * other > 0) & (np.abs(bend) < _ALIKE * np.abs(other)) & (np.abs(other) < _ALIKE * np.abs(bend))
+    )
+    joins = gentle & np.roll(gentle, 1) & alike
+    first = 0 if joins.all() else int(np.flatnonzero(~joins)[0])
+    rows = np.roll(np.arange(len(corner_mm)), -first)
+    begin = np.flatnonzero(~joins[rows]) if not joins.all() else np.zeros(1, np.int64)
+    end = np.append(begin[1:], len(rows)) - 1
+    some = end > begin
+    rows = np.append(rows, rows[0])
+    vertices = _Vertices(corner_mm[rows], turn_rad[rows], gentle[rows])
+    return vertices, list(zip(begin[some].tolist(), end[some].tolist(), strict=True))
 
 
-def _are_of_one_arc(length_mm: FloatArray, turn_rad: FloatArray) -> BoolArray:
-    """Whether each edge goes on with the arc of the edge before it."""
-    before_mm, after_rad = np.roll(length_mm, 1), np.roll(turn_rad, -1)
-    bend = np.abs(turn_rad)
-    alike = np.maximum(length_mm, before_mm) < _ALIKE * np.minimum(length_mm, before_mm)
-    bends = (bend > _LEAST_TURN_RAD) & (bend < _MOST_TURN_RAD)
-    beside_rad = np.stack([np.roll(turn_rad, 1), after_rad])
-    near = (np.abs(beside_rad - turn_rad) < (_ALIKE - 1) * bend).any(axis=0)
-    return np.asarray(alike & bends & near)
+def _arcs_among(vertices: _Vertices, first: int, last: int) -> list[tuple[int, int, _Circle]]:
+    """
+    Arcs through the vertices from one to another: where they are from, to, and their circles.
 
-
-def _pieces(turn_rad: FloatArray, begin: int, end: int) -> list[tuple[int, int]]:
-    """Edges from one to another, cut where they would turn too far."""
-    count = end - begin
-    if count < _FEWEST:
+    Where no circle takes them all, there is more than one arc, and each half is tried.
+    """
+    if last - first < _FEWEST - 2:
         return []
-    sweep_rad = abs(float(np.median(turn_rad[begin + 1 : end]))) * count
-    parts = min(int(np.ceil(sweep_rad / _MOST_SWEEP_RAD)), count // _FEWEST)
-    at = np.linspace(begin, end, max(parts, 1) + 1).astype(np.int64).tolist()
-    return list(pairwise(at))
+    begin, end = max(first - 1, 0), min(last + 1, len(vertices.at_mm) - 1)
+    for one, other in ((begin, end), (first, last)):
+        if other - one >= _FEWEST - 1 and (circle := _fitted(vertices, one, other)):
+            return [(one, other, circle)]
+    middle = (first + last) // 2
+    return [*_arcs_among(vertices, first, middle), *_arcs_among(vertices, middle + 1, last)]
 
 
-def _put_arc(ring: Ring, kept: BoolArray, turn_rad: FloatArray, begin: int, end: int) -> None:
-    """Write one arc in place of the edges from one to another, if their vertices lie on it."""
-    corner_mm = ring.corner_mm
-    place_mm = corner_mm[np.arange(begin, end + 1) % len(corner_mm)]
-    step_rad = float(np.median(turn_rad[begin + 1 : end]))
-    half_rad = step_rad * (end - begin) / 2
-    chord_mm = place_mm[-1] - place_mm[0]
-    across_mm = np.array([-chord_mm[1], chord_mm[0]])
-    centre_mm = (place_mm[0] + place_mm[-1]) / 2 + across_mm / (2 * np.tan(half_rad))
-    radius_mm = np.hypot(*chord_mm) / (2 * abs(np.sin(half_rad)))
-    off_mm = np.abs(np.hypot(*(place_mm - centre_mm).T) - radius_mm)
-    bulge_mm = radius_mm * (1 - np.cos(step_rad / 2))  # of the arc over one chord: polygons are no circles
-    if max(off_mm.max(), bulge_mm) > FLATNESS_MM:
-        return
-    ring.centre_mm[begin] = centre_mm
-    ring.turn[begin] = 1 if step_rad > 0 else -1
+def _fitted(vertices: _Vertices, begin: int, end: int) -> _Circle | None:
+    """The circle of least squares, of x² + y² (Kasa); None unless it takes all the vertices and chords."""
+    place_mm = vertices.at_mm[begin : end + 1]
+    about = place_mm.mean(axis=0)
+    local = place_mm - about
+    matrix = np.column_stack([2 * local, np.ones(len(local))])
+    (x, y, rest), _, rank, _ = np.linalg.lstsq(matrix, (local**2).sum(axis=1))
+    if rank < 3:
+        return None
+    circle = _Circle(about + np.array([x, y]), float(np.sqrt(rest + x * x + y * y)))
+    chord_mm = np.hypot(*np.diff(place_mm, axis=0).T)
+    return circle if circle.takes(place_mm).all() and not circle.bulges(chord_mm).any() else None
+
+
+def _reaching(vertices: _Vertices, begin: int, end: int, circle: _Circle, free: int) -> tuple[int, int]:
+    """The same arc as far as vertices beyond its ends lie on its circle, too."""
+    sign = np.sign(vertices.turn_rad[begin + 1])
+    turns_on = vertices.is_gentle & (np.sign(vertices.turn_rad) == sign)
+    chord_mm = np.hypot(*np.diff(vertices.at_mm, axis=0).T)
+    takes, bulges = circle.takes(vertices.at_mm), circle.bulges(chord_mm)
+    while begin > free and turns_on[begin] and takes[begin - 1] and not bulges[begin - 1]:
+        begin -= 1
+    while end + 1 < len(takes) and turns_on[end] and takes[end + 1] and not bulges[end]:
+        end += 1
+    return begin, end
+
+
+def _put(ring: Ring, kept: BoolArray, vertices: _Vertices, begin: int, end: int, circle: _Circle) -> None:
+    """Write an arc in place of its chords, in parts where it turns far."""
+    way = vertices.at_mm[begin : end + 1] - circle.centre_mm
+    angle = np.unwrap(np.arctan2(way[:, 1], way[:, 0]))
+    parts = int(np.ceil(abs(angle[-1] - angle[0]) / _MOST_SWEEP_RAD))
+    cuts = begin + np.rint(np.linspace(0, end - begin, parts + 1)).astype(np.int64)
+    ring.centre_mm[cuts[:-1]] = circle.centre_mm
+    ring.turn[cuts[:-1]] = 1 if angle[-1] > angle[0] else -1
     kept[begin + 1 : end] = False
+    kept[cuts[:-1]] = True

@@ -30,7 +30,7 @@ class Cut:
     @property
     def lines(self) -> list[Places]:
         """Points along each subpath, to the nanometre, as they stand in the file."""
-        return [np.round(np.vstack([_points(one) for one in subpath]), 6) for subpath in self.subpaths]
+        return [np.vstack([_points(one) for one in subpath]).round(6) for subpath in self.subpaths]
 
     @property
     def start(self) -> Places:
@@ -112,8 +112,9 @@ def _at(point: Point) -> Places:
 
 
 def _points(one: Segment) -> Places:
-    shares = np.linspace(0, 1, _ARC_STEPS + 1) if isinstance(one, Arc) else np.array([0.0, 1.0])
-    return np.array([_at(one.point(share)) for share in shares])
+    if isinstance(one, Arc):
+        return np.asarray(one.npoint(np.linspace(0, 1, _ARC_STEPS + 1)), dtype=np.float64)
+    return np.array([_at(one.start), _at(one.end)])
 
 
 def _length_mm(one: Segment) -> float:
