@@ -36,7 +36,7 @@ class Ring(NamedTuple):
 
 
 class _Vertices(NamedTuple):
-    """Vertices of a ring, from one on that is of no curve, and the first one again. Shape (v + 1,)."""
+    """Vertices of a ring, from one on at which no arc goes on, and the first one again. Shape (v + 1,)."""
 
     at_mm: FloatArray
     turn_rad: FloatArray
@@ -91,16 +91,21 @@ def _runs(corner_mm: FloatArray) -> tuple[_Vertices, list[tuple[int, int]]]:
     turn_rad = np.arctan2(
         arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0], (arriving * leaving).sum(axis=1)
     )
-    bend = 2 * np.sin(turn_rad) / np.hypot(*(arriving + leaving).T)
-    gentle = (np.abs(turn_rad) > _LEAST_TURN_RAD) & (np.abs(turn_rad) < _MOST_TURN_RAD)
+    across_mm = np.hypot(*(arriving + leaving).T)
+    gentle = (np.abs(turn_rad) > _LEAST_TURN_RAD) & (np.abs(turn_rad) < _MOST_TURN_RAD) & (across_mm > 0)
+    bend = 2 * np.sin(turn_rad) / np.where(gentle, across_mm, 1.0)
     other, sign = np.roll(bend, 1), np.sign(bend)
     alike = (
         (sign * other > 0) & (np.abs(bend) < _ALIKE * np.abs(other)) & (np.abs(other) < _ALIKE * np.abs(bend))
     )
     joins = gentle & np.roll(gentle, 1) & alike
-    first = 0 if joins.all() else int(np.flatnonzero(~joins)[0])
-    rows = np.roll(np.arange(len(corner_mm)), -first)
-    begin = np.flatnonzero(~joins[rows]) if not joins.all() else np.zeros(1, np.int64)
+    # no arc goes over a sharp corner, nor, but one that is all there is, along the longest edge
+    sharp = np.abs(turn_rad)
+    first = sharp.argmax() if sharp.max() >= _MOST_TURN_RAD else np.hypot(*leaving.T).argmax()
+    rows = np.roll(np.arange(len(corner_mm)), -int(first))
+    begins = ~joins[rows]
+    begins[0] = True
+    begin = np.flatnonzero(begins)
     end = np.append(begin[1:], len(rows)) - 1
     some = end > begin
     rows = np.append(rows, rows[0])
