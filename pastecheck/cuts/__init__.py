@@ -17,7 +17,7 @@ from pastecheck.cuts.layout import Layout, laid_out
 from pastecheck.cuts.notes import Job, notes_of, title_of
 from pastecheck.cuts.order import SizeClass, size_classes
 from pastecheck.cuts.page import Page
-from pastecheck.cuts.paths import Cuts, Paths, paths_of
+from pastecheck.cuts.paths import Cuts, Paths, TextArray, paths_of
 from pastecheck.cuts.rings import Rings, rings_of
 from pastecheck.cuts.starts import Starts, first_edges, overcuts_um, starts_of
 from pastecheck.cuts.svg import Group, document
@@ -110,7 +110,7 @@ def _place_nm(m: Measurements, layout: Layout, page: Page, matrix: IntArray) -> 
 
 def _opening_paths(
     m: Measurements, page: Page, place_nm: IntArray, matrix: IntArray, settings: OutlineSettings
-) -> list[str]:
+) -> TextArray:
     """Path data of each opening. What is equal but for its place is written once."""
     shapes = m.openings.shapes
     drawn = rings_of(shapes.outline, shapes.core, shapes.radius_mm, shapes.tolerance_mm)
@@ -122,8 +122,8 @@ def _opening_paths(
     )
     paths = _of_kinds(rings, shape, Starts(edge, overcut_um), page, settings.overcut_mm)
     begin_nm = page.scaled_nm(place_nm) + paths.begin_nm[kinds.inverse]
-    data = paths.data[kinds.inverse].tolist()
-    return [begin + rest for begin, rest in zip(page.begins(begin_nm), data, strict=True)]
+    found: TextArray = page.begins(begin_nm) + paths.data[kinds.inverse]
+    return found
 
 
 def _of_kinds(rings: Rings, shape: IntArray, starts: Starts, page: Page, overcut_mm: float) -> Paths:
@@ -140,14 +140,14 @@ def _of_kinds(rings: Rings, shape: IntArray, starts: Starts, page: Page, overcut
 
 
 def _groups(
-    page: Page, layout: Layout, classes: list[SizeClass], paths: list[str], settings: OutlineSettings
+    page: Page, layout: Layout, classes: list[SizeClass], paths: TextArray, settings: OutlineSettings
 ) -> tuple[Group, ...]:
     """All that is cut, in order."""
     overcut_mm = settings.overcut_mm
     found: list[tuple[str, list[str]]] = []
     if layout.coupon:
         found.append(("coupon", coupon_paths(page, layout.coupon, overcut_mm)))
-    found += [(f"openings {one.name}", [paths[row] for row in one.openings.tolist()]) for one in classes]
+    found += [(f"openings {one.name}", paths[one.openings].tolist()) for one in classes]
     if layout.marks:
         found.append(("registration marks", mark_paths(page, layout.marks, overcut_mm)))
     if layout.frame:

@@ -98,15 +98,14 @@ def closed_paths(
     edge = np.where(web_mm < PITCH_MM, last_edges(rings, rows), first_edges(rings, rows))
     cuts = Cuts(rows, edge, overcuts_um(rings.length_mm[edge], web_mm, overcut_mm))
     paths = paths_of(rings, cuts, rows, page.scale)
-    return [
-        begin + data for begin, data in zip(page.begins(paths.begin_nm), paths.data.tolist(), strict=True)
-    ]
+    found: list[str] = (page.begins(paths.begin_nm) + paths.data).tolist()
+    return found
 
 
 def _line(page: Page, line: shapely.Geometry) -> str:
     ends_nm = np.rint((shapely.get_coordinates(line) - page.middle_mm) * NM_PER_MM).astype(np.int64)
-    begin, end = page.begins(page.scaled_nm(ends_nm))
-    return begin + end.replace("M", "L")
+    begin, end = page.begins(page.scaled_nm(ends_nm)).tolist()
+    return f"{begin}{end.replace('M', 'L')}"
 
 
 def _laid(every: GeometryArray, place: Box) -> GeometryArray:

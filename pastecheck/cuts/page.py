@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from pastecheck.cuts.paths import mm_texts
+from pastecheck.cuts.paths import TextArray, mm_texts
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.units import NM_PER_MM
 
@@ -27,8 +27,13 @@ class Page(NamedTuple):
         scaled: IntArray = np.rint(place_nm * self.scale).astype(np.int64)
         return scaled
 
-    def begins(self, place_nm: IntArray) -> list[str]:
-        """Scaled places as the first commands of paths: from the upper left corner, y pointing down."""
+    def begins(self, place_nm: IntArray) -> TextArray:
+        """
+        Scaled places as the first commands of paths: from the upper left corner, y pointing down.
+
+        Texts are put together as columns, without a loop over them. Shape (k,).
+        """
         middle_nm = np.rint(self.middle_mm * NM_PER_MM).astype(np.int64)
-        xy = mm_texts(middle_nm + place_nm * np.array([1, -1]))
-        return [f"M{x},{y}" for x, y in xy.tolist()]
+        x, y = mm_texts(middle_nm + place_nm * np.array([1, -1])).T
+        found: TextArray = "M" + x + "," + y
+        return found

@@ -13,6 +13,9 @@ from pastecheck.units import NM_PER_MM
 LINE_MM: Final = 0.05
 """Width of lines, for the eye: a cutter follows their middles."""
 _AT_ONCE: Final = 20_000
+_BEGIN: Final = '<path d="'
+_END: Final = '"/>\n'
+_BETWEEN: Final = _END + _BEGIN
 
 
 class Group(NamedTuple):
@@ -52,7 +55,7 @@ def document(
     for group in groups:
         yield f'<g id="{group.id}">\n'
         for begin in range(0, len(group.paths), _AT_ONCE):
-            yield "".join(f'<path d="{one}"/>\n' for one in group.paths[begin : begin + _AT_ONCE])
+            yield _BEGIN + _BETWEEN.join(group.paths[begin : begin + _AT_ONCE]) + _END
         yield "</g>\n"
     yield "</g>\n</svg>\n"
 

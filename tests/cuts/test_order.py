@@ -83,7 +83,7 @@ def test_what_follows_hops_as_far_as_was_asked_where_there_is_a_stride_that_does
 
 def test_classes_end_at_06_mm_and_are_twice_as_wide_as_the_one_before() -> None:
     width = np.array([0.05, 0.1, 0.2, 0.25, 0.59, 0.6, 0.61, 1.3, 20.0])
-    found = size_classes(width, boxes([(3.0 * row, 0.0) for row in range(9)]), 3.0)
+    found = size_classes(width, boxes([(5.0 * row, 0.0) for row in range(9)]), 3.0)
     assert [(one.name, sorted(one.openings.tolist())) for one in found] == [
         ("under 0.075 mm", [0]),
         ("0.075 to 0.15 mm", [1]),
@@ -93,6 +93,17 @@ def test_classes_end_at_06_mm_and_are_twice_as_wide_as_the_one_before() -> None:
         ("1.2 to 2.4 mm", [7]),
         ("from 9.6 mm", [8]),
     ]
+
+
+def test_a_class_in_which_nothing_can_hop_is_cut_with_its_neighbour_but_never_across_06_mm() -> None:
+    # two slots side by side, 0.25 apart, squares of 0.4 mm far from both, and a large one beside them
+    every = np.concatenate(
+        [in_a_row(2, 0.45), boxes([(0.0, 20.0), (0.0, 40.0)], 0.4), boxes([(2.0, 0.0)], 1.0)]
+    )
+    small, large = size_classes(np.array([0.2, 0.2, 0.4, 0.4, 1.0]), every, 3.0)
+    assert (small.name, sorted(small.openings.tolist())) == ("0.15 to 0.6 mm", [0, 1, 2, 3])
+    assert small.apart_mm > 3
+    assert (large.name, large.openings.tolist()) == ("0.6 to 1.2 mm", [4])
 
 
 def test_a_class_begins_at_its_end_that_is_farther_from_where_the_last_one_ended() -> None:
@@ -114,7 +125,7 @@ def test_small_openings_come_first_then_large_ones_marks_and_the_frame() -> None
     m = layer(
         *SLOTS, "%ADD11R,3X3*%", "D11*", "X0Y10000000D03*", "%ADD12R,0.5X0.5*%", "D12*", "X9000000Y0D03*"
     )
-    sheet = laid(m, coupon=True, marks=True, frame=True)
+    sheet = laid(m, coupon=True, marks=True, frame=True, hop_mm=1.0)
     assert list(sheet.groups) == [
         "cut-1-coupon",
         "cut-2-openings-0.15-to-0.3-mm",
