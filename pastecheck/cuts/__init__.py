@@ -33,6 +33,7 @@ BOTTOM: Final = "bottom"
 _MIRROR: Final = np.array([[-1, 0], [0, 1]])
 _QUARTER_TURN: Final = np.array([[0, -1], [1, 0]])
 _NO_WEB_MM: Final = np.inf
+_NM_PER_UM: Final = 1000
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -77,9 +78,9 @@ def cut_file(
         TooMuchError: If more openings lie close together than are looked at.
     """
     is_mirrored = side == BOTTOM
-    low_x, low_y, high_x, high_y = m.bounds_mm
+    low_x, low_y, high_x, high_y = _whole_um(m)
     scale = np.array([1.0, 1.0]) if cutting is None else np.array([cutting.scale_x, cutting.scale_y])
-    layout = laid_out((high_x - low_x, high_y - low_y), settings, m.sheet, scale)
+    layout = laid_out(((high_x - low_x) / NM_PER_MM, (high_y - low_y) / NM_PER_MM), settings, m.sheet, scale)
     page = Page(*layout.page_mm, scale)
     classes = size_classes(m.width_mm, m.bounds_nm / NM_PER_MM, settings.hop_mm)
     matrix = _QUARTER_TURN if layout.is_turned else np.eye(2, dtype=np.int64)
@@ -98,10 +99,18 @@ def cut_file(
     )
 
 
+def _whole_um(m: Measurements) -> tuple[int, int, int, int]:
+    """The box about all openings in nanometres, to whole micrometres outward, so that the page is even."""
+    box = m.bounds_nm
+    low = box[:, :2].min(axis=0) // _NM_PER_UM * _NM_PER_UM
+    high = -(-box[:, 2:].max(axis=0) // _NM_PER_UM) * _NM_PER_UM
+    low_x, low_y, high_x, high_y = np.concatenate([low, high]).tolist()
+    return low_x, low_y, high_x, high_y
+
+
 def _place_nm(m: Measurements, layout: Layout, page: Page, matrix: IntArray) -> IntArray:
     """Where the origin of each opening's shape lies, from the middle of the page, not yet scaled."""
-    box = m.bounds_nm
-    corners = np.array([box[:, :2].min(axis=0), box[:, 2:].max(axis=0)]) @ matrix.T
+    corners = np.reshape(_whole_um(m), (2, 2)) @ matrix.T
     to_nm = np.rint((np.array(layout.openings[:2]) - page.middle_mm) * NM_PER_MM).astype(np.int64)
     origin = np.column_stack([m.openings.x_nm, m.openings.y_nm]) @ matrix.T
     place: IntArray = origin - corners.min(axis=0) + to_nm

@@ -73,10 +73,12 @@ def with_arcs(corner_mm: FloatArray) -> Ring:
     if len(corner_mm) < _FEWEST:
         return straight(corner_mm)
     vertices, runs = _runs(corner_mm)
-    ring, kept = straight(vertices.at_mm[:-1]), np.ones(len(corner_mm), bool)
+    ring, kept = straight(vertices.at_mm[:-1].copy()), np.ones(len(corner_mm), bool)
     free = 0
     for first, last in runs:
         for begin, end, circle in _arcs_among(vertices, first, last):
+            if (begin, end) == (0, len(corner_mm)):
+                return _whole(circle, vertices)
             if begin >= free:
                 begin, end = _reaching(vertices, begin, end, circle, free)  # noqa: PLW2901 -- the same arc
                 _put(ring, kept, vertices, begin, end, circle)
@@ -156,12 +158,32 @@ def _reaching(vertices: _Vertices, begin: int, end: int, circle: _Circle, free: 
     return begin, end
 
 
+def _whole(circle: _Circle, vertices: _Vertices) -> Ring:
+    """A full circle in quarters, from one diagonal to the next."""
+    sign = int(np.sign(vertices.turn_rad[0]))
+    angle = sign * np.radians([-45.0, 45.0, 135.0, 225.0])
+    chord_mm = np.hypot(*np.diff(vertices.at_mm, axis=0).T)
+    way = _true_radius_mm(circle, chord_mm) * np.column_stack([np.cos(angle), np.sin(angle)])
+    centre_mm = np.tile(circle.centre_mm, (len(angle), 1))
+    return Ring(circle.centre_mm + way, centre_mm, np.full(len(angle), sign))
+
+
+def _true_radius_mm(circle: _Circle, chord_mm: FloatArray) -> float:
+    """Of the curve: `geometry.outlines` moved its vertices outward, to r sqrt(t / sin t) with t a chord's turn."""
+    step_rad = 2 * np.arcsin(np.minimum(np.median(chord_mm) / (2 * circle.radius_mm), 1.0))
+    return float(circle.radius_mm * np.sqrt(np.sin(step_rad) / step_rad))
+
+
 def _put(ring: Ring, kept: BoolArray, vertices: _Vertices, begin: int, end: int, circle: _Circle) -> None:
     """Write an arc in place of its chords, in parts where it turns far."""
     way = vertices.at_mm[begin : end + 1] - circle.centre_mm
     angle = np.unwrap(np.arctan2(way[:, 1], way[:, 0]))
     parts = int(np.ceil(abs(angle[-1] - angle[0]) / _MOST_SWEEP_RAD))
     cuts = begin + np.rint(np.linspace(0, end - begin, parts + 1)).astype(np.int64)
+    inner = cuts[1:-1]  # ends are where they were; vertices between had been moved outward
+    chord_mm = np.hypot(*np.diff(vertices.at_mm[begin : end + 1], axis=0).T)
+    unit = way[inner - begin] / np.hypot(*way[inner - begin].T)[:, None]
+    ring.corner_mm[inner] = circle.centre_mm + _true_radius_mm(circle, chord_mm) * unit
     ring.centre_mm[cuts[:-1]] = circle.centre_mm
     ring.turn[cuts[:-1]] = 1 if angle[-1] > angle[0] else -1
     kept[begin + 1 : end] = False
