@@ -96,9 +96,16 @@ def _settings(cutting: Cutting | None) -> tuple[JobSetting, ...]:
         ("blade", ", ".join(filter(None, [cutting.blade, depth]))),
         ("passes", cutting.passes_said if any(one.force or one.power for one in cutting.passes) else ""),
         ("carrier", cutting.carrier),
+        ("scale", _scale(cutting)),
         *(("note", note) for note in cutting.notes),
     ]
     return tuple(JobSetting(name, text) for name, text in found if text)
+
+
+def _scale(cutting: Cutting) -> str:
+    """By what the file of outlines is scaled, so that lengths come out right; empty where it is not."""
+    is_scaled = (cutting.scale_x, cutting.scale_y) != (1.0, 1.0)
+    return f"{cutting.scale_x:g} in x, {cutting.scale_y:g} in y" if is_scaled else ""
 
 
 def _squeegee(m: Measurements) -> Squeegee | None:

@@ -6,12 +6,12 @@ from pastecheck import rulesets
 from pastecheck.checks import catalogue
 from pastecheck.reporters._limits import WORDS, limit_shown
 from pastecheck.reporters.rule_set_pages import Comparison, Difference, Entry, Listed, Part, RuleSetPage
-from pastecheck.rulesets import Cutting, Rule, RuleSet
+from pastecheck.rulesets import Cutting, OutlineSettings, Rule, RuleSet
 from pastecheck.rulesets.values import settings
 from pastecheck.source import Span
 from pastecheck.units import shown_um
 
-_SECTIONS = ("foil", "sheet", "cutting")
+_SECTIONS = ("foil", "sheet", "cutting", "outlines")
 
 
 def listed() -> list[Listed]:
@@ -99,7 +99,7 @@ def _with_source(part: Part) -> list[Entry]:
 
 
 def _sections(rule_set: RuleSet) -> Iterator[Part]:
-    """Foil, sheet and cutting; a sheet only where there is one."""
+    """Foil, sheet, cutting and outlines; a sheet only where there is one."""
     places = rule_set.places
     foil = rule_set.foil
     thickness = Entry(
@@ -114,6 +114,7 @@ def _sections(rule_set: RuleSet) -> Iterator[Part]:
     found = [] if rule_set.cutting is None else list(_cutting(rule_set.cutting, places))
     if cutter or found:
         yield Part("cutting", [*cutter, *found])
+    yield Part("outlines", list(_outlines(rule_set.outlines, places)))
 
 
 def _text(name: str, text: str, place: Span | None) -> Entry:
@@ -135,9 +136,19 @@ def _cutting(cutting: Cutting, places: Mapping[str, Span]) -> Iterator[Entry]:
     for name in ("blade", "blade-depth", "carrier"):
         if said := getattr(cutting, name.replace("-", "_")):
             yield _text(name, said, places.get(f"cutting.{name}"))
+    for name, factor in (("scale-x", cutting.scale_x), ("scale-y", cutting.scale_y)):
+        if factor != 1:
+            yield Entry(name, f"{factor:g}", factor, "1", places.get(f"cutting.{name}"))
     if cutting.notes:
         notes = list(cutting.notes)
         yield Entry("notes", "; ".join(notes), notes, "", places.get("cutting.notes"))
+
+
+def _outlines(said: OutlineSettings, places: Mapping[str, Span]) -> Iterator[Entry]:
+    for name, length_mm in (("overcut", said.overcut_mm), ("hop", said.hop_mm), ("margin", said.margin_mm)):
+        yield _length(name, length_mm, places.get(f"outlines.{name}"))
+    for name, is_there in (("coupon", said.coupon), ("marks", said.marks), ("frame", said.frame)):
+        yield Entry(name, str(is_there).lower(), is_there, "", places.get(f"outlines.{name}"))
 
 
 def _rule(rule: Rule) -> Part:

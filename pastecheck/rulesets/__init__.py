@@ -1,9 +1,9 @@
 """
 Rule sets: a foil, and for each check its limits, its settings and where the limits come from.
 
-A rule set is a YAML file. One that extends others takes over what it does not say itself: foil, sheet and
-cutting field by field, the rules one by one, and of a rule each setting; its limits all or none, for they
-share one source. What stands later in a chain has the last word.
+A rule set is a YAML file. One that extends others takes over what it does not say itself: foil, sheet,
+cutting and outlines field by field, the rules one by one, and of a rule each setting; its limits all or
+none, for they share one source. What stands later in a chain has the last word.
 
 Everything that is wrong with a file is told at once.
 """
@@ -23,6 +23,7 @@ from pastecheck.rulesets.codes import BAD_EXTENDS, BAD_VALUE, MISSING_KEY
 from pastecheck.rulesets.cutting import Cutting, Pass, cutting_of
 from pastecheck.rulesets.draft import Draft, Part, read_draft
 from pastecheck.rulesets.looser import looser
+from pastecheck.rulesets.outlines import USUAL, OutlineSettings, outlines_of
 from pastecheck.rulesets.values import read_thickness, refuse_thickness, settings
 from pastecheck.rulesets.yamltree import Complaints
 from pastecheck.source import Span
@@ -31,6 +32,7 @@ from pastecheck.units import quoted, shown_um
 __all__ = [
     "ANOTHER_SHEET",
     "Cutting",
+    "OutlineSettings",
     "Pass",
     "Rule",
     "RuleSet",
@@ -99,8 +101,10 @@ class RuleSet:
     """The sheet that goes into the cutter; None where the file does not say."""
     cutting: Cutting | None = None
     """How it is cut; None where the file does not say."""
+    outlines: OutlineSettings = USUAL
+    """How the file of outlines for the cutter is laid out."""
     places: Mapping[str, Span] = field(default_factory=dict)
-    """Where title, cutter, and the fields of foil, sheet and cutting (`foil.thickness`) were set."""
+    """Where title, cutter, and fields of foil, sheet, cutting and outlines (`foil.thickness`) were set."""
     amended: tuple[str, ...] = ()
     """The rules of which a file that is no rule set had the last word; it is the last of `extended`."""
     looser: tuple[str, ...] = ()
@@ -205,6 +209,7 @@ def load(
         extended=tuple(draft.place.shown for draft in others),
         sheet=sheet,
         cutting=cutting_of(_merged(chain, "cutting")),
+        outlines=outlines_of(_merged(chain, "outlines")),
         places=MappingProxyType({name: span for draft in chain for name, span in draft.said.items()}),
         amended=() if last_word is None else tuple(last_word.parts),
         looser=looser(chain, checks),

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+from pastecheck.check import Unit
 from pastecheck.rulesets.codes import BAD_VALUE
 from pastecheck.rulesets.values import (
     FORCE,
@@ -21,6 +22,7 @@ from pastecheck.rulesets.values import (
     Key,
     Kind,
     key,
+    limit,
     read_keys,
     refuse_unknown,
     value,
@@ -31,6 +33,8 @@ from pastecheck.units import quoted
 LIFT_S: Final = 0.3
 """To lift the knife, move on and lower it, where a rule set does not say (common practice, no source)."""
 MOST_PASSES: Final = 99
+MOST_SCALE: Final = 0.1
+"""A cutter that is off by a larger share is set for another unit, and no factor mends that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +65,9 @@ class Cutting:
     """As the user wrote it, with its unit."""
     carrier: str = ""
     notes: tuple[str, ...] = ()
+    scale_x: float = 1.0
+    """What lengths in x are multiplied by, so that they come out as drawn."""
+    scale_y: float = 1.0
 
     @property
     def passes_said(self) -> str:
@@ -116,6 +123,17 @@ def _passes(text: str) -> int:
     return found
 
 
+def _scale(text: str) -> float:
+    number = _RATIO.read(text)
+    if not abs(number - 1) <= MOST_SCALE:
+        raise ValueError(
+            f"expected a factor from {1 - MOST_SCALE:g} to {1 + MOST_SCALE:g}, got {quoted(text)}"
+        )
+    return number
+
+
+_RATIO: Final = limit(Unit.RATIO)
+_SCALE: Final = Kind(_scale, "write 100 over what a line of 100 mm comes out as, in mm", _RATIO.schema)
 _COUNT: Final = Kind(_passes, "write how many, or a list of passes, such as - {force: 80 gf}", WHOLE.schema)
 
 _OF_A_PASS: Final[Mapping[str, Key]] = {
@@ -184,6 +202,8 @@ KEYS: Final[Mapping[str, Key]] = {
     "blade": key(TEXT, "which blade: its angle, its offset"),
     "blade-depth": key(as_written(LENGTH), "how far the blade stands out, such as 0.10 mm"),
     "carrier": key(TEXT, "the carrier sheet: which, how worn"),
+    "scale-x": key(_SCALE, "what lengths in x are multiplied by in the file of outlines; 1 unless given"),
+    "scale-y": key(_SCALE, "what lengths in y are multiplied by there; 1 unless given"),
     "notes": Key(
         _read_notes,
         {"anyOf": [TEXT.schema, {"type": "array", "items": TEXT.schema}]},
@@ -206,4 +226,6 @@ def cutting_of(found: Mapping[str, Any]) -> Cutting | None:
         blade_depth=found.get("blade-depth") or "",
         carrier=found.get("carrier") or "",
         notes=found.get("notes") or (),
+        scale_x=found.get("scale-x") or 1.0,
+        scale_y=found.get("scale-y") or 1.0,
     )

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from pastecheck.check import Check
 from pastecheck.rulesets.codes import (
@@ -38,6 +38,14 @@ from pastecheck.rulesets.yamltree import (
 from pastecheck.source import Span
 from pastecheck.units import quoted, shown_apart
 
+_TAKERS: Final[Mapping[str, str]] = {
+    "foil": "a foil",
+    "sheet": "a sheet",
+    "cutting": "cutting",
+    "outlines": "a file of outlines",
+}
+"""What takes the fields of a section, in a complaint about one that it does not take."""
+
 
 class Place(NamedTuple):
     """A rule set file, and what complaints and reports call it."""
@@ -68,7 +76,7 @@ class Draft(NamedTuple):
     """title and cutter."""
     extends: tuple[Extended, ...]
     sections: Mapping[str, Mapping[str, object]]
-    """foil, sheet and cutting."""
+    """foil, sheet, cutting and outlines."""
     parts: Mapping[str, Part]
     places: Mapping[str, Span]
     """Where each key at the top of the file stands; the whole file is at the empty name."""
@@ -141,8 +149,7 @@ def _fields(root: Section, name: str, complaints: Complaints) -> Mapping[str, ob
     section, keys = _section(root, name, complaints), SECTIONS[name]
     if section is None:
         return dict.fromkeys(keys)
-    taker = name if name == "cutting" else f"a {name}"
-    unknown = refuse_unknown(section, tuple(keys), taker, complaints)
+    unknown = refuse_unknown(section, tuple(keys), _TAKERS[name], complaints)
     meant: dict[str, object] = {one: None for one in keys if is_meant(one, unknown)}
     return meant | read_keys(section, keys, complaints)
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Final, NamedTuple
 
 from pastecheck.check import Worse
-from pastecheck.rulesets import cutting
+from pastecheck.rulesets import cutting, outlines
 from pastecheck.rulesets.codes import BAD_EXTENDS, BAD_VALUE
 from pastecheck.rulesets.values import LENGTH, TEXT, THICKNESS, Key, key, value
 from pastecheck.rulesets.yamltree import Complaints, Items, Node
@@ -82,10 +82,12 @@ SECTIONS: Final[Mapping[str, Mapping[str, Key]]] = {
         "unusable": key(LENGTH, "what the cutter cannot reach at each edge; 0 unless given"),
     },
     "cutting": cutting.KEYS,
+    "outlines": outlines.KEYS,
 }
 """Sections of a rule set besides the rules."""
 SECTIONS_SAY: Final[Mapping[str, str]] = {
     "foil": "what openings are cut in",
     "sheet": "the sheet that goes into the cutter; without one, sheet-fit and edge-margin are not measured",
     "cutting": "how your machine is set: printed on the report, for the job sheet, and never judged",
+    "outlines": "how the file of outlines for the cutter is laid out and cut; never judged",
 }

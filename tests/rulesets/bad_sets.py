@@ -140,6 +140,14 @@ BAD_SETS: Final = [
     Bad("unknown part of a pass", "passes: 2", "passes: [{pressure: 80 gf}]", "9:13", "unknown-key", "a pass takes no 'pressure'", "known here: force, power, speed"),
     Bad("list in the notes of a list", "passes: 2", "notes: [a, [b]]", "9:14", "bad-value", "expected one value, got a list", "write a line of text"),
     Bad("sheet that cannot be cut", "210 mm", "21 mm\n  unusable: 10.5 mm", "10:1", "bad-value", "nothing of the sheet can be cut", "check the three lengths", _BY_READER),
+    Bad("scale that is no factor", "passes: 2", "scale-x: 100", "9:12", "bad-value", "expected a factor from 0.9 to 1.1, got '100'", "100 over what a line of 100 mm comes out as", _BY_READER),
+    Bad("scale with a unit", "passes: 2", "scale-y: 1.002 mm", "9:12", "bad-value", "expected a number without a unit", "100 over what a line of 100 mm comes out as"),
+    Bad("scale of nothing", "passes: 2", "scale-x: 0", "9:12", "bad-value", "expected a factor from 0.9 to 1.1, got '0'", "100 over what a line of 100 mm comes out as", _BY_READER),
+    # outlines
+    Bad("overcut that harms webs", "cutting:", "outlines: {overcut: 0.06 mm}\ncutting:", "7:21", "bad-value", "expected at most 0.050 mm, got '0.06 mm'", _LENGTH, _BY_READER),
+    Bad("overcut without a unit", "cutting:", "outlines: {overcut: 0.05}\ncutting:", "7:21", "bad-value", "expected a length with its unit, such as '0.2 mm', got '0.05'", _LENGTH),
+    Bad("coupon that is no truth", "cutting:", "outlines: {coupon: below}\ncutting:", "7:20", "bad-value", "expected true or false, got 'below'", "small letters"),
+    Bad("unknown field of outlines", "cutting:", "outlines: {kerf: 0.1 mm}\ncutting:", "7:12", "unknown-key", "a file of outlines takes no 'kerf'", "known here: overcut, hop, margin, coupon, marks, frame"),
     # extends
     Bad("unknown set", "cutter:", "extends: a-set\ncutter:", "2:10", "bad-extends", "no rule set is named 'a-set'", "pastecheck rules lists those that ship", _BY_READER),
     Bad("set with a near name", "cutter:", "extends: polyester-57-knife\ncutter:", "2:10", "bad-extends", "no rule set is named 'polyester-57-knife'", "did you mean 'polyester-75-knife'?", _BY_READER),
