@@ -1,6 +1,6 @@
 """One layer drawn to scale: its parts, from the board below to the figures on top."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -25,6 +25,8 @@ MOST_FIGURES: Final = 4_000
 _HIGHEST_MM: Final = 0.5
 _IN_THE_GAP: Final = 0.6
 """Figures stand in the gap they tell of, turned along it: so high, as a share of its width."""
+_BAR: Final = 0.2
+"""Half a bar at the end of a line, as a share of its length."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -39,10 +41,8 @@ class Picture:
     side: str
     """top, bottom or unknown."""
     is_mirrored: bool
-    errors: int
-    """Places with errors, with warnings only, and with findings that were settled only."""
-    warnings: int
-    settled: int
+    places: Mapping[str, int]
+    """How many places are marked, by the worst level of what was found there: one of `LEVELS`."""
     left_out: tuple[str, ...]
     """What was left out as there is so much of it, in words."""
     lines: Lines
@@ -79,19 +79,24 @@ def picture_of(
     flip = f"scale({'-' if is_mirrored else ''}{1 / STEPS_PER_MM:g} {-1 / STEPS_PER_MM:g})".replace("0.", ".")
     paths = "".join(_paths(openings, board, found, lines))
     count = np.bincount(found.of_place, minlength=len(LEVELS)).tolist()
-    left_out = () if is_all else (f"figures beside lines, but for the {MOST_FIGURES} shortest",)
+    left_out = () if is_all else (f"figures beside the {MOST_FIGURES} shortest lines only",)
     return Picture(
         body=f'<g class="film"><g transform="{flip}">{paths}</g>{figures}</g>',
         bounds_mm=_bounds_mm(openings, board, is_mirrored=is_mirrored),
         openings=len(openings),
         side=side if layer is None else layer.side,
         is_mirrored=is_mirrored,
-        settled=count[0],
-        warnings=count[1],
-        errors=count[2],
-        left_out=left_out,
+        places=dict(zip(LEVELS, count, strict=True)),
+        left_out=(*_not_marked(found), *left_out),
         lines=lines,
     )
+
+
+def _not_marked(found: Marked) -> list[str]:
+    if not found.of_layer:
+        return []
+    findings = "1 finding is" if found.of_layer == 1 else f"{found.of_layer} findings are"
+    return [f"{findings} of the layer as a whole"]
 
 
 def _paths(openings: Openings, board: Board, found: Marked, lines: Lines) -> Iterator[str]:
@@ -144,16 +149,21 @@ def _openings(openings: Openings, of_opening: IntArray) -> Iterator[str]:
 
 def _marks(kind: str, found: Marked) -> Iterator[str]:
     """Dots of no length, whose width the style sets: it may be one on the screen, however far one zooms."""
+    shown = ~found.has_line if kind == "dot" else np.ones(len(found.of_place), bool)
     for level, name in enumerate(LEVELS):
-        at = _steps(found.place_mm[found.of_place == level])
+        at = _steps(found.place_mm[shown & (found.of_place == level)])
         # a square end turned by 45 degrees is a diamond
         form = "M{} {}l9 9" if name == "error" else "M{} {}h1"
         yield from _elements(f"{kind} {name}", ["".join(map(form.format, *at.T.tolist()))] if len(at) else [])
 
 
 def _lines(lines: Lines, rows: BoolArray) -> list[str]:
-    begin, end = _steps(lines.begin_mm[rows]), _steps(lines.end_mm[rows])
-    return ["".join(map("M{} {}L{} {}".format, *begin.T.tolist(), *end.T.tolist()))] if len(begin) else []
+    """With a short bar at either end, as dimensions have it."""
+    begin, way = _steps(lines.begin_mm[rows]), _steps((lines.end_mm - lines.begin_mm)[rows])
+    aside = np.rint(way[:, ::-1] * np.array([-1, 1]) * _BAR).astype(np.int64)
+    pieces = (begin - aside, 2 * aside, -aside, way, -aside, 2 * aside)
+    line = "M{} {}l{} {}m{} {}l{} {}m{} {}l{} {}".format
+    return ["".join(map(line, *np.concatenate(pieces, axis=1).T.tolist()))] if len(begin) else []
 
 
 def _figures(lines: Lines, *, is_mirrored: bool) -> tuple[str, bool]:
@@ -175,7 +185,7 @@ def _figures(lines: Lines, *, is_mirrored: bool) -> tuple[str, bool]:
     middle = (begin + end) / 2
     scale = np.round(height_mm / 6, 5)
     elements = map(
-        '<path transform="translate({:.3f} {:.3f})rotate({:g})scale({:g})translate(1.5 3)" d="{}"/>'.format,
+        '<path transform="translate({:.3f} {:.3f})rotate({:g})scale({:g})translate(2.5 3)" d="{}"/>'.format,
         *middle.T.tolist(),
         turn_deg.tolist(),
         scale.tolist(),
