@@ -73,7 +73,7 @@ def picture_of(
         side: top, bottom or unknown, where there is no layer to say so.
         is_mirrored: Whether it is drawn as seen from below.
     """
-    found = marked(layer, len(openings))
+    found = marked(layer, openings)
     lines = lines_measured(openings, found.findings)
     figures, is_all = _figures(lines, is_mirrored=is_mirrored)
     flip = f"scale({'-' if is_mirrored else ''}{1 / STEPS_PER_MM:g} {-1 / STEPS_PER_MM:g})".replace("0.", ".")
@@ -149,7 +149,7 @@ def _openings(openings: Openings, of_opening: IntArray) -> Iterator[str]:
 
 def _marks(kind: str, found: Marked) -> Iterator[str]:
     """Dots of no length, whose width the style sets: it may be one on the screen, however far one zooms."""
-    shown = ~found.has_line if kind == "dot" else np.ones(len(found.of_place), bool)
+    shown = found.has_dot if kind == "dot" else np.ones(len(found.of_place), bool)
     for level, name in enumerate(LEVELS):
         at = _steps(found.place_mm[shown & (found.of_place == level)])
         # a square end turned by 45 degrees is a diamond
