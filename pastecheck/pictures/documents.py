@@ -15,7 +15,7 @@ _LEAST_MM: Final = 30.0
 """So wide at least is a picture, for what stands below it."""
 _MARKS_MM: Final = (0.9, 3.0)
 """Marks are larger in larger pictures, within these bounds."""
-_FIGURES_MM: Final = (1.4, 6.0)
+_FIGURES_MM: Final = (1.1, 6.0)
 """Figures below as well."""
 _LINE: Final = 1.9
 """From one line of letters to the next, in heights of figures."""
