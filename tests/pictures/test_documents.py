@@ -38,7 +38,7 @@ def test_two_sides_stand_side_by_side_and_apart() -> None:
 
 def test_a_small_layer_has_room_for_what_stands_below_it() -> None:
     paper = on_paper([picture_of(cut("%ADD10C,0.3*%\nD10*\nX0Y0D03*"))], "a layer")
-    assert paper.size_mm[0] == 30
+    assert paper.size_mm[0] == 14
 
 
 def test_the_scale_bar_is_as_long_as_it_says() -> None:

@@ -43,8 +43,9 @@ def test_it_covers_as_much_as_is_cut() -> None:
     way = colour("opening") - colour("film")
     share = ((shown - colour("film")) @ way) / (way @ way)
     covered_mm2 = share.sum() * (MM_PER_INCH / dpi) ** 2
-    # edges are drawn in 16 shades or so: 0.7 um of a pixel of 10.6 um, in the mean much less
-    assert covered_mm2 == pytest.approx(areas_mm2(openings).sum(), rel=1e-3)
+    # edges are drawn in 16 shades at least, so each is off by less than a sixteenth of a pixel
+    perimeter_mm = openings.shapes.perimeter_mm[openings.shape].sum()
+    assert abs(covered_mm2 - areas_mm2(openings).sum()) < perimeter_mm * MM_PER_INCH / dpi / 16
 
 
 def test_it_has_as_many_pixels_as_its_size_on_paper_takes() -> None:
@@ -67,7 +68,7 @@ def test_it_tells_its_size_on_paper() -> None:
 def test_marks_and_letters_are_in_it() -> None:
     shown = pixels(rendered(on_paper([judged(SLOTS).picture()], "a layer"), DPI))
     for name in ("error", "error-halo", "ink", "paper"):
-        assert (shown == colour(name)).all(axis=2).sum() > 50
+        assert (shown == colour(name)).all(axis=2).sum() > 20
 
 
 def test_the_same_picture_has_the_same_bytes() -> None:
