@@ -57,8 +57,8 @@ def picture_of(
     `settled`, `warning` and `error` the paths `halo` and `inner`, marks that lie below the openings; a group
     `openings` with paths `outlines` of what nothing was found of, and of each level those of what was, with
     their row from 1 in `data-opening` if they are no more than `ONE_BY_ONE`; `dot`, the middle of marks where
-    there is room for it; `measured`, lines across narrow places (`inside` where they lie in an opening); and a
-    group `figures` with what the lines measure.
+    there is room for it; `measured`, lines across narrow places (`inside` where they lie in an opening); and
+    a group `figures` with what the lines measure.
 
     Args:
         openings: What is cut.
