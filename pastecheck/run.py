@@ -36,6 +36,32 @@ class _OfLayer(Protocol):
 Held = TypeVar("Held", bound=_OfLayer)
 
 
+class Seen(NamedTuple):
+    """What there is to draw of a layer."""
+
+    openings: Openings | None
+    """None where it holds nothing to cut, and may."""
+    board: Board
+
+
+class LayerSeen(NamedTuple):
+    """What there is to draw of a layer that is held against nothing."""
+
+    layer: Layer
+    seen: Seen
+    diagnostics: tuple[Diagnostic, ...]
+
+    @property
+    def file(self) -> str:
+        """Path of the layer."""
+        return self.layer.path
+
+    @property
+    def openings(self) -> int:
+        """How many there are."""
+        return len(self.seen.openings or ())
+
+
 class _Read(NamedTuple):
     """A layer read, and what is known of its board."""
 
@@ -82,17 +108,45 @@ def cut_and_checked(
     everything: bool = False,
 ) -> tuple[Report, tuple[Openings | None, ...]]:
     """As `checked`, with the openings of each layer; None where it has none."""
-    openings: list[Openings | None] = []
+    report, seen = seen_and_checked(layers, rule_set, limits, board_files=board_files, everything=everything)
+    return report, tuple(one.openings for one in seen)
+
+
+def seen_and_checked(
+    layers: Sequence[Layer],
+    rule_set: RuleSet,
+    limits: Limits = STANDARD,
+    *,
+    board_files: Sequence[BoardFile] = (),
+    everything: bool = False,
+) -> tuple[Report, tuple[Seen, ...]]:
+    """As `checked`, with what there is to draw of each layer."""
+    seen: list[Seen] = []
 
     def judged(layer: Layer, files: Beside, *, may_be_empty: bool) -> LayerReport:
-        report, cut = _checked_layer(
-            layer, rule_set, limits, files=files, everything=everything, may_be_empty=may_be_empty
-        )
-        openings.append(cut)
-        return report
+        read = _read(layer, limits, files, everything=everything, may_be_empty=may_be_empty)
+        seen.append(Seen(read.openings, read.board))
+        return _judged(read, layer, rule_set, limits, files)
 
     report = Report(__version__, judge.summary(rule_set), _each(layers, board_files, judged))
-    return report, tuple(openings)
+    return report, tuple(seen)
+
+
+def seen(
+    layers: Sequence[Layer],
+    limits: Limits = STANDARD,
+    *,
+    board_files: Sequence[BoardFile] = (),
+    everything: bool = False,
+) -> tuple[LayerSeen, ...]:
+    """What there is to draw of layers that are held against nothing. Otherwise as `checked`."""
+
+    def drawn(layer: Layer, files: Beside, *, may_be_empty: bool) -> LayerSeen:
+        read = _read(layer, limits, files, everything=everything, may_be_empty=may_be_empty)
+        said = (*read.diagnostics, *(read.openings.diagnostics if read.openings else ()))
+        return LayerSeen(layer, Seen(read.openings, read.board), judge.in_order(said, layer.path))
+
+    return _each(layers, board_files, drawn)
 
 
 def films_for(
@@ -149,24 +203,14 @@ def _may_all_be_empty(layers: Sequence[Layer], place: str) -> bool:
     return all(layer.may_be_empty for layer in layers if layer.found_in == place)
 
 
-def _checked_layer(
-    layer: Layer,
-    rule_set: RuleSet,
-    limits: Limits,
-    *,
-    files: Beside,
-    everything: bool,
-    may_be_empty: bool,
-) -> tuple[LayerReport, Openings | None]:
-    """One layer, and its openings; None where it has none."""
-    read = _read(layer, limits, files, everything=everything, may_be_empty=may_be_empty)
+def _judged(read: _Read, layer: Layer, rule_set: RuleSet, limits: Limits, files: Beside) -> LayerReport:
+    """One layer, held against a rule set."""
     if read.openings is None:
         nothing = judge.report_of_nothing(rule_set, read.source, read.diagnostics, in_inches=read.in_inches)
-        return replace(nothing, may_be_empty=layer.may_be_empty), None
+        return replace(nothing, may_be_empty=layer.may_be_empty)
     m = Measurements(read.openings, rule_set.foil, limits, sheet=rule_set.sheet, board=read.board)
     try:
-        every = (*read.diagnostics, *doubts_about(m, files))
-        return judge.layer_report(m, rule_set, read.source, every), read.openings
+        return judge.layer_report(m, rule_set, read.source, (*read.diagnostics, *doubts_about(m, files)))
     except TooMuchError as found:
         raise found.in_file(layer.path) from None
 

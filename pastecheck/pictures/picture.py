@@ -1,0 +1,185 @@
+"""One layer drawn to scale: its parts, from the board below to the figures on top."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import shapely
+
+from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.lands import NOTHING_KNOWN, Board
+from pastecheck.openings import Openings, Shapes
+from pastecheck.pictures.figures import MOST_FIGURES, figures
+from pastecheck.pictures.levels import LEVELS, Marked, marked
+from pastecheck.pictures.measured import Lines, lines_measured
+from pastecheck.pictures.outlines import STEPS_PER_MM, paths_of_polygons, paths_of_shapes
+from pastecheck.pictures.tiles import placed_paths, strokes, tiled_paths
+from pastecheck.report import LayerReport
+from pastecheck.units import NM_PER_MM
+
+ONE_BY_ONE: Final = 4_000
+"""So many openings with findings have a path of their own; of more, those of one level are gathered."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Picture:
+    """A layer as a picture."""
+
+    body: str
+    """SVG elements, in a group of the class `film`, without a style."""
+    bounds_mm: tuple[float, float, float, float]
+    """Of all that is drawn, in coordinates of the picture: min x, min y, max x, max y; no margin."""
+    openings: int
+    side: str
+    """top, bottom or unknown."""
+    is_mirrored: bool
+    places: Mapping[str, int]
+    """How many places are marked, by the worst level of what was found there: one of `LEVELS`."""
+    left_out: tuple[str, ...]
+    """What was left out as there is so much of it, in words."""
+    lines: Lines
+    """Where narrow places were measured, in coordinates of the layer."""
+
+
+def picture_of(
+    openings: Openings,
+    board: Board = NOTHING_KNOWN,
+    layer: LayerReport | None = None,
+    *,
+    side: str = "unknown",
+    is_mirrored: bool = False,
+) -> Picture:
+    """
+    A layer drawn to scale, every opening within 0.5 um of its outline (`outlines.LOOSE_MM`).
+
+    The group holds, each only where there is something: `board`, a path; `lands`, paths; of each level
+    `settled`, `warning` and `error` the paths `halo` and `inner`, marks that lie below the openings; a group
+    `openings` with paths `outlines` of what nothing was found of, and of each level those of what was, with
+    their row from 1 in `data-opening` if they are no more than `ONE_BY_ONE`; `dot`, the middle of marks where
+    there is room for it; `measured`, lines across narrow places (`inside` where they lie in an opening); and
+    a group `figures` with what the lines measure.
+
+    Args:
+        openings: What is cut.
+        board: Lands and outline, drawn below.
+        layer: What was found in it; without it nothing is marked.
+        side: top, bottom or unknown, where there is no layer to say so.
+        is_mirrored: Whether it is drawn as seen from below.
+    """
+    found = marked(layer, openings)
+    lines = lines_measured(openings, found.findings)
+    side = side if layer is None else layer.side
+    flip = f"scale({'-' if is_mirrored else ''}{1 / STEPS_PER_MM:g} {-1 / STEPS_PER_MM:g})".replace("0.", ".")
+    paths = "".join(_paths(openings, board, found, lines))
+    count = np.bincount(found.of_place, minlength=len(LEVELS)).tolist()
+    beside = figures(lines, side, is_mirrored=is_mirrored)
+    has_all = len(lines.begin_mm) <= MOST_FIGURES
+    left_out = () if has_all else (f"figures beside the {MOST_FIGURES} shortest lines only",)
+    return Picture(
+        body=f'<g class="film"><g transform="{flip}">{paths}</g>{beside}</g>',
+        bounds_mm=_bounds_mm(openings, board, is_mirrored=is_mirrored),
+        openings=len(openings),
+        side=side,
+        is_mirrored=is_mirrored,
+        places=dict(zip(LEVELS, count, strict=True)),
+        left_out=(*_not_marked(found), *left_out),
+        lines=lines,
+    )
+
+
+def _not_marked(found: Marked) -> list[str]:
+    if not found.of_layer:
+        return []
+    findings = "1 finding is" if found.of_layer == 1 else f"{found.of_layer} findings are"
+    return [f"{findings} of the layer as a whole"]
+
+
+def _paths(openings: Openings, board: Board, found: Marked, lines: Lines) -> Iterator[str]:
+    """All that is drawn in steps of 0.1 um."""
+    if board.profile is not None:
+        rings = np.concatenate([board.profile.boards, board.profile.cutouts])
+        yield from _elements("board", _whole(rings))
+    if board.lands is not None:
+        lands = board.lands
+        yield from _elements("lands", _gathered(lands.shapes, lands.shape, lands.x_nm, lands.y_nm))
+    yield from _marks(("halo", "inner"), found)
+    yield '<g class="openings">'
+    yield from _openings(openings, found.of_opening)
+    yield "</g>"
+    yield from _marks(("dot",), found)
+    for level in LEVELS[1:]:
+        for is_inside in (False, True):
+            some = lines.rows((lines.is_error == (level == "error")) & (lines.is_inside == is_inside))
+            names = f"measured {level}{' inside' if is_inside else ''}"
+            begin = _steps(some.begin_mm)
+            yield from _elements(names, strokes(begin, _steps(some.end_mm) - begin))
+
+
+def _elements(names: str, paths: list[str]) -> Iterator[str]:
+    return (f'<path class="{names}" d="{path}"/>' for path in paths if path)
+
+
+def _whole(polygons: "np.ndarray[tuple[int, ...], np.dtype[np.object_]]") -> list[str]:
+    nowhere = np.zeros(len(polygons), np.int64)
+    paths = paths_of_polygons(polygons, nowhere + 1)
+    return placed_paths(paths, np.arange(len(polygons)), nowhere, nowhere)
+
+
+def _gathered(shapes: Shapes, shape: IntArray, x_nm: IntArray, y_nm: IntArray) -> list[str]:
+    used, kind, count = np.unique(shape, return_inverse=True, return_counts=True)
+    return tiled_paths(paths_of_shapes(shapes, used, count), kind, x_nm, y_nm)
+
+
+def _openings(openings: Openings, of_opening: IntArray) -> Iterator[str]:
+    """Those of which nothing was found first, then by how bad it is."""
+    used, kind, count = np.unique(openings.shape, return_inverse=True, return_counts=True)
+    paths = paths_of_shapes(openings.shapes, used, count)
+    are_many = np.count_nonzero(of_opening >= 0) > ONE_BY_ONE
+    for level in range(-1, len(LEVELS)):
+        rows = np.flatnonzero(of_opening == level)
+        placed = kind[rows], openings.x_nm[rows], openings.y_nm[rows]
+        names = "outlines" if level < 0 else f"outlines {LEVELS[level]}"
+        if level < 0 or are_many:
+            yield from _elements(names, tiled_paths(paths, *placed))
+            continue
+        element = f'<path class="{names}" data-opening="{{}}" d="{{}}"/>'.format
+        yield from map(element, (rows + 1).tolist(), placed_paths(paths, *placed))
+
+
+def _marks(kinds: tuple[str, ...], found: Marked) -> Iterator[str]:
+    """Dots of no length, whose width the style sets: it may be one on the screen, however far one zooms."""
+    for level, name in enumerate(LEVELS):
+        shown = found.of_place == level
+        if "dot" in kinds:
+            shown = shown & found.has_dot
+        at = _steps(found.place_mm[shown])
+        # a square end turned by 45 degrees is a diamond
+        way = np.broadcast_to(np.array([9, 9] if name == "error" else [1, 0]), at.shape)
+        for kind in kinds:
+            yield from _elements(f"{kind} {name}", strokes(at, way))
+
+
+def _steps(place_mm: FloatArray) -> IntArray:
+    steps: IntArray = np.rint(place_mm * STEPS_PER_MM).astype(np.int64)
+    return steps
+
+
+def _bounds_mm(openings: Openings, board: Board, *, is_mirrored: bool) -> tuple[float, float, float, float]:
+    boxes = [_boxes_mm(openings.shapes, openings.shape, openings.x_nm, openings.y_nm)]
+    if board.lands is not None and len(board.lands):
+        lands = board.lands
+        boxes.append(_boxes_mm(lands.shapes, lands.shape, lands.x_nm, lands.y_nm))
+    if board.profile is not None:
+        boxes.append(shapely.bounds(board.profile.boards).reshape(-1, 4))
+    every = np.concatenate(boxes)
+    low_x, low_y = every[:, :2].min(axis=0).tolist()
+    high_x, high_y = every[:, 2:].max(axis=0).tolist()
+    if is_mirrored:
+        low_x, high_x = -high_x, -low_x
+    return low_x, -high_y, high_x, -low_y
+
+
+def _boxes_mm(shapes: Shapes, shape: IntArray, x_nm: IntArray, y_nm: IntArray) -> FloatArray:
+    place_mm = np.column_stack([x_nm, y_nm]) / NM_PER_MM
+    return shapes.bounds_mm[shape] + np.tile(place_mm, 2)
