@@ -15,7 +15,7 @@ from pastecheck.layers import Layer, doubts
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.measurements import Measurements
 from pastecheck.openings import Openings, cut_from
-from pastecheck.report import BesideFile, LayerReport, Report
+from pastecheck.report import BesideFile, Drawn, LayerReport, Report
 from pastecheck.rulesets import RuleSet
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 
@@ -54,6 +54,7 @@ def checked(
     *,
     board_files: Sequence[BoardFile] = (),
     everything: bool = False,
+    draws: bool = False,
 ) -> Report:
     """
     Layers held against a rule set, in the order given.
@@ -64,13 +65,16 @@ def checked(
         limits: How much is read of a layer at most.
         board_files: Copper, masks and outline that were named, of all the layers.
         everything: Whether thin line work and slivers are openings too.
+        draws: Whether a format is asked for that draws the layers.
 
     Raises:
         InputError: If one of them cannot be read, cannot be measured honestly, or holds nothing to cut. Of
             several that were found in a folder or archive some may hold nothing: a board has two sides.
         UsageError: If it is not clear to which layer a board file belongs.
     """
-    return cut_and_checked(layers, rule_set, limits, board_files=board_files, everything=everything)[0]
+    return cut_and_checked(
+        layers, rule_set, limits, board_files=board_files, everything=everything, draws=draws
+    )[0]
 
 
 def cut_and_checked(
@@ -80,14 +84,14 @@ def cut_and_checked(
     *,
     board_files: Sequence[BoardFile] = (),
     everything: bool = False,
+    draws: bool = False,
 ) -> tuple[Report, tuple[Openings | None, ...]]:
     """As `checked`, with the openings of each layer; None where it has none."""
     openings: list[Openings | None] = []
 
     def judged(layer: Layer, files: Beside, *, may_be_empty: bool) -> LayerReport:
-        report, cut = _checked_layer(
-            layer, rule_set, limits, files=files, everything=everything, may_be_empty=may_be_empty
-        )
+        read = _read(layer, limits, files, everything=everything, may_be_empty=may_be_empty)
+        report, cut = _checked_layer(layer, read, rule_set, limits, files=files, draws=draws)
         openings.append(cut)
         return report
 
@@ -150,25 +154,27 @@ def _may_all_be_empty(layers: Sequence[Layer], place: str) -> bool:
 
 
 def _checked_layer(
-    layer: Layer,
-    rule_set: RuleSet,
-    limits: Limits,
-    *,
-    files: Beside,
-    everything: bool,
-    may_be_empty: bool,
+    layer: Layer, read: _Read, rule_set: RuleSet, limits: Limits, *, files: Beside, draws: bool
 ) -> tuple[LayerReport, Openings | None]:
     """One layer, and its openings; None where it has none."""
-    read = _read(layer, limits, files, everything=everything, may_be_empty=may_be_empty)
     if read.openings is None:
         nothing = judge.report_of_nothing(rule_set, read.source, read.diagnostics, in_inches=read.in_inches)
         return replace(nothing, may_be_empty=layer.may_be_empty), None
     m = Measurements(read.openings, rule_set.foil, limits, sheet=rule_set.sheet, board=read.board)
     try:
         every = (*read.diagnostics, *doubts_about(m, files))
-        return judge.layer_report(m, rule_set, read.source, every), read.openings
+        report = judge.layer_report(m, rule_set, read.source, every)
+        if draws:
+            report = replace(report, drawn=_drawn(m, rule_set))
+        return report, read.openings
     except TooMuchError as found:
         raise found.in_file(layer.path) from None
+
+
+def _drawn(m: Measurements, rule_set: RuleSet) -> Drawn:
+    from pastecheck.foresight import prospects  # noqa: PLC0415 -- a check does not wait for it
+
+    return Drawn(m.openings, m.board, prospects(m, rule_set))
 
 
 def _read(layer: Layer, limits: Limits, files: Beside, *, everything: bool, may_be_empty: bool) -> _Read:
