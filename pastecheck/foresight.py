@@ -135,7 +135,8 @@ def _shrunk(outline: GeometryArray) -> tuple[FloatArray, FloatArray, FloatArray]
     parts, owner = shapely.get_parts(_smaller(outline).reshape(-1), return_index=True)
     kept = ~shapely.is_empty(parts)
     parts, owner = parts[kept], owner[kept]
-    area_mm2 = np.bincount(owner, shapely.area(parts), minlength=shape[0] * shape[1])
+    area_mm2 = np.zeros(shape[0] * shape[1])
+    np.add.at(area_mm2, owner, shapely.area(parts))
     over_mm, width_mm = np.full(len(area_mm2), np.inf), np.full(len(area_mm2), np.inf)
     np.minimum.at(over_mm, owner, shapely.area(parts) / shapely.length(parts))
     nothing = np.zeros(len(parts))

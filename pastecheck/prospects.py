@@ -22,8 +22,8 @@ class Outlines:
     """
     Distinct outlines, s of them; those with a core that is a rectangle, line or point are in closed form.
 
-    Such an outline is all within `radius_mm` of its core; with d taken off, the radius is less by d, and where
-    that is less than 0, the core less by 2 (d - radius) in both directions.
+    Such an outline is all within `radius_mm` of its core; with d taken off, the radius is less by d, and
+    where that is less than 0, the core less by 2 (d - radius) in both directions.
     """
 
     core_mm: FloatArray

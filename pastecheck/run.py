@@ -36,6 +36,32 @@ class _OfLayer(Protocol):
 Held = TypeVar("Held", bound=_OfLayer)
 
 
+class Seen(NamedTuple):
+    """What there is to draw of a layer."""
+
+    openings: Openings | None
+    """None where it holds nothing to cut, and may."""
+    board: Board
+
+
+class LayerSeen(NamedTuple):
+    """What there is to draw of a layer that is held against nothing."""
+
+    layer: Layer
+    seen: Seen
+    diagnostics: tuple[Diagnostic, ...]
+
+    @property
+    def file(self) -> str:
+        """Path of the layer."""
+        return self.layer.path
+
+    @property
+    def openings(self) -> int:
+        """How many there are."""
+        return len(self.seen.openings or ())
+
+
 class _Read(NamedTuple):
     """A layer read, and what is known of its board."""
 
@@ -72,7 +98,7 @@ def checked(
             several that were found in a folder or archive some may hold nothing: a board has two sides.
         UsageError: If it is not clear to which layer a board file belongs.
     """
-    return cut_and_checked(
+    return seen_and_checked(
         layers, rule_set, limits, board_files=board_files, everything=everything, draws=draws
     )[0]
 
@@ -84,19 +110,47 @@ def cut_and_checked(
     *,
     board_files: Sequence[BoardFile] = (),
     everything: bool = False,
-    draws: bool = False,
 ) -> tuple[Report, tuple[Openings | None, ...]]:
     """As `checked`, with the openings of each layer; None where it has none."""
-    openings: list[Openings | None] = []
+    report, seen = seen_and_checked(layers, rule_set, limits, board_files=board_files, everything=everything)
+    return report, tuple(one.openings for one in seen)
+
+
+def seen_and_checked(
+    layers: Sequence[Layer],
+    rule_set: RuleSet,
+    limits: Limits = STANDARD,
+    *,
+    board_files: Sequence[BoardFile] = (),
+    everything: bool = False,
+    draws: bool = False,
+) -> tuple[Report, tuple[Seen, ...]]:
+    """As `checked`, with what there is to draw of each layer."""
+    seen: list[Seen] = []
 
     def judged(layer: Layer, files: Beside, *, may_be_empty: bool) -> LayerReport:
         read = _read(layer, limits, files, everything=everything, may_be_empty=may_be_empty)
-        report, cut = _checked_layer(layer, read, rule_set, limits, files=files, draws=draws)
-        openings.append(cut)
-        return report
+        seen.append(Seen(read.openings, read.board))
+        return _judged(read, layer, rule_set, files, limits, draws=draws)
 
     report = Report(__version__, judge.summary(rule_set), _each(layers, board_files, judged))
-    return report, tuple(openings)
+    return report, tuple(seen)
+
+
+def seen(
+    layers: Sequence[Layer],
+    limits: Limits = STANDARD,
+    *,
+    board_files: Sequence[BoardFile] = (),
+    everything: bool = False,
+) -> tuple[LayerSeen, ...]:
+    """What there is to draw of layers that are held against nothing. Otherwise as `checked`."""
+
+    def drawn(layer: Layer, files: Beside, *, may_be_empty: bool) -> LayerSeen:
+        read = _read(layer, limits, files, everything=everything, may_be_empty=may_be_empty)
+        return LayerSeen(layer, Seen(read.openings, read.board), read.diagnostics)
+
+    return _each(layers, board_files, drawn)
 
 
 def films_for(
@@ -153,20 +207,17 @@ def _may_all_be_empty(layers: Sequence[Layer], place: str) -> bool:
     return all(layer.may_be_empty for layer in layers if layer.found_in == place)
 
 
-def _checked_layer(
-    layer: Layer, read: _Read, rule_set: RuleSet, limits: Limits, *, files: Beside, draws: bool
-) -> tuple[LayerReport, Openings | None]:
-    """One layer, and its openings; None where it has none."""
+def _judged(
+    read: _Read, layer: Layer, rule_set: RuleSet, files: Beside, limits: Limits, *, draws: bool
+) -> LayerReport:
+    """One layer, held against a rule set."""
     if read.openings is None:
         nothing = judge.report_of_nothing(rule_set, read.source, read.diagnostics, in_inches=read.in_inches)
-        return replace(nothing, may_be_empty=layer.may_be_empty), None
+        return replace(nothing, may_be_empty=layer.may_be_empty)
     m = Measurements(read.openings, rule_set.foil, limits, sheet=rule_set.sheet, board=read.board)
     try:
-        every = (*read.diagnostics, *doubts_about(m, files))
-        report = judge.layer_report(m, rule_set, read.source, every)
-        if draws:
-            report = replace(report, drawn=_drawn(m, rule_set))
-        return report, read.openings
+        report = judge.layer_report(m, rule_set, read.source, (*read.diagnostics, *doubts_about(m, files)))
+        return replace(report, drawn=_drawn(m, rule_set)) if draws else report
     except TooMuchError as found:
         raise found.in_file(layer.path) from None
 

@@ -1,5 +1,5 @@
 """
-The report as one page for a browser: the film drawn to scale, findings, what if, and a job sheet to print.
+The report as one page for a browser: the film to scale, findings, what if, a job sheet to print.
 
 One file that asks nothing of the network and works from disk: style and script stand in it, and its content
 security policy lets nothing else run. Without a script all of it is there to read; with one the drawing moves,

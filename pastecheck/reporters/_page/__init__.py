@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from pastecheck.report import Report
 from pastecheck.reporters._harmless import harmless
+from pastecheck.reporters._page.picture import style as picture_style
 from pastecheck.reporters._page.told import page_of
 
 SCRIPTS: Final = ("film.js", "findings.js", "what_if.js", "start.js")
@@ -19,7 +20,7 @@ SCRIPTS: Final = ("film.js", "findings.js", "what_if.js", "start.js")
 
 def rendered(report: Report) -> Iterator[str]:
     """The page in pieces."""
-    style = _text("page.css")
+    style = picture_style() + _text("page.css")
     script = "".join(map(_text, SCRIPTS))
     page = page_of(report)
     pieces = (

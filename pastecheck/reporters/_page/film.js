@@ -12,7 +12,7 @@ class Film {
     this.view = section.querySelector('.view');
     this.svg = this.view.querySelector('svg.drawing');
     this.all = boxOf(this.svg.getAttribute('viewBox').split(/\s+/).map(Number));
-    this.seen = this.all;
+    this.seen = this.asked = this.all;
     this.ways = new Map();
     this.frame = 0;
     this.pinned = -1;
@@ -23,7 +23,7 @@ class Film {
     this.svg.setAttribute('preserveAspectRatio', 'xMidYMid meet');
     this.fit();
     this.listen();
-    new ResizeObserver(() => this.show(this.seen)).observe(this.view);
+    new ResizeObserver(() => this.show(this.asked)).observe(this.view);
   }
 
   /** Groups that lie over the drawing, in the order they are drawn. */
@@ -42,6 +42,7 @@ class Film {
   show(box) {
     const { width, height } = this.view.getBoundingClientRect();
     const ratio = (width || 1) / (height || 1);
+    this.asked = box;
     const w = Math.max(box.w, box.h * ratio, 0.02);
     const h = w / ratio;
     this.seen = { x: box.x + (box.w - w) / 2, y: box.y + (box.h - h) / 2, w, h };

@@ -19,13 +19,19 @@ _TO_WRITE: Final = ("force", "speed", "blade", "cut on", "by")
 """What the person at the cutter fills in."""
 
 COUPON: Final = (
-    "Cut a coupon in the waste edge of each new sheet first: five slots of 0.25 x 1.5 mm at 0.5 mm, three 0.5 mm "
-    "squares, one 10 mm square, one line of 100 mm. Raise the force in small steps until the plugs stay on the "
-    "carrier and the holes are clean; write down force, speed and passes.",
-    "The blade scores the carrier and never cuts it. Two passes in the same direction, light and then heavy; "
-    "slowly where openings are under 0.6 mm, those first, and no neighbours one after the other.",
-    "Peel the film off the carrier at a low angle, along the long webs; push plugs that stay from the flat side. "
-    "Hold it against the light and count the smallest openings.",
+    (
+        "Cut a coupon in the waste edge of each new sheet first: five slots of 0.25 x 1.5 mm at 0.5 mm, "
+        "three 0.5 mm squares, one 10 mm square, one line of 100 mm. Raise the force in small steps until the "
+        "plugs stay on the carrier and the holes are clean; write down force, speed and passes."
+    ),
+    (
+        "The blade scores the carrier and never cuts it. Two passes in the same direction, light and then "
+        "heavy; slowly where openings are under 0.6 mm, those first, and no neighbours one after the other."
+    ),
+    (
+        "Peel the film off the carrier at a low angle, along the long webs; push plugs that stay from the "
+        "flat side. Hold it against the light and count the smallest openings."
+    ),
     "Print with the blade at 45 to 60 degrees, in one firm stroke, and lift straight off.",
 )
 """Practice, no source: each figure is replaced by the person's own."""

@@ -32,7 +32,7 @@ def numbers_of(layer: LayerReport, thickness_mm: float) -> str:
     return _safe(
         {
             "thickness_um": round(thickness_mm * UM_PER_MM, 6),
-            "insets_um": _whole(INSETS_MM * UM_PER_MM),
+            "insets_um": _whole(np.asarray(INSETS_MM * UM_PER_MM, np.float64)),
             "slack_mm": known.slack_mm,
             "limits": {
                 one.check: {"title": one.title, **one.limits}

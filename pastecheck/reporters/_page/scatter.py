@@ -14,7 +14,7 @@ from pastecheck.reporters._phrases import many
 
 _WIDTH: Final = 640
 _HEIGHT: Final = 320
-_LEFT, _RIGHT, _TOP, _BOTTOM = 52, 118, 14, 44
+_LEFT, _RIGHT, _TOP, _BOTTOM = 52, 132, 14, 44
 _TICKS: Final = (1.0, 2.0, 5.0)
 _DIGITS: Final = 3
 """Points that are equal to so many significant digits are one."""
@@ -45,11 +45,11 @@ class _Points(NamedTuple):
 
     volume_mm3: FloatArray
     ratio: FloatArray
-    count: IntArray
+    openings: IntArray
 
 
 def scatter_of(layer: LayerReport, thickness_mm: float) -> Markup:
-    """The picture as SVG; its classes are styled by the page."""
+    """The picture as SVG; the style of the page has its classes."""
     table = layer.table
     points = _gathered(table.area_mm2 * thickness_mm, table.area_ratio)
     limits = next((one.limits for one in layer.outcomes if one.check == "area-ratio"), {})
@@ -58,8 +58,8 @@ def scatter_of(layer: LayerReport, thickness_mm: float) -> Markup:
     up = _axis(points.ratio, tuple(known.values()), _HEIGHT - _BOTTOM, _TOP)
     told = (
         f"Area ratio against volume of {many(layer.openings, 'opening')}: ratios from "
-        f"{points.ratio.min():.2f} to {points.ratio.max():.2f}, volumes from {points.volume_mm3.min():.3g} to "
-        f"{points.volume_mm3.max():.3g} mm3."
+        f"{points.ratio.min():.2f} to {points.ratio.max():.2f}, volumes from {points.volume_mm3.min():.3g} "
+        f"to {points.volume_mm3.max():.3g} mm3."
     )
     parts = [
         *_frame(across, up),

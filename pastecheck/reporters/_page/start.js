@@ -90,7 +90,9 @@ function startLayers(articles, links) {
     });
   }
   const asked = articles.find((article) => `#${article.id}` === location.hash);
-  show((asked || articles.find((article) => article.querySelector('header.fail')) || articles[0]).dataset.number);
+  const errors = (article) => article.querySelectorAll('.group.error').length;
+  const worst = articles.reduce((most, article) => (errors(article) > errors(most) ? article : most));
+  show((asked || worst).dataset.number);
 }
 
 document.body.className = 'with-script';

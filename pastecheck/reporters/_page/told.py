@@ -5,7 +5,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-import numpy as np
 from markupsafe import Markup
 
 from pastecheck.report import Finding, LayerReport, Level, Report, RuleOutcome, Status, Verdict
@@ -32,11 +31,7 @@ LIVE_UP_TO: Final = 30_000
 """Openings of a layer up to which the drawing moves and the film can be changed."""
 PLACES_SHOWN: Final = 200
 
-_ANSWERS: Final = {
-    Verdict.PASS: "Yes, cut it.",
-    Verdict.CARE: "Yes, with care.",
-    Verdict.FAIL: "No, do not cut this yet.",
-}
+_ANSWERS: Final = {Verdict.PASS: "yes", Verdict.CARE: "with care", Verdict.FAIL: "no"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +83,8 @@ class Looked:
     limits: str
     found: str
     source: str
-    is_clean: bool
+    rank: int
+    """What found something first, what measured nothing last."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +152,7 @@ def _layer(report: Report, layer: LayerReport, number: int) -> Layer:
     found = causes(with_only_new(layer), GROUPS_SHOWN)
     groups = list(_groups(layer, found))
     is_live = layer.drawn is not None and layer.openings <= LIVE_UP_TO
+    answer, _, told = verdict(layer).partition(" (")
     left = f"{found.more} more groups, with {many(found.findings_of_more, 'finding')}"
     return Layer(
         number=number,
@@ -163,8 +160,8 @@ def _layer(report: Report, layer: LayerReport, number: int) -> Layer:
         name=_name(layer.file),
         side=layer.side,
         verdict=layer.verdict.value,
-        answer=_ANSWERS[layer.verdict] if layer.openings else "There is nothing to cut.",
-        told=verdict(layer),
+        answer=answer[:1].upper() + answer[1:],
+        told=told.removesuffix(")"),
         facts=list(_facts(layer)),
         next_steps=_next_steps(groups),
         groups=groups,
@@ -172,8 +169,8 @@ def _layer(report: Report, layer: LayerReport, number: int) -> Layer:
         checks=_checks(layer, groups),
         settled=dealt_with_told(layer),
         files_said=_files_said(layer),
-        looked_at=[_looked(report, one) for one in layer.outcomes],
-        picture=picture_of(layer, number) if layer.drawn else None,
+        looked_at=sorted((_looked(report, one) for one in layer.outcomes), key=lambda one: one.rank),
+        picture=picture_of(layer, is_still=not is_live),
         scatter=scatter_of(layer, report.rule_set.foil_thickness_mm) if layer.openings else None,
         job=job_sheet_of(layer, report.rule_set),
         numbers=numbers_of(layer, report.rule_set.foil_thickness_mm) if is_live else "",
@@ -204,7 +201,7 @@ def _facts(layer: LayerReport) -> Iterator[tuple[str, str]]:
 
 
 def _groups(layer: LayerReport, found: Causes) -> Iterator[Group]:
-    new = [one for one in layer.findings(Status.NEW)]
+    new = list(layer.findings(Status.NEW))
     most = ROWS_SHOWN if len(new) > ALL_ROWS else len(new)
     rows: list[list[Finding]] = [[] for _ in found.shown]
     for one, nth in zip(new, found.of_findings.tolist(), strict=True):
@@ -294,7 +291,7 @@ def _looked(report: Report, one: RuleOutcome) -> Looked:
         limits="; ".join(limits) or "none",
         found=", ".join(found) or why_not_judged(one) or "nothing",
         source=one.source,
-        is_clean=not one.findings,
+        rank=0 if one.findings else 1 if one.close else 2 if one.measured else 3,
     )
 
 
@@ -303,8 +300,10 @@ def _files_said(layer: LayerReport) -> list[tuple[str, str]]:
     return [
         (
             one.level.value,
-            f"{'' if one.span.path == layer.file else one.span.path + ': '}"
-            f"{f'line {one.span.line}: ' if one.span.line else ''}{one.text} [{one.code}]",
+            (
+                f"{'' if one.span.path == layer.file else one.span.path + ': '}"
+                f"{f'line {one.span.line}: ' if one.span.line else ''}{one.text} [{one.code}]"
+            ),
         )
         for one in warnings_first
     ]

@@ -205,24 +205,24 @@ class WhatIf {
   result(um, off, { errors, warnings }, isOwn) {
     const how = `In film of ${um} um${off ? `, ${off} um taken off all around` : ''}`;
     const all = this.numbers.openings.x.length;
-    const rest = errors + warnings ? `${counted(errors, 'error')}, ${counted(warnings, 'warning')}` : 'none fails';
     const told = errors + warnings
       ? `${how}, ${errors + warnings} of ${all} openings fail: ${errors} with errors, ${warnings} with warnings.`
       : `${how}, none of ${all} openings fails these checks.`;
-    return isOwn ? `${told} That is the layer as it is.` : told.replace(rest, rest);
+    return isOwn ? `${told} That is the layer as it is.` : told;
   }
 
-  /** The thickest film that does, as far as these checks go. */
+  /** The thickest film that does, or does no worse than any, as far as these checks go. */
   advice(byFoil, off) {
-    const thickest = (does) => {
-      const which = this.foils.filter((_, nth) => does(byFoil[nth]));
-      return which.length ? which[which.length - 1] : 0;
-    };
-    const [clean, possible] = [thickest((one) => !one.errors && !one.warnings), thickest((one) => !one.errors)];
-    const smaller = off ? `With ${off} um taken off all around: ` : 'With the openings as drawn: ';
-    if (!possible) return `${smaller}there are errors in film of any thickness.`;
-    const also = clean === possible ? ', and nothing at all is found there' : clean ? `; nothing at all is found up to ${clean} um` : '; warnings stay in any';
-    return `${smaller}no errors in film of up to ${possible} um${also}.`;
+    const drawn = off ? `With ${off} um taken off all around` : 'With the openings as drawn';
+    const least = Math.min(...byFoil.map((one) => one.errors));
+    const thickest = this.foils[byFoil.findLastIndex((one) => one.errors === least)];
+    const clean = this.foils[byFoil.findLastIndex((one) => !one.errors && !one.warnings)];
+    if (least) {
+      return `${drawn}, ${counted(least, 'opening')} would have errors in any film; no more than that up to `
+        + `${thickest} um.`;
+    }
+    const also = clean === undefined ? 'warnings stay in any' : `nothing at all is found up to ${clean} um`;
+    return `${drawn}, there are no errors in film of up to ${thickest} um; ${also}.`;
   }
 
   tellChecks(checks) {

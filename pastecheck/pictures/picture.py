@@ -1,0 +1,219 @@
+"""One layer drawn to scale: its parts, from the board below to the figures on top."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import shapely
+
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.lands import NOTHING_KNOWN, Board
+from pastecheck.openings import Openings, Shapes
+from pastecheck.pictures.lettering import path_of
+from pastecheck.pictures.levels import LEVELS, Marked, marked
+from pastecheck.pictures.measured import Lines, lines_measured
+from pastecheck.pictures.outlines import STEPS_PER_MM, paths_of_polygons, paths_of_shapes
+from pastecheck.pictures.tiles import placed_paths, tiled_paths
+from pastecheck.report import LayerReport
+from pastecheck.units import NM_PER_MM
+
+ONE_BY_ONE: Final = 4_000
+"""So many openings with findings have a path of their own; of more, those of one level are gathered."""
+MOST_FIGURES: Final = 4_000
+"""So many lines have their figure written beside them."""
+_HIGHEST_MM: Final = 0.5
+_IN_THE_GAP: Final = 0.6
+"""Figures stand in the gap they tell of, turned along it: so high, as a share of its width."""
+_BAR: Final = 0.2
+"""Half a bar at the end of a line, as a share of its length."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Picture:
+    """A layer as a picture."""
+
+    body: str
+    """SVG elements, in a group of the class `film`, without a style."""
+    bounds_mm: tuple[float, float, float, float]
+    """Of all that is drawn, in coordinates of the picture: min x, min y, max x, max y; no margin."""
+    openings: int
+    side: str
+    """top, bottom or unknown."""
+    is_mirrored: bool
+    places: Mapping[str, int]
+    """How many places are marked, by the worst level of what was found there: one of `LEVELS`."""
+    left_out: tuple[str, ...]
+    """What was left out as there is so much of it, in words."""
+    lines: Lines
+    """Where narrow places were measured, in coordinates of the layer."""
+
+
+def picture_of(
+    openings: Openings,
+    board: Board = NOTHING_KNOWN,
+    layer: LayerReport | None = None,
+    *,
+    side: str = "unknown",
+    is_mirrored: bool = False,
+) -> Picture:
+    """
+    A layer drawn to scale, every opening within 0.5 um of its outline (`outlines.LOOSE_MM`).
+
+    The group holds, each only where there is something: `board`, a path; `lands`, paths; of each level
+    `settled`, `warning` and `error` the paths `halo` and `inner`, marks that lie below the openings; a group
+    `openings` with paths `outlines` of what nothing was found of, and of each level those of what was, with
+    their row from 1 in `data-opening` if they are no more than `ONE_BY_ONE`; `measured`, lines across narrow
+    places; `dot`, the middle of each mark; and a group `figures` with what the lines measure.
+
+    Args:
+        openings: What is cut.
+        board: Lands and outline, drawn below.
+        layer: What was found in it; without it nothing is marked.
+        side: top, bottom or unknown, where there is no layer to say so.
+        is_mirrored: Whether it is drawn as seen from below.
+    """
+    found = marked(layer, len(openings))
+    lines = lines_measured(openings, found.findings)
+    figures, is_all = _figures(lines, is_mirrored=is_mirrored)
+    flip = f"scale({'-' if is_mirrored else ''}{1 / STEPS_PER_MM:g} {-1 / STEPS_PER_MM:g})".replace("0.", ".")
+    paths = "".join(_paths(openings, board, found, lines))
+    count = np.bincount(found.of_place, minlength=len(LEVELS)).tolist()
+    left_out = () if is_all else (f"figures beside the {MOST_FIGURES} shortest lines only",)
+    return Picture(
+        body=f'<g class="film"><g transform="{flip}">{paths}</g>{figures}</g>',
+        bounds_mm=_bounds_mm(openings, board, is_mirrored=is_mirrored),
+        openings=len(openings),
+        side=side if layer is None else layer.side,
+        is_mirrored=is_mirrored,
+        places=dict(zip(LEVELS, count, strict=True)),
+        left_out=(*_not_marked(found), *left_out),
+        lines=lines,
+    )
+
+
+def _not_marked(found: Marked) -> list[str]:
+    if not found.of_layer:
+        return []
+    findings = "1 finding is" if found.of_layer == 1 else f"{found.of_layer} findings are"
+    return [f"{findings} of the layer as a whole"]
+
+
+def _paths(openings: Openings, board: Board, found: Marked, lines: Lines) -> Iterator[str]:
+    """All that is drawn in steps of 0.1 um."""
+    if board.profile is not None:
+        rings = np.concatenate([board.profile.boards, board.profile.cutouts])
+        yield from _elements("board", _whole(rings))
+    if board.lands is not None:
+        lands = board.lands
+        yield from _elements("lands", _gathered(lands.shapes, lands.shape, lands.x_nm, lands.y_nm))
+    for kind in ("halo", "inner"):
+        yield from _marks(kind, found)
+    yield '<g class="openings">'
+    yield from _openings(openings, found.of_opening)
+    yield "</g>"
+    for level in ("warning", "error"):
+        yield from _elements(f"measured {level}", _lines(lines, lines.is_error == (level == "error")))
+    yield from _marks("dot", found)
+
+
+def _elements(names: str, paths: list[str]) -> Iterator[str]:
+    return (f'<path class="{names}" d="{path}"/>' for path in paths if path)
+
+
+def _whole(polygons: "np.ndarray[tuple[int, ...], np.dtype[np.object_]]") -> list[str]:
+    paths, nowhere = paths_of_polygons(polygons), np.zeros(len(polygons), np.int64)
+    return placed_paths(paths, np.arange(len(polygons)), nowhere, nowhere)
+
+
+def _gathered(shapes: Shapes, shape: IntArray, x_nm: IntArray, y_nm: IntArray) -> list[str]:
+    used, kind = np.unique(shape, return_inverse=True)
+    return tiled_paths(paths_of_shapes(shapes, used), kind, x_nm, y_nm)
+
+
+def _openings(openings: Openings, of_opening: IntArray) -> Iterator[str]:
+    """Those of which nothing was found first, then by how bad it is."""
+    used, kind = np.unique(openings.shape, return_inverse=True)
+    paths = paths_of_shapes(openings.shapes, used)
+    are_many = np.count_nonzero(of_opening >= 0) > ONE_BY_ONE
+    for level in range(-1, len(LEVELS)):
+        rows = np.flatnonzero(of_opening == level)
+        placed = kind[rows], openings.x_nm[rows], openings.y_nm[rows]
+        names = "outlines" if level < 0 else f"outlines {LEVELS[level]}"
+        if level < 0 or are_many:
+            yield from _elements(names, tiled_paths(paths, *placed))
+            continue
+        element = f'<path class="{names}" data-opening="{{}}" d="{{}}"/>'.format
+        yield from map(element, (rows + 1).tolist(), placed_paths(paths, *placed))
+
+
+def _marks(kind: str, found: Marked) -> Iterator[str]:
+    """Dots of no length, whose width the style sets: it may be one on the screen, however far one zooms."""
+    shown = ~found.has_line if kind == "dot" else np.ones(len(found.of_place), bool)
+    for level, name in enumerate(LEVELS):
+        at = _steps(found.place_mm[shown & (found.of_place == level)])
+        # a square end turned by 45 degrees is a diamond
+        form = "M{} {}l9 9" if name == "error" else "M{} {}h1"
+        yield from _elements(f"{kind} {name}", ["".join(map(form.format, *at.T.tolist()))] if len(at) else [])
+
+
+def _lines(lines: Lines, rows: BoolArray) -> list[str]:
+    """With a short bar at either end, as dimensions have it."""
+    begin, way = _steps(lines.begin_mm[rows]), _steps((lines.end_mm - lines.begin_mm)[rows])
+    aside = np.rint(way[:, ::-1] * np.array([-1, 1]) * _BAR).astype(np.int64)
+    pieces = (begin - aside, 2 * aside, -aside, way, -aside, 2 * aside)
+    line = "M{} {}l{} {}m{} {}l{} {}m{} {}l{} {}".format
+    return ["".join(map(line, *np.concatenate(pieces, axis=1).T.tolist()))] if len(begin) else []
+
+
+def _figures(lines: Lines, *, is_mirrored: bool) -> tuple[str, bool]:
+    """The length of each line, along the gap that it measures; and whether all of them have it."""
+    length_mm = lines.length_mm
+    rows = np.argsort(length_mm, kind="stable")[:MOST_FIGURES]
+    rows = rows[length_mm[rows] > 0]
+    if not len(rows):
+        return "", True
+    texts = [f"{length:.3f}" for length in length_mm[rows].tolist()]
+    flip = np.array([-1.0 if is_mirrored else 1.0, -1.0])
+    begin, end = lines.begin_mm[rows] * flip, lines.end_mm[rows] * flip
+    height_mm = np.minimum(_IN_THE_GAP * length_mm[rows], _HIGHEST_MM)
+    way = end - begin
+    # along the gap, and read from below or from the right
+    turn_deg = np.round(np.rad2deg(np.arctan2(way[:, 1], way[:, 0])) + 90, 3)
+    turn_deg = (turn_deg + 90) % 180 - 90
+    turn_deg[turn_deg == 90] = -90
+    middle = (begin + end) / 2
+    scale = np.round(height_mm / 6, 5)
+    elements = map(
+        '<path transform="translate({:.3f} {:.3f})rotate({:g})scale({:g})translate(2.5 3)" d="{}"/>'.format,
+        *middle.T.tolist(),
+        turn_deg.tolist(),
+        scale.tolist(),
+        map(path_of, texts),
+    )
+    return f'<g class="figures">{"".join(elements)}</g>', len(length_mm) <= MOST_FIGURES
+
+
+def _steps(place_mm: FloatArray) -> IntArray:
+    steps: IntArray = np.rint(place_mm * STEPS_PER_MM).astype(np.int64)
+    return steps
+
+
+def _bounds_mm(openings: Openings, board: Board, *, is_mirrored: bool) -> tuple[float, float, float, float]:
+    boxes = [_boxes_mm(openings.shapes, openings.shape, openings.x_nm, openings.y_nm)]
+    if board.lands is not None and len(board.lands):
+        lands = board.lands
+        boxes.append(_boxes_mm(lands.shapes, lands.shape, lands.x_nm, lands.y_nm))
+    if board.profile is not None:
+        boxes.append(shapely.bounds(board.profile.boards).reshape(-1, 4))
+    every = np.concatenate(boxes)
+    low_x, low_y = every[:, :2].min(axis=0).tolist()
+    high_x, high_y = every[:, 2:].max(axis=0).tolist()
+    if is_mirrored:
+        low_x, high_x = -high_x, -low_x
+    return low_x, -high_y, high_x, -low_y
+
+
+def _boxes_mm(shapes: Shapes, shape: IntArray, x_nm: IntArray, y_nm: IntArray) -> FloatArray:
+    place_mm = np.column_stack([x_nm, y_nm]) / NM_PER_MM
+    return shapes.bounds_mm[shape] + np.tile(place_mm, 2)
