@@ -2,8 +2,8 @@
 The report as one page for a browser: the film to scale, findings, what if, a job sheet to print.
 
 One file that asks nothing of the network and works from disk: style and script stand in it, and its content
-security policy lets nothing else run. Without a script all of it is there to read; with one the drawing moves,
-findings are filtered and the film can be changed for another.
+security policy lets nothing else run. Without a script all of it is there to read; with one the drawing
+moves, findings are filtered and the film can be changed for another.
 """
 
 from collections.abc import Iterator

@@ -21,8 +21,8 @@ _TO_WRITE: Final = ("force", "speed", "blade", "cut on", "by")
 COUPON: Final = (
     (
         "Cut a coupon in the waste edge of each new sheet first: five slots of 0.25 x 1.5 mm at 0.5 mm, "
-        "three 0.5 mm squares, one 10 mm square, one line of 100 mm. Raise the force in small steps until the "
-        "plugs stay on the carrier and the holes are clean; write down force, speed and passes."
+        "three 0.5 mm squares, one 10 mm square, one line of 100 mm. Raise the force in small steps until "
+        "the plugs stay on the carrier and the holes are clean; write down force, speed and passes."
     ),
     (
         "The blade scores the carrier and never cuts it. Two passes in the same direction, light and then "
