@@ -49,11 +49,18 @@ class Film {
     if (!this.frame) this.frame = requestAnimationFrame(() => this.draw());
   }
 
+  /** While it is dragged the drawing is shoved as it is, which costs next to nothing; else it is drawn anew. */
   draw() {
     this.frame = 0;
     const { x, y, w, h } = this.seen;
+    const isShoved = this.ways.size === 1 && this.drawn && Math.abs(this.drawn.w - w) < 1e-9 * w;
+    const scale = this.view.clientWidth / w;
+    this.svg.style.transform = isShoved
+      ? `translate(${((this.drawn.x - x) * scale).toFixed(2)}px, ${((this.drawn.y - y) * scale).toFixed(2)}px)` : '';
+    if (isShoved) return;
+    this.drawn = this.seen;
     this.svg.setAttribute('viewBox', `${x.toFixed(5)} ${y.toFixed(5)} ${w.toFixed(5)} ${h.toFixed(5)}`);
-    drawScale(this.section.querySelector('.scale'), this.view.clientWidth / w);
+    drawScale(this.section.querySelector('.scale'), scale);
   }
 
   fit() {
@@ -187,6 +194,7 @@ class Film {
   release(event) {
     const way = this.ways.get(event.pointerId);
     this.ways.delete(event.pointerId);
+    this.show(this.seen);
     if (way && way.far < 6 && event.type === 'pointerup') this.pin(this.openingAt(event));
   }
 
