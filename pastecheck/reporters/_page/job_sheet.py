@@ -52,8 +52,8 @@ class JobSheet:
     """The sheet, drawn."""
 
 
-def job_sheet_of(layer: LayerReport, rule_set: RuleSetSummary) -> JobSheet | None:
-    """The job sheet; None where there is nothing to cut."""
+def job_sheet_of(layer: LayerReport, rule_set: RuleSetSummary, number: int) -> JobSheet | None:
+    """The job sheet of a layer that is drawn on the page under a number; None with nothing to cut."""
     job = layer.job
     if job is None:
         return None
@@ -69,7 +69,7 @@ def job_sheet_of(layer: LayerReport, rule_set: RuleSetSummary) -> JobSheet | Non
         to_write=_TO_WRITE,
         practice=COUPON if "knife" in job.cutter.lower() else COUPON[-1:],
         caution=caution((layer,), rule_set),
-        sheet=_sheet(layer, job),
+        sheet=_sheet(layer, job, number),
     )
 
 
@@ -88,7 +88,7 @@ def _sizes(layer: LayerReport) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _sheet(layer: LayerReport, job: Job) -> Markup:
+def _sheet(layer: LayerReport, job: Job, number: int) -> Markup:
     """The smallest sheet that does, with the openings in it, seen from the squeegee's side."""
     low_x, low_y, high_x, high_y = layer.bounds_mm
     wide_mm, high_mm = high_x - low_x, high_y - low_y
@@ -97,23 +97,22 @@ def _sheet(layer: LayerReport, job: Job) -> Markup:
     scale = _SHEET_DRAWN / long_mm
     sheet_w, sheet_h = sheet_mm[0] * scale, sheet_mm[1] * scale
     own_w, own_h = wide_mm * scale, high_mm * scale
-    reach_w, reach_h = (one + 2 * job.sheet.margin_mm * scale for one in (own_w, own_h))
     told = (
         f"Sheet of {sheet_mm[0]} x {sheet_mm[1]} mm; openings within {wide_mm:.1f} x {high_mm:.1f} mm in its "
         "middle, seen from the squeegee's side."
     )
     pieces = [
         _box("sheet", sheet_w, sheet_h),
-        _box("margin", min(reach_w, sheet_w), min(reach_h, sheet_h)),
+        _drawn(layer, job, number, scale),
         _box("openings", own_w, own_h),
         _arrow(job, min(own_w, own_h) / 2 if min(own_w, own_h) > 12 else 12),
         _label(0, -sheet_h / 2 - 3, f"{sheet_mm[0]} mm"),
         Markup(
             '<text text-anchor="middle" transform="translate({x:.1f} 0) rotate(-90)">{text}</text>'
         ).format(x=-sheet_w / 2 - 3, text=f"{sheet_mm[1]} mm"),
-        _label(0, own_h / 2 + 6, f"openings {wide_mm:.1f} x {high_mm:.1f} mm"),
+        _label(0, sheet_h / 2 + 7, f"openings {wide_mm:.1f} x {high_mm:.1f} mm"),
     ]
-    box = f"{-sheet_w / 2 - 12:.1f} {-sheet_h / 2 - 12:.1f} {sheet_w + 16:.1f} {sheet_h + 16:.1f}"
+    box = f"{-sheet_w / 2 - 12:.1f} {-sheet_h / 2 - 12:.1f} {sheet_w + 16:.1f} {sheet_h + 22:.1f}"
     return Markup('<svg class="sheet" viewBox="{box}" role="img" aria-label="{told}">{pieces}</svg>').format(
         box=box, told=told, pieces=Markup("").join(pieces)
     )
@@ -131,6 +130,20 @@ def _label(x: float, y: float, text: str) -> Markup:
     )
 
 
+def _drawn(layer: LayerReport, job: Job, number: int, scale: float) -> Markup:
+    """The drawing that stands on the page once more, in the middle, and mirrored where it is cut so."""
+    low_x, low_y, high_x, high_y = layer.bounds_mm
+    return Markup(
+        '<use href="#drawn-{number}" transform="scale({across:.5f} {scale:.5f}) translate({x:.4f} {y:.4f})"/>'
+    ).format(
+        number=number,
+        across=-scale if job.is_mirrored else scale,
+        scale=scale,
+        x=-(low_x + high_x) / 2,
+        y=(low_y + high_y) / 2,
+    )
+
+
 def _arrow(job: Job, half: float) -> Markup:
     """The squeegee's way, there and back; along y where any will do."""
     degrees = 90.0 if job.squeegee is None else job.squeegee.direction_deg
@@ -138,8 +151,9 @@ def _arrow(job: Job, half: float) -> Markup:
         degrees = 180.0 - degrees
     x, y = half * cos(radians(degrees)), -half * sin(radians(degrees))
     heads = "".join(_head(sign * x, sign * y, sign * x / half, sign * y / half) for sign in (1, -1))
-    return Markup('<path class="squeegee" d="M{x:.2f} {y:.2f}L{to_x:.2f} {to_y:.2f}{heads}"/>').format(
-        x=-x, y=-y, to_x=x, to_y=y, heads=heads
+    path = f"M{-x:.2f} {-y:.2f}L{x:.2f} {y:.2f}{heads}"
+    return Markup('<path class="squeegee under" d="{path}"/><path class="squeegee" d="{path}"/>').format(
+        path=path
     )
 
 

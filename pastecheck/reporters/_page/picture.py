@@ -23,7 +23,7 @@ class Picture(NamedTuple):
     said: str
 
 
-def picture_of(layer: LayerReport, *, is_still: bool) -> Picture | None:
+def picture_of(layer: LayerReport, number: int, *, is_still: bool) -> Picture | None:
     """The drawing of a layer that was kept to be drawn; None of one with too much to draw."""
     if layer.drawn is None or layer.openings > DRAWN_UP_TO:
         return None
@@ -38,8 +38,9 @@ def picture_of(layer: LayerReport, *, is_still: bool) -> Picture | None:
     said = described(picture)
     svg = Markup(
         '<svg class="drawing" viewBox="{box}" role="img" aria-label="The film, drawn to scale: {said}">'
-        "{body}</svg>"
+        '<g id="drawn-{number}">{body}</g></svg>'
     ).format(
+        number=number,
         box=" ".join(f"{one:.4f}" for one in box),
         said=said,
         body=Markup(picture.body),  # noqa: S704 -- numbers throughout, no text of any file

@@ -10,6 +10,7 @@ from markupsafe import Markup, escape
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.ragged import distinct_rows
 from pastecheck.report import LayerReport
+from pastecheck.reporters._limits import limit_shown
 from pastecheck.reporters._phrases import many
 
 _WIDTH: Final = 640
@@ -116,7 +117,7 @@ def _limits(known: dict[str, float], up: _Axis) -> Iterator[Markup]:
             _WIDTH - _RIGHT + 6,
             y + (12 if nth == 0 and len(places) > 1 else 0),
             "start",
-            f"{told} {limit:g}",
+            f"{told} {limit_shown(limit, '1')}",
             kind,
         )
 
@@ -134,9 +135,10 @@ def _dots(points: _Points, known: dict[str, float], across: _Axis, up: _Axis) ->
 
 
 def _mark(kind: str, x: float, y: float, size: float) -> str:
-    """A square for an error, a triangle for a warning, else a circle: told apart without their colours."""
+    """A diamond for an error, a triangle for a warning, else a circle: told apart without their colours."""
     if kind == "error":
-        return f"M{x - size:.1f} {y - size:.1f}h{2 * size:.1f}v{2 * size:.1f}h{-2 * size:.1f}z"
+        wide = 1.3 * size
+        return f"M{x - wide:.1f} {y:.1f}l{wide:.1f} {-wide:.1f} {wide:.1f} {wide:.1f} {-wide:.1f} {wide:.1f}z"
     if kind == "warning":
         return f"M{x:.1f} {y - 1.3 * size:.1f}l{1.25 * size:.1f} {2.1 * size:.1f}h{-2.5 * size:.1f}z"
     arc = f"a{size:.1f} {size:.1f} 0 1 0"

@@ -16,7 +16,7 @@ from pastecheck.reporters._page.job_sheet import JobSheet, job_sheet_of
 from pastecheck.reporters._page.numbers import numbers_of
 from pastecheck.reporters._page.picture import Picture, picture_of
 from pastecheck.reporters._page.scatter import scatter_of
-from pastecheck.reporters._phrases import how_often, many, place, side_of_board, what, where
+from pastecheck.reporters._phrases import components, how_often, many, place, side_of_board, what, where
 from pastecheck.reporters._settled import dealt_with_told, with_only_new
 from pastecheck.reporters._told import Cause, Kind
 from pastecheck.reporters.terminal import REMEDIES_SHOWN, verdict
@@ -66,6 +66,8 @@ class Group:
     has_own: bool
     """Whether its findings want unlike changes, so that each tells its own."""
     components: str
+    of: str
+    """The components as a heading; empty where the file names none."""
     rows: Sequence[Row]
     rows_left: int
     count: int
@@ -170,9 +172,9 @@ def _layer(report: Report, layer: LayerReport, number: int) -> Layer:
         settled=dealt_with_told(layer),
         files_said=_files_said(layer),
         looked_at=sorted((_looked(report, one) for one in layer.outcomes), key=lambda one: one.rank),
-        picture=picture_of(layer, is_still=not is_live),
+        picture=picture_of(layer, number, is_still=not is_live),
         scatter=scatter_of(layer, report.rule_set.foil_thickness_mm) if layer.openings else None,
-        job=job_sheet_of(layer, report.rule_set),
+        job=job_sheet_of(layer, report.rule_set, number),
         numbers=numbers_of(layer, report.rule_set.foil_thickness_mm) if is_live else "",
         rejudged=", ".join(layer.drawn.prospects.rejudged) if layer.drawn else "",
         thickness_um=round(report.rule_set.foil_thickness_mm * UM_PER_MM, 3),
@@ -194,7 +196,7 @@ def _facts(layer: LayerReport) -> Iterator[tuple[str, str]]:
         yield "lengths", f"the file is in inches; slack of {shown_um(layer.slack_mm)}"
     words = {"land": "copper", "mask": "solder mask", "outline": "outline"}
     for one in layer.beside:
-        yield words[one.option], one.file
+        yield words[one.option], _name(one.file)
 
 
 # ------------------------------------------------------------------------------------------------- findings
@@ -227,6 +229,7 @@ def _group(number: int, cause: Cause, its: Sequence[Finding], most: int, slack: 
         remedies=list(_remedies(cause)),
         has_own=_has_own(cause),
         components=", ".join(sorted({name for one in its for name in one.label.split("+") if name})),
+        of=f"{components(cause.components)}: " if cause.components else "",
         rows=[_row(one, slack, has_own=_has_own(cause)) for one in its[:most]],
         rows_left=max(len(its) - most, 0),
         count=len(its),
@@ -260,7 +263,7 @@ def _at(one: Finding) -> str:
 def _next_steps(groups: Sequence[Group]) -> list[str]:
     """The remedies of the worst groups, each once: what to do first."""
     of_errors = [group for group in groups if group.level == Level.ERROR.value] or groups
-    told = dict.fromkeys(remedy for group in of_errors for remedy in group.remedies[:1])
+    told = dict.fromkeys(f"{group.of}{remedy}" for group in of_errors for remedy in group.remedies[:1])
     return list(told)[:REMEDIES_SHOWN]
 
 
