@@ -1,7 +1,6 @@
 """The numbers by which a layer can be judged in other foils, and with all openings made smaller."""
 
 from collections.abc import Mapping
-from types import MappingProxyType
 from typing import Final
 
 import numpy as np
@@ -15,7 +14,17 @@ from pastecheck.geometry.width import turned_rectangles
 from pastecheck.judge.readings import JudgedRule, judged_rules, rounding
 from pastecheck.measurements import Measurements
 from pastecheck.openings import GeometryArray
-from pastecheck.prospects import INSETS_MM, Balls, Heights, NarrowWebs, Outlines, Prospects, WideLeads
+from pastecheck.prospects import (
+    INSETS_MM,
+    MOST_OPENINGS,
+    MOST_TABLES,
+    Balls,
+    Heights,
+    NarrowWebs,
+    Outlines,
+    Prospects,
+    WideLeads,
+)
 from pastecheck.ragged import distinct_rows
 from pastecheck.rulesets import RuleSet
 from pastecheck.units import NM_PER_MM
@@ -38,9 +47,11 @@ _FILLED: Final = 1e-6
 _ARC_SEGMENTS: Final = 16
 
 
-def prospects(m: Measurements, rule_set: RuleSet) -> Prospects:
+def prospects(m: Measurements, rule_set: RuleSet) -> Prospects | None:
     """
     What a layer would read in other foils and with less cut away, by the checks of `REJUDGED` in force.
+
+    None where there are more openings than `MOST_OPENINGS`, or more outlines in tables than `MOST_TABLES`.
 
     Openings are made smaller by moving all their walls inward alike: what is left is all that is at least so
     far from the wall. An opening may fall into parts, or vanish.
@@ -48,6 +59,8 @@ def prospects(m: Measurements, rule_set: RuleSet) -> Prospects:
     Cost:
         An outline that is no rectangle with round corners is shrunk once for each of `INSETS_MM`.
     """
+    if len(m.openings) > MOST_OPENINGS:
+        return None
     known = catalogue()
     wanted = [rule for rule in rule_set.rules if rule.check in REJUDGED or known[rule.check].mended]
     m, judged = judged_rules(m, wanted, known)
@@ -55,8 +68,11 @@ def prospects(m: Measurements, rule_set: RuleSet) -> Prospects:
     used, outline = np.unique(m.openings.shape, return_inverse=True)
     of_shape = np.zeros(len(used), np.int64)
     of_shape[outline] = np.arange(len(outline))  # an opening of each outline
+    outlines = _outlines(m, used, of_shape, rules)
+    if outlines is None:
+        return None
     return Prospects(
-        outlines=_outlines(m, used, of_shape, rules),
+        outlines=outlines,
         outline=outline.astype(np.int64),
         webs=_webs(m, rules.get("web-width")),
         leads=_leads(m, rules.get("pitch-fraction")),
@@ -72,15 +88,17 @@ def prospects(m: Measurements, rule_set: RuleSet) -> Prospects:
 
 
 def _outlines(
-    m: Measurements, used: IntArray, row: IntArray, rules: Mapping[str, JudgedRule] = MappingProxyType({})
-) -> Outlines:
-    """Of outlines in use, and an opening of each. Shape (s,) both."""
+    m: Measurements, used: IntArray, row: IntArray, rules: Mapping[str, JudgedRule]
+) -> Outlines | None:
+    """Of outlines in use, and an opening of each, of shape (s,) both; None if too many are in tables."""
     shapes = m.openings.shapes
     radius_mm = shapes.radius_mm[used]
     sides_mm = np.column_stack([m.length_mm[row], m.width_mm[row]])
     core_mm = np.maximum(sides_mm - 2 * radius_mm[:, None], 0.0)
     is_closed = _are_rectangles(shapes.core[used], core_mm)
     drawn = np.flatnonzero(~is_closed)
+    if len(drawn) > MOST_TABLES:
+        return None
     table = np.full(len(used), -1, np.int64)
     table[drawn] = np.arange(len(drawn))
     shrunk = _shrunk(shapes.outline[used[drawn]])

@@ -16,6 +16,11 @@ INSETS_MM: Final = np.arange(21) * 0.005
 """What may be taken off all around each opening: to 0.1 mm, in steps of 5 um."""
 INSETS_MM.flags.writeable = False
 
+MOST_OPENINGS: Final = 30_000
+"""Openings of a layer up to which it is worth the room of a page to say what would become of each."""
+MOST_TABLES: Final = 3_000
+"""Outlines that are in no closed form, up to which that is so."""
+
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Outlines:

@@ -227,7 +227,8 @@ class Drawn:
 
     openings: Openings
     board: Board
-    prospects: Prospects
+    prospects: Prospects | None
+    """None where there are too many openings, or outlines of their own, to say it of each."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -49,18 +49,31 @@ class Film {
     if (!this.frame) this.frame = requestAnimationFrame(() => this.draw());
   }
 
-  /** While it is dragged the drawing is shoved as it is, which costs next to nothing; else it is drawn anew. */
+  /** While it moves the drawing is shoved as it is, which costs next to nothing; at rest it is drawn anew. */
   draw() {
     this.frame = 0;
     const { x, y, w, h } = this.seen;
-    const isShoved = this.ways.size === 1 && this.drawn && Math.abs(this.drawn.w - w) < 1e-9 * w;
     const scale = this.view.clientWidth / w;
-    this.svg.style.transform = isShoved
-      ? `translate(${((this.drawn.x - x) * scale).toFixed(2)}px, ${((this.drawn.y - y) * scale).toFixed(2)}px)` : '';
-    if (isShoved) return;
+    drawScale(this.section.querySelector('.scale'), scale);
+    if (this.drawn && (this.ways.size || this.isBusy)) {
+      const [byX, byY] = [(this.drawn.x - x) * scale, (this.drawn.y - y) * scale];
+      this.svg.style.transform = `translate(${byX.toFixed(2)}px, ${byY.toFixed(2)}px) scale(${(this.drawn.w / w).toFixed(6)})`;
+      return;
+    }
+    this.svg.style.transform = '';
     this.drawn = this.seen;
     this.svg.setAttribute('viewBox', `${x.toFixed(5)} ${y.toFixed(5)} ${w.toFixed(5)} ${h.toFixed(5)}`);
-    drawScale(this.section.querySelector('.scale'), scale);
+  }
+
+  /** Puts off drawing anew, of what takes long to draw, until the wheel rests or the flight is over. */
+  busy(milliseconds) {
+    if (this.numbers.openings.x.length < Film.QUICK) return;
+    this.isBusy = true;
+    clearTimeout(this.rest);
+    this.rest = setTimeout(() => {
+      this.isBusy = false;
+      this.show(this.seen);
+    }, milliseconds);
   }
 
   fit() {
@@ -96,6 +109,7 @@ class Film {
       this.show(target);
       return;
     }
+    this.busy(400);
     const from = this.seen;
     const began = performance.now();
     const step = (now) => {
@@ -151,6 +165,7 @@ class Film {
     view.addEventListener('wheel', (event) => {
       event.preventDefault();
       this.stop();
+      this.busy(160);
       this.zoom(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0018)), this.placeOf(event));
     }, { passive: false });
     view.addEventListener('pointerdown', (event) => this.press(event));
@@ -223,6 +238,9 @@ class Film {
     if (!holds(this.seen, x, -y)) this.flyTo(x - 2, y - 2, x + 2, y + 2);
   }
 }
+
+/** Fewer openings are drawn anew in every frame. */
+Film.QUICK = 3000;
 
 /** Where openings are: in mm, y upward. */
 class Places {

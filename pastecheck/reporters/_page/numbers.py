@@ -21,13 +21,13 @@ _UNSAFE: Final = {ord(c): f"\\u{ord(c):04x}" for c in "<>&\u2028\u2029"}
 
 def numbers_of(layer: LayerReport, thickness_mm: float) -> str:
     """
-    The numbers of a layer that is drawn.
+    The numbers of a layer whose drawing moves.
 
     Raises:
-        ValueError: If the layer carries nothing to draw it from.
+        ValueError: If the layer carries no prospects.
     """
-    if layer.drawn is None:
-        raise ValueError("the layer was not kept to be drawn")
+    if layer.drawn is None or layer.drawn.prospects is None:
+        raise ValueError("it is not known what would become of the layer")
     table, known = layer.table, layer.drawn.prospects
     return _safe(
         {

@@ -7,6 +7,7 @@ from typing import Final
 
 from markupsafe import Markup
 
+from pastecheck.prospects import MOST_OPENINGS, MOST_TABLES
 from pastecheck.report import Finding, LayerReport, Level, Report, RuleOutcome, Status, Verdict
 from pastecheck.reporters._causes import Causes, causes
 from pastecheck.reporters._limits import WORDS, limit_shown
@@ -14,7 +15,7 @@ from pastecheck.reporters._looked_at import worst_shown
 from pastecheck.reporters._one_finding import why_not_judged
 from pastecheck.reporters._page.job_sheet import JobSheet, job_sheet_of
 from pastecheck.reporters._page.numbers import numbers_of
-from pastecheck.reporters._page.picture import Picture, picture_of
+from pastecheck.reporters._page.picture import DRAWN_UP_TO, Picture, picture_of
 from pastecheck.reporters._page.scatter import scatter_of
 from pastecheck.reporters._phrases import components, how_often, many, place, side_of_board, what, where
 from pastecheck.reporters._settled import dealt_with_told, with_only_new
@@ -27,9 +28,6 @@ GROUPS_SHOWN: Final = 300
 ROWS_SHOWN: Final = 200
 """Findings of a group that are told one by one, where a layer has more than `ALL_ROWS`."""
 ALL_ROWS: Final = 6_000
-LIVE_UP_TO: Final = 30_000
-"""Openings of a layer up to which the drawing moves and the film can be changed."""
-PLACES_SHOWN: Final = 200
 
 _ANSWERS: Final = {Verdict.PASS: "yes", Verdict.CARE: "with care", Verdict.FAIL: "no"}
 
@@ -114,6 +112,8 @@ class Layer:
     job: JobSheet | None
     numbers: str
     """For the script, as JSON; empty where the layer is too large for it."""
+    too_large: str
+    """Why the drawing is still, or there is none; else empty."""
     rejudged: str
     thickness_um: float
 
@@ -153,7 +153,7 @@ def page_of(report: Report) -> Page:
 def _layer(report: Report, layer: LayerReport, number: int) -> Layer:
     found = causes(with_only_new(layer), GROUPS_SHOWN)
     groups = list(_groups(layer, found))
-    is_live = layer.drawn is not None and layer.openings <= LIVE_UP_TO
+    prospects = layer.drawn.prospects if layer.drawn else None
     answer, _, told = verdict(layer).partition(" (")
     left = f"{found.more} more groups, with {many(found.findings_of_more, 'finding')}"
     return Layer(
@@ -172,13 +172,20 @@ def _layer(report: Report, layer: LayerReport, number: int) -> Layer:
         settled=dealt_with_told(layer),
         files_said=_files_said(layer),
         looked_at=sorted((_looked(report, one) for one in layer.outcomes), key=lambda one: one.rank),
-        picture=picture_of(layer, number, is_still=not is_live),
+        picture=picture_of(layer, number, is_still=prospects is None),
         scatter=scatter_of(layer, report.rule_set.foil_thickness_mm) if layer.openings else None,
         job=job_sheet_of(layer, report.rule_set, number),
-        numbers=numbers_of(layer, report.rule_set.foil_thickness_mm) if is_live else "",
-        rejudged=", ".join(layer.drawn.prospects.rejudged) if layer.drawn else "",
+        numbers=numbers_of(layer, report.rule_set.foil_thickness_mm) if prospects else "",
+        too_large="" if prospects or not layer.openings else _too_large(layer),
+        rejudged=", ".join(prospects.rejudged) if prospects else "",
         thickness_um=round(report.rule_set.foil_thickness_mm * UM_PER_MM, 3),
     )
+
+
+def _too_large(layer: LayerReport) -> str:
+    kept = f"up to {MOST_OPENINGS} openings and {MOST_TABLES} outlines that are no plain shapes"
+    drawn = "the drawing stands still" if layer.openings <= DRAWN_UP_TO else "nothing is drawn"
+    return f"{drawn}, and no other film is tried: this page does that {kept}"
 
 
 def _name(file: str) -> str:
