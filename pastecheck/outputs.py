@@ -15,11 +15,12 @@ STANDARD_OUTPUT: Final = "-"
 
 
 class Output(NamedTuple):
-    """A text and where it goes."""
+    """What is written, and where it goes."""
 
     path: str
     """As given; `-` is standard output."""
-    chunks: Iterable[str]
+    chunks: Iterable[str | bytes]
+    """Text, which is written as UTF-8; or bytes, as they are."""
 
 
 def refuse_unfit(paths: Sequence[str], inputs: Iterable[str]) -> None:
@@ -77,12 +78,12 @@ def in_place_at_the_end(outputs: Iterable[Output]) -> Iterator[None]:
                 continue
             beside = place.with_name(f".pastecheck-{secrets.token_hex(8)}")
             aside.append((beside, place))
-            _write(beside, output, "x")
+            _write(beside, output, "xb")
             if place.exists():
                 shutil.copymode(place, beside)
         yield
         for output in direct:
-            _write(Path(output.path), output, "w")
+            _write(Path(output.path), output, "wb")
         for beside, place in aside:
             try:
                 beside.replace(place)
@@ -117,10 +118,14 @@ def _place(path: str) -> Path:
 
 def _write(path: Path, output: Output, mode: str) -> None:
     try:
-        with path.open(mode, encoding="utf-8", errors="backslashreplace", newline="") as stream:
-            stream.writelines(output.chunks)
+        with path.open(mode) as stream:
+            stream.writelines(map(_as_bytes, output.chunks))
     except OSError as problem:
         raise _unwritable(Path(output.path).as_posix(), problem) from None
+
+
+def _as_bytes(chunk: str | bytes) -> bytes:
+    return chunk if isinstance(chunk, bytes) else chunk.encode("utf-8", "backslashreplace")
 
 
 def _unwritable(shown: str, problem: Exception) -> PastecheckError:

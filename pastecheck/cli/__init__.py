@@ -23,6 +23,7 @@ Usage:
   pastecheck check                        the same as check LAYER..., as pastecheck.yaml here says
   pastecheck films LAYER...               which film suits it, and how thick one may be
   pastecheck compare OLD NEW --rules SET  what has changed between two revisions: openings and findings
+  pastecheck draw LAYER... --out FILE     a picture, 1 : 1 on paper, with what is wrong marked in it
   pastecheck rules [SET]                  list the rule sets; or show one, each limit with its source
   pastecheck rules --compare A B          what two rule sets have apart
   pastecheck explain CHECK                what a check measures, why it matters, what it cannot see
@@ -102,6 +103,10 @@ def _command(name: str, arguments: list[str]) -> int:
         from pastecheck.cli.compare import compare
 
         return compare(arguments)
+    if name == "draw":
+        from pastecheck.cli.draw import draw
+
+        return draw(arguments)
     if name in {"rules", "explain"}:
         from pastecheck.cli import pages
 
@@ -110,7 +115,7 @@ def _command(name: str, arguments: list[str]) -> int:
 
 
 def _unknown(name: str) -> UsageError:
-    known = ("check", "start", "films", "compare", "rules", "explain", "--help", "--version")
+    known = ("check", "start", "films", "compare", "draw", "rules", "explain", "--help", "--version")
     if not name.startswith("-"):
         return usage(f"there is no command {quoted(name)}", nearest_of(name, known))
     hint = near_option(name, known, "options stand behind a command; see pastecheck check --help")

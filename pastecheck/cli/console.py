@@ -73,11 +73,13 @@ def tell(
 
     from pastecheck import outputs
 
-    every = [outputs.Output(*each) for each in texts]
-    with outputs.in_place_at_the_end(one for one in every if one.path != outputs.STANDARD_OUTPUT):
-        for_machines = [one for one in every if one.path == outputs.STANDARD_OUTPUT]
-        for one in for_machines:
-            put(one.chunks, verbatim=True)
+    every = list(texts)
+    with outputs.in_place_at_the_end(
+        outputs.Output(path, chunks) for path, chunks in every if path != outputs.STANDARD_OUTPUT
+    ):
+        for_machines = [chunks for path, chunks in every if path == outputs.STANDARD_OUTPUT]
+        for chunks in for_machines:
+            put(chunks, verbatim=True)
         if not for_machines:
             width = max(get_terminal_size((100, 24)).columns, 40)
             put([rendered(told, width=width, colour=is_coloured(options.color), quiet=options.quiet)])

@@ -15,7 +15,7 @@ _LEAST_MM: Final = 30.0
 """So wide at least is a picture, for what stands below it."""
 _MARKS_MM: Final = (0.9, 3.0)
 """Marks are larger in larger pictures, within these bounds."""
-_FIGURES_MM: Final = (1.4, 6.0)
+_FIGURES_MM: Final = (1.1, 6.0)
 """Figures below as well."""
 _LINE: Final = 1.9
 """From one line of letters to the next, in heights of figures."""
@@ -50,9 +50,17 @@ class _Item(NamedTuple):
     """At the left end of a base line."""
 
 
-def written(pictures: Sequence[Picture], title: str) -> Iterator[str]:
+class Paper(NamedTuple):
+    """An SVG document, in millimetres."""
+
+    size_mm: tuple[float, float]
+    """Width and height."""
+    text: str
+
+
+def on_paper(pictures: Sequence[Picture], title: str) -> Paper:
     """
-    Pictures side by side as an SVG document, in millimetres.
+    Pictures side by side.
 
     Args:
         pictures: Layers of one board, one at least.
@@ -65,13 +73,12 @@ def written(pictures: Sequence[Picture], title: str) -> Iterator[str]:
     below = [_lines(_items(frame, figures_mm), frame.width - 2 * MARGIN_MM, figures_mm) for frame in frames]
     tall = height + (max(map(len, below)) + 0.4) * _LINE * figures_mm
     words = ". ".join(described(picture) for picture in pictures)
-    yield _head((width, tall), title, words, _within((width**2 + height**2) ** 0.5 / 60, _MARKS_MM))
+    parts = [_head((width, tall), title, words, _within((width**2 + height**2) ** 0.5 / 60, _MARKS_MM))]
     x = 0.0
     for frame, lines in zip(frames, below, strict=True):
-        yield from _film(frame, x, height)
-        yield from _placed(lines, x + MARGIN_MM, height, figures_mm)
+        parts += [*_film(frame, x, height), *_placed(lines, x + MARGIN_MM, height, figures_mm)]
         x += frame.width + MARGIN_MM
-    yield "</svg>\n"
+    return Paper((width, tall), "".join([*parts, "</svg>\n"]))
 
 
 def described(picture: Picture) -> str:

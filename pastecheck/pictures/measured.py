@@ -34,11 +34,14 @@ class Lines(NamedTuple):
     """Row of the openings table, from 1."""
     other: IntArray
     """The other opening of a web; 0 where the line is of one opening."""
+    is_inside: BoolArray
+    """Whether it lies in the opening; else on film."""
 
     def rows(self, rows: IntArray | BoolArray) -> "Lines":
         """Some of the lines."""
         begin_mm, end_mm, is_error = self.begin_mm[rows], self.end_mm[rows], self.is_error[rows]
-        return Lines(begin_mm, end_mm, is_error, self.opening[rows], self.other[rows])
+        opening, other, is_inside = self.opening[rows], self.other[rows], self.is_inside[rows]
+        return Lines(begin_mm, end_mm, is_error, opening, other, is_inside)
 
     @property
     def length_mm(self) -> FloatArray:
@@ -47,9 +50,10 @@ class Lines(NamedTuple):
         return length
 
 
-_NO_LINES: Final = Lines(
-    np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0, bool), np.zeros(0, np.int64), np.zeros(0, np.int64)
-)
+_NO_PLACES: Final = np.zeros((0, 2))
+_NO_ROWS: Final = np.zeros(0, np.int64)
+_NONE: Final = np.zeros(0, bool)
+_NO_LINES: Final = Lines(_NO_PLACES, _NO_PLACES, _NONE, _NO_ROWS, _NO_ROWS, _NONE)
 
 
 def lines_measured(openings: Openings, findings: Iterable[Finding]) -> Lines:
@@ -76,6 +80,7 @@ def _together(every: list[Lines]) -> Lines:
         np.concatenate([lines.is_error for lines in every]),
         np.concatenate([lines.opening for lines in every]),
         np.concatenate([lines.other for lines in every]),
+        np.concatenate([lines.is_inside for lines in every]),
     )
 
 
@@ -108,7 +113,8 @@ def _across_webs(openings: Openings, findings: list[Finding]) -> Lines:
     between = np.flatnonzero(np.abs(through_mm - gap_mm) > _AS_LONG_MM)
     if len(between):
         begin_mm[between], end_mm[between] = _shortest_mm(openings, first[between], second[between])
-    return Lines(begin_mm, end_mm, _are_errors(findings), first + 1, second + 1)
+    is_inside = np.zeros(len(first), bool)
+    return Lines(begin_mm, end_mm, _are_errors(findings), first + 1, second + 1, is_inside)
 
 
 def _nearest_mm(openings: Openings, row: IntArray, place_mm: FloatArray) -> FloatArray:
@@ -152,8 +158,8 @@ def _across(
     origin_mm = _origins_mm(openings)[row]
     begin_mm, end_mm = discs.begin_mm[kind] + origin_mm, discs.end_mm[kind] + origin_mm
     there = ~np.isnan(discs.diameter_mm)[kind]
-    lines = Lines(begin_mm, end_mm, _are_errors(findings), row + 1, np.zeros(len(row), np.int64))
-    return lines.rows(there)
+    no_other, is_inside = np.zeros(len(row), np.int64), np.full(len(row), discs_of is _necks)
+    return Lines(begin_mm, end_mm, _are_errors(findings), row + 1, no_other, is_inside).rows(there)
 
 
 def _necks(openings: Openings, shape: IntArray, _: list[Finding]) -> Discs:

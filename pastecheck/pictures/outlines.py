@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.facing import are_convex
 from pastecheck.openings import Shapes
+from pastecheck.pictures.curves import from_longest_side, pieces_of
 from pastecheck.units import NM_PER_MM
 
 GeometryArray = NDArray[np.object_]
@@ -19,12 +20,16 @@ STEP_NM: Final = 100
 STEPS_PER_MM: Final = NM_PER_MM // STEP_NM
 LOOSE_MM: Final = 5e-4
 """
-How far what is drawn can be from the outline: 0.1 um where curves were flattened, 0.2 um for vertices that
-are left out, and 0.14 um for rounding outline and place to steps.
+How far what is drawn can be from the outline: 0.1 um where curves were flattened, 0.2 um where pieces
+take the place of many vertices, and 0.14 um for rounding outline and place to steps.
 """
 _STRAIGHTENED_MM: Final = 2e-4
 _MANY_VERTICES: Final = 24
 """Outlines of fewer vertices are drawn as they are; what has more has flattened curves."""
+_TOO_MANY_VERTICES: Final = 20_000
+"""Arcs are looked for in outlines of fewer, ..."""
+_MOST_CURVED: Final = 500
+"""... and in so many of them: it takes milliseconds each. In others some vertices are left out."""
 _MOST_TURN: Final = 1.7
 """Arcs of more than so many radians are drawn in two: a half turn between rounded ends could bulge."""
 
@@ -45,47 +50,80 @@ class Paths(NamedTuple):
             column[rows] = values
 
 
-def paths_of_shapes(shapes: Shapes, rows: IntArray) -> Paths:
+def paths_of_shapes(shapes: Shapes, rows: IntArray, count: IntArray) -> Paths:
     """
-    Paths of some distinct shapes: arcs where a core and a radius say so, else straight pieces.
+    Paths of some distinct shapes: arcs where a core and a radius say so, or where there were arcs.
 
     Args:
         shapes: Distinct outlines.
         rows: Rows of the table. Shape (k,).
+        count: How often each is drawn: those that make a picture long are shortened first. Shape (k,).
 
     Returns:
-        Shape (k,). What they enclose by the even-odd rule lies within `LOOSE_MM` of the outlines.
+        Shape (k,). What they enclose lies within `LOOSE_MM` of the outlines.
     """
     core, radius_mm = shapes.core[rows], shapes.radius_mm[rows]
     is_round = radius_mm > 0
     is_round[is_round] = are_convex(core[is_round])
     paths = _no_paths(len(rows))
     paths.put(is_round, _rounded(core[is_round], radius_mm[is_round]))
-    paths.put(~is_round, paths_of_polygons(shapes.outline[rows[~is_round]]))
+    paths.put(~is_round, paths_of_polygons(shapes.outline[rows[~is_round]], count[~is_round]))
     return paths
 
 
-def paths_of_polygons(polygons: GeometryArray) -> Paths:
-    """Paths of polygons with holes, straight pieces throughout; bound as of `paths_of_shapes`."""
-    many = shapely.get_num_coordinates(polygons) > _MANY_VERTICES
-    drawn = polygons.copy()
-    drawn[many] = shapely.simplify(polygons[many], _STRAIGHTENED_MM)
+def paths_of_polygons(polygons: GeometryArray, count: IntArray) -> Paths:
+    """
+    Paths of polygons with holes; arguments and bound as of `paths_of_shapes`.
+
+    Outer rings run counter-clockwise and holes clockwise, so that either rule of filling shows the same.
+    """
+    vertices = shapely.get_num_coordinates(polygons)
+    is_curved = vertices > _MANY_VERTICES
+    most = np.argsort(-(vertices * count * is_curved), kind="stable")[:_MOST_CURVED]
+    has_arcs = np.zeros(len(polygons), bool)
+    has_arcs[most] = is_curved[most] & (vertices[most] <= _TOO_MANY_VERTICES)
+    drawn = shapely.orient_polygons(polygons)
+    straight = is_curved & ~has_arcs
+    drawn[straight] = shapely.simplify(drawn[straight], _STRAIGHTENED_MM)
     rings, owner = shapely.get_rings(drawn, return_index=True)
-    vertex, ring = shapely.get_coordinates(rings, return_index=True)
-    points = _in_steps(vertex)
-    ends = np.flatnonzero(np.diff(ring, append=-1))
     paths = _no_paths(len(polygons))
-    last, at = -1, 0
-    for end, polygon in zip(ends.tolist(), owner.tolist(), strict=True):
-        start = points[at]
+    last = -1
+    for ring, polygon in zip(rings.tolist(), owner.tolist(), strict=True):
+        place = shapely.get_coordinates(ring) * STEPS_PER_MM
+        begin, text = _curved(from_longest_side(place)) if has_arcs[polygon] else _straight(place)
         if polygon != last:
-            paths.begin[polygon] = start
+            paths.begin[polygon] = begin
         else:  # from one ring to the next of the same polygon
-            paths.text[polygon] += f"m{_pair(*(start - paths.end[polygon]).tolist())}"
-        paths.text[polygon] += _ring(points[at : end + 1])
-        paths.end[polygon] = start
-        last, at = polygon, end + 1
+            paths.text[polygon] += f"m{_pair(*(begin - paths.end[polygon]).tolist())}"
+        paths.text[polygon] += f"{text}z"
+        paths.end[polygon] = begin
+        last = polygon
     return paths
+
+
+def _straight(ring: FloatArray) -> tuple[IntArray, str]:
+    """Where a closed ring of sides begins, in steps, and its path from there."""
+    points = _rounded_to_steps(ring)
+    steps = np.diff(points, axis=0)[:-1]
+    return points[0], _lines(steps[(steps != 0).any(axis=1)].tolist())
+
+
+def _curved(ring: FloatArray) -> tuple[IntArray, str]:
+    """The same of a ring of many short sides: in arcs and lines."""
+    points = _rounded_to_steps(ring)
+    text, lines, pen = "", list[list[int]](), points[0]
+    for end, radius in pieces_of(ring, _STRAIGHTENED_MM * STEPS_PER_MM):
+        step = (points[end] - pen).tolist()
+        pen = points[end]
+        if not any(step):
+            continue
+        if radius:
+            size = _short(abs(radius))
+            text += f"{_lines(lines)}a{size} {size} 0 0 {int(radius > 0)} {_pair(*step)}"
+            lines = []
+        else:
+            lines.append(step)
+    return points[0], text + _lines(lines)
 
 
 def _no_paths(count: int) -> Paths:
@@ -94,15 +132,12 @@ def _no_paths(count: int) -> Paths:
 
 
 def _in_steps(place_mm: FloatArray) -> IntArray:
-    steps: IntArray = np.rint(place_mm * STEPS_PER_MM).astype(np.int64)
+    return _rounded_to_steps(place_mm * STEPS_PER_MM)
+
+
+def _rounded_to_steps(place: FloatArray) -> IntArray:
+    steps: IntArray = np.rint(place).astype(np.int64)
     return steps
-
-
-def _ring(points: IntArray) -> str:
-    """A closed ring whose first point comes last again, from that point on."""
-    steps = np.diff(points, axis=0)[:-1]
-    steps = steps[(steps != 0).any(axis=1)]
-    return f"{_lines(steps.tolist())}z"
 
 
 def _lines(steps: list[list[int]]) -> str:

@@ -51,7 +51,9 @@ _OF_MARK: Final = {"halo": 1.0, "inner": 0.74, "dot": 0.16}
 _LINES: Final = {"board": (0.15, 1.0), "measured": (0.02, 1.5)}
 """How wide lines are: in a file in mm, on a screen in pixels."""
 _SQUARE: Final = ".film .halo.error,.film .inner.error,.film .dot.error{stroke-linecap:square}"
-_OF_LETTERS: Final = "stroke-width:.8;stroke-linecap:round;stroke-linejoin:round;vector-effect:none"
+_OF_LETTERS: Final = (
+    "stroke:inherit;stroke-width:.8;stroke-linecap:round;stroke-linejoin:round;vector-effect:none"
+)
 
 
 def style_of(colours: Mapping[str, str], mark_mm: float | None = None) -> str:
@@ -75,7 +77,9 @@ def style_of(colours: Mapping[str, str], mark_mm: float | None = None) -> str:
             f".film .{part}{{stroke-width:{_width((mark_mm or 0) * share, _MARK_PX * share, mark_mm)}}}"
             for part, share in _OF_MARK.items()
         ),
-        f".film .figures path,.film .letters path{{stroke:{colours['ink']};{_OF_LETTERS}}}",
+        f".film .figures path,.film .letters path{{{_OF_LETTERS}}}",
+        f".film .figures,.film .letters{{stroke:{colours['ink']}}}",
+        f".film .figures .inside,.film .measured.inside{{stroke:{colours['dot']}}}",
     ]
     return "".join(every)
 

@@ -7,26 +7,19 @@ from typing import Final
 import numpy as np
 import shapely
 
-from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.lands import NOTHING_KNOWN, Board
 from pastecheck.openings import Openings, Shapes
-from pastecheck.pictures.lettering import path_of
+from pastecheck.pictures.figures import MOST_FIGURES, figures
 from pastecheck.pictures.levels import LEVELS, Marked, marked
 from pastecheck.pictures.measured import Lines, lines_measured
 from pastecheck.pictures.outlines import STEPS_PER_MM, paths_of_polygons, paths_of_shapes
-from pastecheck.pictures.tiles import placed_paths, tiled_paths
+from pastecheck.pictures.tiles import placed_paths, strokes, tiled_paths
 from pastecheck.report import LayerReport
 from pastecheck.units import NM_PER_MM
 
 ONE_BY_ONE: Final = 4_000
 """So many openings with findings have a path of their own; of more, those of one level are gathered."""
-MOST_FIGURES: Final = 4_000
-"""So many lines have their figure written beside them."""
-_HIGHEST_MM: Final = 0.5
-_IN_THE_GAP: Final = 0.6
-"""Figures stand in the gap they tell of, turned along it: so high, as a share of its width."""
-_BAR: Final = 0.2
-"""Half a bar at the end of a line, as a share of its length."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -64,7 +57,8 @@ def picture_of(
     `settled`, `warning` and `error` the paths `halo` and `inner`, marks that lie below the openings; a group
     `openings` with paths `outlines` of what nothing was found of, and of each level those of what was, with
     their row from 1 in `data-opening` if they are no more than `ONE_BY_ONE`; `measured`, lines across narrow
-    places; `dot`, the middle of each mark; and a group `figures` with what the lines measure.
+    places (`inside` where they lie in an opening); `dot`, the middle of each mark; and a group `figures` with
+    what the lines measure.
 
     Args:
         openings: What is cut.
@@ -73,18 +67,20 @@ def picture_of(
         side: top, bottom or unknown, where there is no layer to say so.
         is_mirrored: Whether it is drawn as seen from below.
     """
-    found = marked(layer, len(openings))
+    found = marked(layer, openings)
     lines = lines_measured(openings, found.findings)
-    figures, is_all = _figures(lines, is_mirrored=is_mirrored)
+    side = side if layer is None else layer.side
     flip = f"scale({'-' if is_mirrored else ''}{1 / STEPS_PER_MM:g} {-1 / STEPS_PER_MM:g})".replace("0.", ".")
     paths = "".join(_paths(openings, board, found, lines))
     count = np.bincount(found.of_place, minlength=len(LEVELS)).tolist()
-    left_out = () if is_all else (f"figures beside the {MOST_FIGURES} shortest lines only",)
+    beside = figures(lines, side, is_mirrored=is_mirrored)
+    has_all = len(lines.begin_mm) <= MOST_FIGURES
+    left_out = () if has_all else (f"figures beside the {MOST_FIGURES} shortest lines only",)
     return Picture(
-        body=f'<g class="film"><g transform="{flip}">{paths}</g>{figures}</g>',
+        body=f'<g class="film"><g transform="{flip}">{paths}</g>{beside}</g>',
         bounds_mm=_bounds_mm(openings, board, is_mirrored=is_mirrored),
         openings=len(openings),
-        side=side if layer is None else layer.side,
+        side=side,
         is_mirrored=is_mirrored,
         places=dict(zip(LEVELS, count, strict=True)),
         left_out=(*_not_marked(found), *left_out),
@@ -112,8 +108,12 @@ def _paths(openings: Openings, board: Board, found: Marked, lines: Lines) -> Ite
     yield '<g class="openings">'
     yield from _openings(openings, found.of_opening)
     yield "</g>"
-    for level in ("warning", "error"):
-        yield from _elements(f"measured {level}", _lines(lines, lines.is_error == (level == "error")))
+    for level in LEVELS[1:]:
+        for is_inside in (False, True):
+            some = lines.rows((lines.is_error == (level == "error")) & (lines.is_inside == is_inside))
+            names = f"measured {level}{' inside' if is_inside else ''}"
+            begin = _steps(some.begin_mm)
+            yield from _elements(names, strokes(begin, _steps(some.end_mm) - begin))
     yield from _marks("dot", found)
 
 
@@ -122,19 +122,20 @@ def _elements(names: str, paths: list[str]) -> Iterator[str]:
 
 
 def _whole(polygons: "np.ndarray[tuple[int, ...], np.dtype[np.object_]]") -> list[str]:
-    paths, nowhere = paths_of_polygons(polygons), np.zeros(len(polygons), np.int64)
+    nowhere = np.zeros(len(polygons), np.int64)
+    paths = paths_of_polygons(polygons, nowhere + 1)
     return placed_paths(paths, np.arange(len(polygons)), nowhere, nowhere)
 
 
 def _gathered(shapes: Shapes, shape: IntArray, x_nm: IntArray, y_nm: IntArray) -> list[str]:
-    used, kind = np.unique(shape, return_inverse=True)
-    return tiled_paths(paths_of_shapes(shapes, used), kind, x_nm, y_nm)
+    used, kind, count = np.unique(shape, return_inverse=True, return_counts=True)
+    return tiled_paths(paths_of_shapes(shapes, used, count), kind, x_nm, y_nm)
 
 
 def _openings(openings: Openings, of_opening: IntArray) -> Iterator[str]:
     """Those of which nothing was found first, then by how bad it is."""
-    used, kind = np.unique(openings.shape, return_inverse=True)
-    paths = paths_of_shapes(openings.shapes, used)
+    used, kind, count = np.unique(openings.shape, return_inverse=True, return_counts=True)
+    paths = paths_of_shapes(openings.shapes, used, count)
     are_many = np.count_nonzero(of_opening >= 0) > ONE_BY_ONE
     for level in range(-1, len(LEVELS)):
         rows = np.flatnonzero(of_opening == level)
@@ -149,49 +150,12 @@ def _openings(openings: Openings, of_opening: IntArray) -> Iterator[str]:
 
 def _marks(kind: str, found: Marked) -> Iterator[str]:
     """Dots of no length, whose width the style sets: it may be one on the screen, however far one zooms."""
-    shown = ~found.has_line if kind == "dot" else np.ones(len(found.of_place), bool)
+    shown = found.has_dot if kind == "dot" else np.ones(len(found.of_place), bool)
     for level, name in enumerate(LEVELS):
         at = _steps(found.place_mm[shown & (found.of_place == level)])
         # a square end turned by 45 degrees is a diamond
-        form = "M{} {}l9 9" if name == "error" else "M{} {}h1"
-        yield from _elements(f"{kind} {name}", ["".join(map(form.format, *at.T.tolist()))] if len(at) else [])
-
-
-def _lines(lines: Lines, rows: BoolArray) -> list[str]:
-    """With a short bar at either end, as dimensions have it."""
-    begin, way = _steps(lines.begin_mm[rows]), _steps((lines.end_mm - lines.begin_mm)[rows])
-    aside = np.rint(way[:, ::-1] * np.array([-1, 1]) * _BAR).astype(np.int64)
-    pieces = (begin - aside, 2 * aside, -aside, way, -aside, 2 * aside)
-    line = "M{} {}l{} {}m{} {}l{} {}m{} {}l{} {}".format
-    return ["".join(map(line, *np.concatenate(pieces, axis=1).T.tolist()))] if len(begin) else []
-
-
-def _figures(lines: Lines, *, is_mirrored: bool) -> tuple[str, bool]:
-    """The length of each line, along the gap that it measures; and whether all of them have it."""
-    length_mm = lines.length_mm
-    rows = np.argsort(length_mm, kind="stable")[:MOST_FIGURES]
-    rows = rows[length_mm[rows] > 0]
-    if not len(rows):
-        return "", True
-    texts = [f"{length:.3f}" for length in length_mm[rows].tolist()]
-    flip = np.array([-1.0 if is_mirrored else 1.0, -1.0])
-    begin, end = lines.begin_mm[rows] * flip, lines.end_mm[rows] * flip
-    height_mm = np.minimum(_IN_THE_GAP * length_mm[rows], _HIGHEST_MM)
-    way = end - begin
-    # along the gap, and read from below or from the right
-    turn_deg = np.round(np.rad2deg(np.arctan2(way[:, 1], way[:, 0])) + 90, 3)
-    turn_deg = (turn_deg + 90) % 180 - 90
-    turn_deg[turn_deg == 90] = -90
-    middle = (begin + end) / 2
-    scale = np.round(height_mm / 6, 5)
-    elements = map(
-        '<path transform="translate({:.3f} {:.3f})rotate({:g})scale({:g})translate(2.5 3)" d="{}"/>'.format,
-        *middle.T.tolist(),
-        turn_deg.tolist(),
-        scale.tolist(),
-        map(path_of, texts),
-    )
-    return f'<g class="figures">{"".join(elements)}</g>', len(length_mm) <= MOST_FIGURES
+        way = np.broadcast_to(np.array([9, 9] if name == "error" else [1, 0]), at.shape)
+        yield from _elements(f"{kind} {name}", strokes(at, way))
 
 
 def _steps(place_mm: FloatArray) -> IntArray:

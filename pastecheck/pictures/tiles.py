@@ -44,6 +44,16 @@ def tiled_paths(paths: Paths, kind: IntArray, x_nm: IntArray, y_nm: IntArray) ->
     return ["".join(texts[a:b]) for a, b in pairwise(bounds)]
 
 
+def strokes(begin: IntArray, way: IntArray) -> list[str]:
+    """Path data of straight lines, one path; from each begin, in steps, along a way. Shape (k, 2) each."""
+    if not len(begin):
+        return []
+    move = begin.copy()
+    move[1:] -= begin[:-1] + way[:-1]
+    each = map("m{} {}l{} {}".format, *move.T.tolist(), *way.T.tolist())
+    return [f"M{''.join(each)[1:]}"]
+
+
 def _tiles(x_nm: IntArray, y_nm: IntArray) -> IntArray:
     """Number of the square tile that each place is in. Shape (k,)."""
     width, height = int(np.ptp(x_nm)) + 1, int(np.ptp(y_nm)) + 1

@@ -1,0 +1,52 @@
+"""Figures beside the lines of a picture: what each measures, in millimetres."""
+
+from typing import Final
+
+import numpy as np
+
+from pastecheck.pictures.lettering import path_of
+from pastecheck.pictures.measured import Lines
+
+MOST_FIGURES: Final = 4_000
+"""So many lines have their figure beside them."""
+_HIGHEST_MM: Final = 0.5
+_IN_THE_GAP: Final = 0.6
+"""Figures stand in the gap they tell of, turned along it: so high, as a share of its width."""
+
+
+def figures(lines: Lines, side: str, *, is_mirrored: bool) -> str:
+    """
+    The length of each line, of the shortest where there are very many.
+
+    Each stands in the gap that it tells of, beside the line, to be read from below or from the right.
+
+    Args:
+        lines: In coordinates of the layer.
+        side: Told in the ids of what is drawn many times, so that both sides of a board may stand in a page.
+        is_mirrored: Whether the picture is.
+    """
+    length_mm = lines.length_mm
+    rows = np.argsort(length_mm, kind="stable")[:MOST_FIGURES]
+    rows = rows[length_mm[rows] > 0]
+    if not len(rows):
+        return ""
+    texts = [f"{length:.3f}" for length in length_mm[rows].tolist()]
+    flip = np.array([-1.0 if is_mirrored else 1.0, -1.0])
+    begin, end = lines.begin_mm[rows] * flip, lines.end_mm[rows] * flip
+    scale = np.minimum(_IN_THE_GAP * length_mm[rows], _HIGHEST_MM) / 6
+    way = end - begin
+    turn_deg = np.round(np.rad2deg(np.arctan2(way[:, 1], way[:, 0])), 2) % 180 - 90
+    drawn = "".join(
+        f'<path id="{side}-{text}" d="{path_of(text)}" transform="translate(3 3)"/>'
+        for text in dict.fromkeys(texts)
+    )
+    elements = map(
+        '<use{} href="#{}-{}" transform="translate({:.3f} {:.3f})rotate({:g})scale({:.4f})"/>'.format,
+        np.where(lines.is_inside[rows], ' class="inside"', "").tolist(),
+        [side] * len(rows),
+        texts,
+        *((begin + end) / 2).T.tolist(),
+        turn_deg.tolist(),
+        scale.tolist(),
+    )
+    return f'<g class="figures"><defs>{drawn}</defs>{"".join(elements)}</g>'
