@@ -61,6 +61,7 @@ class Film {
       return;
     }
     this.svg.style.transform = '';
+    this.svg.style.setProperty('--mark', `${Math.min(Math.max(5 + 1.3 * scale, 6), 18).toFixed(1)}px`);
     this.drawn = this.seen;
     this.svg.setAttribute('viewBox', `${x.toFixed(5)} ${y.toFixed(5)} ${w.toFixed(5)} ${h.toFixed(5)}`);
   }
