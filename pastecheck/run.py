@@ -148,7 +148,8 @@ def seen(
 
     def drawn(layer: Layer, files: Beside, *, may_be_empty: bool) -> LayerSeen:
         read = _read(layer, limits, files, everything=everything, may_be_empty=may_be_empty)
-        return LayerSeen(layer, Seen(read.openings, read.board), read.diagnostics)
+        said = (*read.diagnostics, *(read.openings.diagnostics if read.openings else ()))
+        return LayerSeen(layer, Seen(read.openings, read.board), judge.in_order(said, layer.path))
 
     return _each(layers, board_files, drawn)
 

@@ -149,12 +149,14 @@ def _found(options: argparse.Namespace) -> list[_Drawable]:
     everything = options.everything
     if rule_set is None:
         seen = run.seen(found, limits, board_files=files, everything=everything)
-        return [_Drawable(one.file, one.layer.side, *one.seen, None, one.diagnostics) for one in seen]
-    report, of_each = run.seen_and_checked(found, rule_set, limits, board_files=files, everything=everything)
-    return [
-        _Drawable(layer.file, layer.side, *seen, layer, layer.diagnostics)
-        for layer, seen in zip(report.layers, of_each, strict=True)
-    ]
+        drawn = [_Drawable(one.file, one.layer.side, *one.seen, None, one.diagnostics) for one in seen]
+    else:
+        report, of_each = run.seen_and_checked(
+            found, rule_set, limits, board_files=files, everything=everything
+        )
+        both = zip(report.layers, of_each, strict=True)
+        drawn = [_Drawable(layer.file, layer.side, *seen, layer, layer.diagnostics) for layer, seen in both]
+    return sorted(drawn, key=lambda one: one.side != "top")
 
 
 def _of_side(layers: "Sequence[Layer]", side: str | None) -> "Sequence[Layer]":

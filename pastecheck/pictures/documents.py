@@ -11,11 +11,11 @@ from pastecheck.pictures.picture import Picture
 
 MARGIN_MM: Final = 2.0
 """About all that is drawn, and between pictures that stand side by side."""
-_LEAST_MM: Final = 30.0
+_LEAST_MM: Final = 14.0
 """So wide at least is a picture, for what stands below it."""
-_MARKS_MM: Final = (0.9, 3.0)
+_MARKS_MM: Final = (0.8, 3.0)
 """Marks are larger in larger pictures, within these bounds."""
-_FIGURES_MM: Final = (1.1, 6.0)
+_FIGURES_MM: Final = (0.5, 6.0)
 """Figures below as well."""
 _LINE: Final = 1.9
 """From one line of letters to the next, in heights of figures."""
@@ -69,7 +69,7 @@ def on_paper(pictures: Sequence[Picture], title: str) -> Paper:
     frames = [_frame(picture) for picture in pictures]
     width = sum(frame.width for frame in frames) + MARGIN_MM * (len(frames) - 1)
     height = max(frame.height for frame in frames)
-    figures_mm = _within(min(frame.width for frame in frames) / 45, _FIGURES_MM)
+    figures_mm = _within(min(frame.width for frame in frames) / 46, _FIGURES_MM)
     below = [_lines(_items(frame, figures_mm), frame.width - 2 * MARGIN_MM, figures_mm) for frame in frames]
     tall = height + (max(map(len, below)) + 0.4) * _LINE * figures_mm
     words = ". ".join(described(picture) for picture in pictures)

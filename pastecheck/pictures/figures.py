@@ -36,17 +36,25 @@ def figures(lines: Lines, side: str, *, is_mirrored: bool) -> str:
     scale = np.minimum(_IN_THE_GAP * length_mm[rows], _HIGHEST_MM) / 6
     way = end - begin
     turn_deg = np.round(np.rad2deg(np.arctan2(way[:, 1], way[:, 0])), 2) % 180 - 90
-    drawn = "".join(
-        f'<path id="{side}-{text}" d="{path_of(text)}" transform="translate(3 3)"/>'
-        for text in dict.fromkeys(texts)
-    )
+    names = [
+        f"{side}-{'in-' if is_inside else ''}{text}"
+        for is_inside, text in zip(lines.is_inside[rows].tolist(), texts, strict=True)
+    ]
+    drawn = "".join(_figure(name, text) for name, text in dict(zip(names, texts, strict=True)).items())
     elements = map(
-        '<use{} href="#{}-{}" transform="translate({:.3f} {:.3f})rotate({:g})scale({:.4f})"/>'.format,
+        '<use{} href="#{}" transform="translate({:.3f} {:.3f})rotate({:g})scale({:.4f})"/>'.format,
         np.where(lines.is_inside[rows], ' class="inside"', "").tolist(),
-        [side] * len(rows),
-        texts,
+        names,
         *((begin + end) / 2).T.tolist(),
         turn_deg.tolist(),
         scale.tolist(),
     )
     return f'<g class="figures"><defs>{drawn}</defs>{"".join(elements)}</g>'
+
+
+def _figure(name: str, text: str) -> str:
+    """On film with a rim that keeps it legible where it lies on the edge of a mark."""
+    paths = "".join(
+        f'<path{rim} d="{path_of(text)}"/>' for rim in ([""] if "-in-" in name else [' class="rim"', ""])
+    )
+    return f'<g id="{name}" transform="translate(3 3)">{paths}</g>'

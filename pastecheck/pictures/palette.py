@@ -79,6 +79,7 @@ def style_of(colours: Mapping[str, str], mark_mm: float | None = None) -> str:
         ),
         f".film .figures path,.film .letters path{{{_OF_LETTERS}}}",
         f".film .figures,.film .letters{{stroke:{colours['ink']}}}",
+        f".film .figures .rim{{stroke:{colours['film']};stroke-width:2.6;stroke-opacity:.8}}",
         f".film .figures .inside,.film .measured.inside{{stroke:{colours['dot']}}}",
     ]
     return "".join(every)

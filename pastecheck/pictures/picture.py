@@ -56,9 +56,9 @@ def picture_of(
     The group holds, each only where there is something: `board`, a path; `lands`, paths; of each level
     `settled`, `warning` and `error` the paths `halo` and `inner`, marks that lie below the openings; a group
     `openings` with paths `outlines` of what nothing was found of, and of each level those of what was, with
-    their row from 1 in `data-opening` if they are no more than `ONE_BY_ONE`; `measured`, lines across narrow
-    places (`inside` where they lie in an opening); `dot`, the middle of each mark; and a group `figures` with
-    what the lines measure.
+    their row from 1 in `data-opening` if they are no more than `ONE_BY_ONE`; `dot`, the middle of marks where
+    there is room for it; `measured`, lines across narrow places (`inside` where they lie in an opening); and
+    a group `figures` with what the lines measure.
 
     Args:
         openings: What is cut.
@@ -103,18 +103,17 @@ def _paths(openings: Openings, board: Board, found: Marked, lines: Lines) -> Ite
     if board.lands is not None:
         lands = board.lands
         yield from _elements("lands", _gathered(lands.shapes, lands.shape, lands.x_nm, lands.y_nm))
-    for kind in ("halo", "inner"):
-        yield from _marks(kind, found)
+    yield from _marks(("halo", "inner"), found)
     yield '<g class="openings">'
     yield from _openings(openings, found.of_opening)
     yield "</g>"
+    yield from _marks(("dot",), found)
     for level in LEVELS[1:]:
         for is_inside in (False, True):
             some = lines.rows((lines.is_error == (level == "error")) & (lines.is_inside == is_inside))
             names = f"measured {level}{' inside' if is_inside else ''}"
             begin = _steps(some.begin_mm)
             yield from _elements(names, strokes(begin, _steps(some.end_mm) - begin))
-    yield from _marks("dot", found)
 
 
 def _elements(names: str, paths: list[str]) -> Iterator[str]:
@@ -148,14 +147,17 @@ def _openings(openings: Openings, of_opening: IntArray) -> Iterator[str]:
         yield from map(element, (rows + 1).tolist(), placed_paths(paths, *placed))
 
 
-def _marks(kind: str, found: Marked) -> Iterator[str]:
+def _marks(kinds: tuple[str, ...], found: Marked) -> Iterator[str]:
     """Dots of no length, whose width the style sets: it may be one on the screen, however far one zooms."""
-    shown = found.has_dot if kind == "dot" else np.ones(len(found.of_place), bool)
     for level, name in enumerate(LEVELS):
-        at = _steps(found.place_mm[shown & (found.of_place == level)])
+        shown = found.of_place == level
+        if "dot" in kinds:
+            shown = shown & found.has_dot
+        at = _steps(found.place_mm[shown])
         # a square end turned by 45 degrees is a diamond
         way = np.broadcast_to(np.array([9, 9] if name == "error" else [1, 0]), at.shape)
-        yield from _elements(f"{kind} {name}", strokes(at, way))
+        for kind in kinds:
+            yield from _elements(f"{kind} {name}", strokes(at, way))
 
 
 def _steps(place_mm: FloatArray) -> IntArray:

@@ -1,23 +1,25 @@
-"""Pictures read by a library that is not ours: what their outlines enclose, on paper, in millimetres."""
+"""Pictures read by a library that is not ours: what their outlines enclose, in millimetres."""
 
 import io
 import math
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 import shapely
 import svgelements
 
 from pastecheck.drawing import FloatArray
+from pastecheck.pictures import Picture
 
 MM_PER_INCH = 25.4
 _SAMPLES = 64
-"""Points of a quarter turn: with a radius of 1 mm chords are 75 nm off, which is passed on to who asks."""
+"""Points of a quarter turn."""
+_HALF_MM = 100
 
 
 class Drawn(NamedTuple):
-    """A path of a picture, on paper: from the upper left corner, y downward."""
+    """A path of a picture, where it lies on paper, y downward."""
 
     names: tuple[str, ...]
     """Its classes."""
@@ -35,13 +37,12 @@ class Drawn(NamedTuple):
             begin, end = piece.start, piece.end
             twice += begin.x * end.y - end.x * begin.y
             if isinstance(piece, svgelements.Arc):
-                radius, turn = piece.rx, piece.sweep
                 assert math.isclose(piece.rx, piece.ry)
-                twice += radius**2 * (turn - math.sin(turn))
+                twice += piece.rx * piece.ry * (piece.sweep - math.sin(piece.sweep))
         return abs(twice) / 2
 
     def rings(self) -> Iterator[FloatArray]:
-        """Points of each ring, arcs sampled."""
+        """Points of each ring, arcs sampled; in coordinates of the layer if `read` read the picture."""
         for ring in self.path.as_subpaths():
             points: list[tuple[float, float]] = []
             for piece in ring:
@@ -50,18 +51,44 @@ class Drawn(NamedTuple):
                     points += [(point.x, point.y) for point in map(piece.point, at[1:].tolist())]
                 elif piece.end is not None:
                     points.append((piece.end.x, piece.end.y))
-            yield np.array(points)
+            yield (np.array(points) - _HALF_MM) * np.array([1, -1])
 
-    def polygons(self) -> shapely.Geometry:
-        """What it fills by the even-odd rule."""
-        filled: shapely.Geometry = shapely.Polygon()
+    def polygons(self) -> shapely.Polygon | shapely.MultiPolygon:
+        """What it fills by the even-odd rule, in coordinates of the layer."""
+        filled: Any = shapely.MultiPolygon()
         for ring in self.rings():
             filled = shapely.symmetric_difference(filled, shapely.Polygon(ring))
+        assert isinstance(filled, shapely.Polygon | shapely.MultiPolygon)
         return filled
 
 
+def read(picture: Picture) -> list[Drawn]:
+    """All paths of a picture, in order."""
+    size, low = 2 * _HALF_MM, -_HALF_MM
+    head = f'width="{size}" height="{size}" viewBox="{low} {low} {size} {size}"'
+    return paths_of(f'<svg xmlns="http://www.w3.org/2000/svg" {head}>{picture.body}</svg>')
+
+
+def named(paths: list[Drawn], name: str) -> list[Drawn]:
+    """Those of a class."""
+    return [path for path in paths if name in path.names]
+
+
+def filled(paths: list[Drawn]) -> shapely.MultiPolygon:
+    """What all of them fill."""
+    every = shapely.union_all([path.polygons() for path in paths])
+    if isinstance(every, shapely.MultiPolygon):
+        return every
+    assert isinstance(every, shapely.Polygon)
+    return shapely.MultiPolygon([every])
+
+
 def paths_of(svg: str) -> list[Drawn]:
-    """All paths of a document that has its size in millimetres, in order."""
+    """
+    All paths of a document, in order; of one that has its size in millimetres in those.
+
+    The reader takes an inch for 25.4000005 mm, which is 0.1 um in 200 mm.
+    """
     document = svgelements.SVG.parse(io.StringIO(svg), ppi=MM_PER_INCH, reify=True)
     return [
         Drawn(
@@ -74,12 +101,7 @@ def paths_of(svg: str) -> list[Drawn]:
     ]
 
 
-def outlines_of(svg: str) -> list[Drawn]:
-    """The paths of openings."""
-    return [path for path in paths_of(svg) if "outlines" in path.names]
-
-
 def size_mm(svg: str) -> tuple[float, float]:
     """Of the document on paper."""
     document = svgelements.SVG.parse(io.StringIO(svg), ppi=MM_PER_INCH)
-    return document.width, document.height
+    return float(document.width), float(document.height)

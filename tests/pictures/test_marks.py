@@ -1,0 +1,186 @@
+"""What was found is marked where it is, by how bad it is."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+
+from pastecheck.pictures import picture as module
+from pastecheck.pictures import picture_of
+from pastecheck.report import Status
+from tests.drawn import board, cut
+from tests.pictures.judged import Judged, judged
+from tests.pictures.read_back import Drawn, filled, named, read
+
+SLOTS = "%ADD10R,0.3X1.5*%\nD10*\nX0Y0D03*\nX450000Y0D03*"
+"""Two slots 0.15 mm apart: less than the 0.167 mm of an error."""
+WARNED = "%ADD10R,0.3X1.5*%\nD10*\nX0Y0D03*\nX500000Y0D03*"
+"""Two slots 0.20 mm apart: between 0.167 and 0.208 mm, a warning."""
+FINE = "%ADD10R,1X1*%\nD10*\nX0Y0D03*\nX3000000Y0D03*"
+
+
+def drawn(layer: Judged) -> list[Drawn]:
+    return read(layer.picture())
+
+
+def test_an_opening_that_fails_is_drawn_apart_and_says_its_row() -> None:
+    paths = drawn(judged(SLOTS, "X5000000Y0D03*"))
+    assert sorted(path.opening for path in named(paths, "outlines")) == [0, 1, 2]
+    assert {path.names for path in named(paths, "outlines") if path.opening} == {("outlines", "error")}
+
+
+def test_where_nothing_was_found_nothing_is_marked() -> None:
+    layer = judged(FINE)
+    assert {path.names for path in drawn(layer)} == {("outlines",)}
+    assert layer.picture().places == {"settled": 0, "warning": 0, "error": 0}
+
+
+def test_a_layer_that_was_not_judged_has_no_marks() -> None:
+    picture = picture_of(cut(SLOTS))
+    assert {path.names for path in read(picture)} == {("outlines",)}
+
+
+def test_a_web_has_a_mark_in_its_middle() -> None:
+    paths = drawn(judged(SLOTS))
+    (halo,) = named(paths, "halo")
+    assert halo.names == ("halo", "error")
+    # the slots end at 0.15 and begin at 0.30; dots are no longer than 1 um
+    assert np.abs(np.vstack(list(halo.rings())) - (0.225, 0)).max() < 0.001
+
+
+def test_a_web_is_drawn_as_the_line_that_was_measured() -> None:
+    (line,) = named(drawn(judged(SLOTS)), "measured")
+    assert line.names == ("measured", "error")
+    assert np.allclose(np.vstack(list(line.rings())), [(0.15, 0), (0.3, 0)], atol=1e-4)
+
+
+def test_webs_of_a_warning_are_drawn_as_such() -> None:
+    (line,) = named(drawn(judged(WARNED)), "measured")
+    assert line.names == ("measured", "warning")
+
+
+def test_errors_are_told_from_warnings_by_form() -> None:
+    """A diamond is the square end of a stroke that runs askew, a disc the round end of one."""
+    (error,), (warning,) = (named(drawn(judged(layer)), "halo") for layer in (SLOTS, WARNED))
+    assert (error.names[1], warning.names[1]) == ("error", "warning")
+    ways = [np.diff(np.vstack(list(path.rings())), axis=0)[0] for path in (error, warning)]
+    assert np.allclose(np.abs(ways[0]), 0.0009)  # both ways alike: 45 degrees
+    assert ways[1][1] == 0
+
+
+def test_a_neck_is_drawn_within_its_opening() -> None:
+    # an hourglass of two squares of 1 mm that hang together by 0.15 mm, 0.4 mm long
+    hourglass = (
+        "G36*\nX0Y0D02*\nG01*\nX1000000D01*\nY425000D01*\nX1400000D01*\nY0D01*\nX2400000D01*\nY1000000D01*\n"
+        "X1400000D01*\nY575000D01*\nX1000000D01*\nY1000000D01*\nX0D01*\nY0D01*\nG37*"
+    )
+    lines = named(drawn(judged(hourglass)), "inside")
+    assert [line.names for line in lines] == [("measured", "error", "inside")]
+    ends = np.vstack(list(lines[0].rings()))
+    assert np.allclose(np.sort(ends[:, 1]), [0.425, 0.575], atol=1e-4)
+
+
+def test_a_tongue_is_drawn_across_the_film() -> None:
+    # a U: the tongue between its arms is 0.15 mm wide, from 0.5 to 0.65, and 0.9 mm long
+    arms = (
+        "G36*\nX0Y0D02*\nG01*\nX1150000D01*\nY1200000D01*\nX650000D01*\nY300000D01*\nX500000D01*\nY1200000D01*\n"
+        "X0D01*\nY0D01*\nG37*"
+    )
+    lines = named(drawn(judged(arms)), "measured")
+    assert {line.names for line in lines} == {("measured", "error")}
+    for line in lines:
+        assert np.allclose(np.sort(np.vstack(list(line.rings()))[:, 0])[[0, -1]], [0.5, 0.65], atol=1e-4)
+
+
+def test_each_line_has_its_length_beside_it() -> None:
+    body = judged(SLOTS).picture().body
+    assert body.count("<use") == 1
+    assert 'href="#top-0.150"' in body
+    # in the middle of the web, turned to run along it
+    assert "translate(0.225 -0.000)rotate(-90)" in body or "translate(0.225 0.000)rotate(-90)" in body
+
+
+def test_figures_are_never_upside_down() -> None:
+    for way in ("X450000Y0", "X-450000Y0"):
+        body = judged(f"%ADD10R,0.3X1.5*%\nD10*\nX0Y0D03*\n{way}D03*").picture().body
+        assert "rotate(-90)" in body
+    for way in ("Y450000", "Y-450000"):
+        body = judged(f"%ADD10R,1.5X0.3*%\nD10*\nX0Y0D03*\n{way}D03*").picture().body
+        assert "rotate(0)" in body or "rotate(-0)" in body
+
+
+def test_what_is_known_counts_as_settled() -> None:
+    layer = judged(SLOTS)
+    outcomes = [
+        replace(one, findings=tuple(found._replace(status=Status.KNOWN) for found in one.findings))
+        for one in layer.report.outcomes
+    ]
+    picture = layer._replace(report=replace(layer.report, outcomes=tuple(outcomes))).picture()
+    assert picture.places["error"] == 0
+    assert picture.places["settled"] > 0
+    assert {path.names for path in named(read(picture), "outlines")} == {("outlines", "settled")}
+
+
+def test_findings_of_the_layer_as_a_whole_are_told_and_not_marked() -> None:
+    layer = judged(FINE)
+    of_layer = judged(SLOTS).report.outcomes
+    found = next(found for one in of_layer for found in one.findings)
+    whole = found._replace(check="sheet-fit", opening=None, other=None)
+    outcomes = (replace(layer.report.outcomes[0], findings=(whole,)),)
+    picture = layer._replace(report=replace(layer.report, outcomes=outcomes)).picture()
+    assert sum(picture.places.values()) == 0
+    assert picture.left_out == ("1 finding is of the layer as a whole",)
+
+
+def test_a_bare_land_is_marked_though_it_has_no_opening() -> None:
+    layer = judged(FINE)
+    found = next(found for one in judged(SLOTS).report.outcomes for found in one.findings)
+    bare = found._replace(check="missing-opening", opening=None, other=None, x_mm=1.5, y_mm=0.0)
+    outcomes = (replace(layer.report.outcomes[0], findings=(bare,)),)
+    picture = layer._replace(report=replace(layer.report, outcomes=outcomes)).picture()
+    assert picture.places["error"] == 1
+    assert len(named(read(picture), "dot")) == 1
+
+
+def test_no_dot_hides_a_small_opening() -> None:
+    # a circle of 0.1 mm fails; the dot in the middle of a mark is larger than that
+    assert not named(drawn(judged("%ADD10C,0.1*%\nD10*\nX0Y0D03*")), "dot")
+
+
+def test_of_very_many_failed_openings_those_alike_are_gathered(monkeypatch: pytest.MonkeyPatch) -> None:
+    layer = judged(SLOTS)
+    one_by_one = filled(named(drawn(layer), "outlines"))
+    monkeypatch.setattr(module, "ONE_BY_ONE", 1)
+    (gathered,) = named(drawn(layer), "outlines")
+    assert (gathered.names, gathered.opening) == (("outlines", "error"), 0)
+    assert shapely.equals(gathered.polygons(), one_by_one)
+
+
+def test_lands_and_outline_lie_below_the_openings() -> None:
+    openings = cut(FINE)
+    known = board(
+        openings,
+        land="%ADD10R,1.2X1.2*%\nD10*\nX0Y0D03*\nX3000000Y0D03*",
+        mask="%ADD10R,1.3X1.3*%\nD10*\nX0Y0D03*\nX3000000Y0D03*",
+        outline="%ADD10C,0.1*%\nD10*\nX-2000000Y-2000000D02*\nG01*\nX5000000D01*\nY2000000D01*\n"
+        "X-2000000D01*\nY-2000000D01*",
+    )
+    picture = picture_of(openings, known)
+    paths = read(picture)
+    assert [path.names[0] for path in paths] == ["board", "lands", "outlines"]
+    # two lands of 1.2 mm x 1.2 mm; the board from -2 to 5 and from -2 to 2 mm, y downward
+    assert named(paths, "lands")[0].area_mm2 == pytest.approx(2 * 1.44, abs=1e-3)
+    assert picture.bounds_mm == pytest.approx((-2, -2, 5, 2))
+
+
+def test_a_mirrored_picture_is_the_picture_seen_from_behind() -> None:
+    layer = judged(SLOTS, "X5000000Y1000000D03*")
+    here, behind = (
+        filled(named(read(layer.picture(is_mirrored=is_mirrored)), "outlines"))
+        for is_mirrored in (False, True)
+    )
+    low_x, low_y, high_x, high_y = here.bounds
+    assert behind.bounds == pytest.approx((-high_x, low_y, -low_x, high_y))
+    assert behind.area == pytest.approx(here.area)
+    assert layer.picture(is_mirrored=True).bounds_mm == pytest.approx((-high_x, -high_y, -low_x, -low_y))
