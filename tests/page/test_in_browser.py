@@ -223,3 +223,9 @@ def test_the_ruler_on_paper_is_100_mm_long(board: Made, open_page: Open) -> None
     assert box["width"] / 102 * 100 == pytest.approx(100 / 25.4 * 96, rel=1e-3)
     expect(page.locator("#layer-2 .findings")).to_be_hidden()
     expect(page.locator("#layer-1 .job")).to_be_visible()
+
+
+def test_figures_beside_narrow_webs_are_drawn_as_lines(board: Made, open_page: Open) -> None:
+    page = open_page(board.file).page
+    style = "use => { const style = getComputedStyle(use); return [style.fill, style.strokeWidth]; }"
+    assert page.locator("#layer-2 .figures use:not(.rim)").first.evaluate(style) == ["none", "0.8px"]
