@@ -8,6 +8,7 @@ import shapely
 
 from pastecheck.check import Unit
 from pastecheck.checks import catalogue
+from pastecheck.checks.deposit_volume import Params as Volume
 from pastecheck.checks.powder_fit import Params as Powder
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.width import turned_rectangles
@@ -19,6 +20,7 @@ from pastecheck.prospects import (
     MOST_OPENINGS,
     MOST_TABLES,
     Balls,
+    Efficiency,
     Heights,
     NarrowWebs,
     Outlines,
@@ -38,6 +40,7 @@ REJUDGED: Final = (
     "pitch-fraction",
     "powder-fit",
     "deposit-height",
+    "deposit-volume",
 )
 """Checks that can be held against prospects."""
 
@@ -78,6 +81,7 @@ def prospects(m: Measurements, rule_set: RuleSet) -> Prospects | None:
         leads=_leads(m, rules.get("pitch-fraction")),
         heights=_heights(m, rules.get("deposit-height")),
         balls=_balls(rules.get("powder-fit")),
+        efficiency=_efficiency(rules.get("deposit-volume")),
         slack_mm=rounding(m, Unit.MM),
         rejudged=tuple(
             one.rule.check
@@ -131,6 +135,7 @@ def _outlines(
         width_off_mm=width_off_mm,
         across_off_mm=across_off_mm,
         neck_off_mm=neck_off_mm,
+        area_off_mm2=(shapes.perimeter_mm * shapes.tolerance_mm)[used],
     )
 
 
@@ -224,3 +229,10 @@ def _balls(rule: JudgedRule | None) -> Balls | None:
         return None
     params = rule.rule.params
     return Balls(params.ball_mm, params.balls, params.balls_round)
+
+
+def _efficiency(rule: JudgedRule | None) -> Efficiency | None:
+    if rule is None or not isinstance(rule.rule.params, Volume):
+        return None
+    ratios, shares = zip(*rule.rule.params.transfer_efficiency, strict=True)
+    return Efficiency(ratios, shares, rule.rule.params.steepest)

@@ -54,6 +54,8 @@ class Outlines:
     """Shape (s,)."""
     neck_off_mm: FloatArray
     """Shape (s,)."""
+    area_off_mm2: FloatArray
+    """Shape (s,)."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -100,6 +102,17 @@ class Balls:
     balls_round: int
 
 
+@dataclass(frozen=True, slots=True)
+class Efficiency:
+    """The share of an opening's volume that is printed: linear between area ratios, beyond them constant."""
+
+    ratios: tuple[float, ...]
+    """Ascending."""
+    shares: tuple[float, ...]
+    steepest: float
+    """The most that the share changes for each 1 of area ratio."""
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class Prospects:
     """What is known of a layer, to be held against limits in any foil."""
@@ -112,6 +125,8 @@ class Prospects:
     heights: Heights
     balls: Balls | None
     """None where the rule set does not ask about powder."""
+    efficiency: Efficiency | None
+    """None where it does not ask about the volume of deposits."""
     slack_mm: float
     """That lengths have besides their error bounds."""
     rejudged: tuple[str, ...]

@@ -191,3 +191,22 @@ def test_the_sliders_say_what_would_be_found(tmp_path: Path, fixtures: Path, ope
     page.locator("#what-if-1 .reset").click()
     assert page.locator("#what-if-1 .result").inner_text().endswith("That is the layer as it is.")
     assert not page.locator("#layer-1 .over .may-fail").get_attribute("d")
+
+
+def test_volumes_of_deposits_are_judged_by_the_users_own_efficiency(
+    tmp_path: Path, fixtures: Path, open_page: Open
+) -> None:
+    rules = tmp_path / "own.yaml"
+    rules.write_text(
+        "title: polyester with volumes\nextends: polyester-75-knife\nrules:\n  deposit-volume:\n"
+        "    transfer-efficiency: {0.6: 0.3, 1.0: 0.7, 2.0: 0.9}\n    warn-below: 0.02 mm3\n"
+        "    error-below: 0.008 mm3\n    source: a test\n",
+        encoding="utf-8",
+    )
+    board = str(fixtures / "boards" / "greenhouse-logger-a" / "greenhouse-logger-paste-top.gbr")
+    page = open_page(made(tmp_path, board, rules=str(rules)).file).page
+    for um in (50, 75, 120):
+        layer = made(tmp_path, board, "--thickness", f"{um} um", rules=str(rules)).json["layers"][0]
+        told = judged(page, um / 1000, 0)["checks"]["deposit-volume"]
+        assert told == counts(layer)["deposit-volume"]
+        assert all(told)

@@ -1,12 +1,13 @@
 """What the script of the page goes by, as JSON: openings and outlines in columns, limits, and prospects."""
 
 import json
+from dataclasses import asdict
 from typing import Any, Final
 
 import numpy as np
 
 from pastecheck.drawing import FloatArray, IntArray
-from pastecheck.prospects import INSETS_MM, Prospects
+from pastecheck.prospects import INSETS_MM, Balls, Efficiency, Prospects
 from pastecheck.report import LayerReport, OpeningTable
 from pastecheck.reporters._harmless import harmless
 from pastecheck.units import UM_PER_MM
@@ -68,9 +69,8 @@ def numbers_of(layer: LayerReport, thickness_mm: float) -> str:
                 "coverage": _figures(known.heights.coverage),
                 "off": _figures(known.heights.off),
             },
-            "balls": None
-            if known.balls is None
-            else {"ball": known.balls.ball_mm, "many": known.balls.balls, "round": known.balls.balls_round},
+            "balls": _members(known.balls),
+            "efficiency": _members(known.efficiency),
         }
     )
 
@@ -105,7 +105,12 @@ def _outlines(layer: LayerReport, table: OpeningTable, known: Prospects) -> dict
         "width_off": _figures(of.width_off_mm),
         "across_off": _figures(of.across_off_mm),
         "neck_off": _figures(of.neck_off_mm),
+        "area_off": _figures(of.area_off_mm2),
     }
+
+
+def _members(one: Balls | Efficiency | None) -> dict[str, Any] | None:
+    return None if one is None else asdict(one)
 
 
 def _figures(column: FloatArray, digits: int = _FIGURES) -> list[float | None]:

@@ -35,7 +35,7 @@ class Prospects {
 
   /** The readings of an outline with their error bounds, by check. */
   readings(row, thickness, step) {
-    const { outlines, insets_um: insets, balls, slack_mm: slack } = this.numbers;
+    const { outlines, insets_um: insets, balls, efficiency, slack_mm: slack } = this.numbers;
     const { area, over, width } = this.outline(row, step);
     const off = 2 * insets[step] / 1000;
     const ratio = over / thickness;
@@ -49,9 +49,14 @@ class Prospects {
     }
     if (balls) {
       const isRound = area > 0 && 4 * Math.PI * over * over / area > ROUND;
-      const wanted = balls.ball * (isRound ? balls.round : balls.many);
+      const wanted = balls.ball_mm * (isRound ? balls.balls_round : balls.balls);
       const across = Math.max(Math.min(width, outlines.across[row] - off), 0);
       found['powder-fit'] = [across / wanted, outlines.across_off[row] / wanted];
+    }
+    if (efficiency) {
+      const share = interpolated(efficiency.ratios, efficiency.shares, ratio);
+      const off = outlines.area_off[row] * share + area * efficiency.steepest * ratio * outlines.share_off[row];
+      found['deposit-volume'] = [area * thickness * share, thickness * off];
     }
     return found;
   }
@@ -140,6 +145,14 @@ function levelOf(limits, value, slack) {
   };
   if (past('error_below') || past('error_above')) return 2;
   return past('warn_below') || past('warn_above') ? 1 : 0;
+}
+
+/** What is told of some places, in ascending order, at another: linear between them, beyond them constant. */
+function interpolated(places, told, at) {
+  const after = places.findIndex((place) => place > at);
+  if (after <= 0) return after ? told[told.length - 1] : told[0];
+  const share = (at - places[after - 1]) / (places[after] - places[after - 1]);
+  return told[after - 1] + share * (told[after] - told[after - 1]);
 }
 
 /** Thicknesses to choose from, in um: multiples of 5, and the layer's own. */
