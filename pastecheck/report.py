@@ -9,6 +9,9 @@ import numpy as np
 
 from pastecheck.bench import Job, Totals
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.lands import Board
+from pastecheck.openings import Openings
+from pastecheck.prospects import Prospects
 from pastecheck.source import Diagnostic, DiagnosticLevel
 from pastecheck.units import UM_PER_MM
 
@@ -219,6 +222,16 @@ class KnownReport:
 
 
 @dataclass(frozen=True, eq=False, slots=True)
+class Drawn:
+    """What a layer is drawn from, and what is said of it in other foils."""
+
+    openings: Openings
+    board: Board
+    prospects: Prospects | None
+    """None where there are too many openings, or outlines of their own, to say it of each."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
 class LayerReport:
     """One layer, judged. One without openings carries a warning that says so: it is no pass."""
 
@@ -246,6 +259,8 @@ class LayerReport:
     """None where no earlier report was given."""
     may_be_empty: bool = False
     """Whether somebody has said that there may be nothing to cut."""
+    drawn: Drawn | None = None
+    """None where no format draws it, or where there is nothing to draw."""
 
     @property
     def verdict(self) -> Verdict:

@@ -15,7 +15,7 @@ from pastecheck.layers import Layer, doubts
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.measurements import Measurements
 from pastecheck.openings import Openings, cut_from
-from pastecheck.report import BesideFile, LayerReport, Report
+from pastecheck.report import BesideFile, Drawn, LayerReport, Report
 from pastecheck.rulesets import RuleSet
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 
@@ -80,6 +80,7 @@ def checked(
     *,
     board_files: Sequence[BoardFile] = (),
     everything: bool = False,
+    draws: bool = False,
 ) -> Report:
     """
     Layers held against a rule set, in the order given.
@@ -90,13 +91,16 @@ def checked(
         limits: How much is read of a layer at most.
         board_files: Copper, masks and outline that were named, of all the layers.
         everything: Whether thin line work and slivers are openings too.
+        draws: Whether a format is asked for that draws the layers.
 
     Raises:
         InputError: If one of them cannot be read, cannot be measured honestly, or holds nothing to cut. Of
             several that were found in a folder or archive some may hold nothing: a board has two sides.
         UsageError: If it is not clear to which layer a board file belongs.
     """
-    return cut_and_checked(layers, rule_set, limits, board_files=board_files, everything=everything)[0]
+    return seen_and_checked(
+        layers, rule_set, limits, board_files=board_files, everything=everything, draws=draws
+    )[0]
 
 
 def cut_and_checked(
@@ -119,6 +123,7 @@ def seen_and_checked(
     *,
     board_files: Sequence[BoardFile] = (),
     everything: bool = False,
+    draws: bool = False,
 ) -> tuple[Report, tuple[Seen, ...]]:
     """As `checked`, with what there is to draw of each layer."""
     seen: list[Seen] = []
@@ -126,7 +131,7 @@ def seen_and_checked(
     def judged(layer: Layer, files: Beside, *, may_be_empty: bool) -> LayerReport:
         read = _read(layer, limits, files, everything=everything, may_be_empty=may_be_empty)
         seen.append(Seen(read.openings, read.board))
-        return _judged(read, layer, rule_set, limits, files)
+        return _judged(read, layer, rule_set, files, limits, draws=draws)
 
     report = Report(__version__, judge.summary(rule_set), _each(layers, board_files, judged))
     return report, tuple(seen)
@@ -203,16 +208,25 @@ def _may_all_be_empty(layers: Sequence[Layer], place: str) -> bool:
     return all(layer.may_be_empty for layer in layers if layer.found_in == place)
 
 
-def _judged(read: _Read, layer: Layer, rule_set: RuleSet, limits: Limits, files: Beside) -> LayerReport:
+def _judged(
+    read: _Read, layer: Layer, rule_set: RuleSet, files: Beside, limits: Limits, *, draws: bool
+) -> LayerReport:
     """One layer, held against a rule set."""
     if read.openings is None:
         nothing = judge.report_of_nothing(rule_set, read.source, read.diagnostics, in_inches=read.in_inches)
         return replace(nothing, may_be_empty=layer.may_be_empty)
     m = Measurements(read.openings, rule_set.foil, limits, sheet=rule_set.sheet, board=read.board)
     try:
-        return judge.layer_report(m, rule_set, read.source, (*read.diagnostics, *doubts_about(m, files)))
+        report = judge.layer_report(m, rule_set, read.source, (*read.diagnostics, *doubts_about(m, files)))
+        return replace(report, drawn=_drawn(m, rule_set)) if draws else report
     except TooMuchError as found:
         raise found.in_file(layer.path) from None
+
+
+def _drawn(m: Measurements, rule_set: RuleSet) -> Drawn:
+    from pastecheck.foresight import prospects  # noqa: PLC0415 -- a check does not wait for it
+
+    return Drawn(m.openings, m.board, prospects(m, rule_set))
 
 
 def _read(layer: Layer, limits: Limits, files: Beside, *, everything: bool, may_be_empty: bool) -> _Read:

@@ -47,7 +47,7 @@ def check(arguments: list[str]) -> int:
         raise usage("no layer was named", hint)
     options.fail_on = options.fail_on or "error"
     wanted = [(format_, path) for format_ in formats.values() for path in getattr(options, format_.option)]
-    report = _judged(options, project, [path for _, path in wanted])
+    report = _judged(options, project, wanted)
     tell([(path, format_.chunks(report)) for format_, path in wanted], _rendered, report, options)
     _refuse_empty(report, project)
     return status_of(report.verdict, options.fail_on)
@@ -67,13 +67,16 @@ def _refuse_empty(report: "Report", project: "Project | None") -> None:
         raise NoOpeningsError("the layer holds nothing to cut; the rest was judged", Span(empty[0]), hint)
 
 
-def _judged(options: argparse.Namespace, project: "Project | None", paths: Sequence[str]) -> "Report":
-    """The report, made once it is sure that reports may go to the paths."""
+def _judged(
+    options: argparse.Namespace, project: "Project | None", wanted: Sequence[tuple["Reporter", str]]
+) -> "Report":
+    """The report, made once it is sure that reports may go to the paths wanted."""
     from dataclasses import replace
 
     from pastecheck import board_files, layers, outputs, run
     from pastecheck.report import Level
 
+    paths = [path for _, path in wanted]
     rule_set = rule_set_of(options, project)
     named = {option: getattr(options, option.value) for option in board_files.Option}
     beside = [path for paths_of_option in named.values() for path in paths_of_option]
@@ -88,7 +91,14 @@ def _judged(options: argparse.Namespace, project: "Project | None", paths: Seque
         found, files = layers_and_files(options, project, limits)
     outputs.refuse_unfit(paths, [layer.path for layer in found])
     held_against_known = _known_in(options.known, limits)
-    report = run.checked(found, rule_set, limits, board_files=files, everything=options.everything)
+    report = run.checked(
+        found,
+        rule_set,
+        limits,
+        board_files=files,
+        everything=options.everything,
+        draws=any(format_.draws for format_, _ in wanted),
+    )
     if options.fail_on == "warning":
         report = replace(report, fails_at=Level.WARNING)
     if project is not None:

@@ -21,6 +21,8 @@ class Reporter:
     """What it is, for the help."""
     chunks: Callable[[Report], Iterator[str]]
     """The text in pieces, so that a very long one never stands in memory whole."""
+    draws: bool = False
+    """Whether it needs what layers are drawn from."""
 
 
 @cache
@@ -28,9 +30,11 @@ def catalogue() -> Mapping[str, Reporter]:
     """
     Every file format by its option, in alphabetical order.
 
-    A module of this folder without a `REPORTER` writes for a terminal and is called by name.
+    A module of this folder without a `REPORTER` writes for a terminal and is called by name; one whose name
+    begins with _ is a part of others.
     """
-    names = sorted(module.name for module in iter_modules([str(Path(__file__).parent)]))
+    every = (module.name for module in iter_modules([str(Path(__file__).parent)]))
+    names = sorted(name for name in every if not name.startswith("_"))
     found = {one.option: one for name in names if (one := _reporter_in(name)) is not None}
     return MappingProxyType(dict(sorted(found.items())))
 

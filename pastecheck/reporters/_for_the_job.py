@@ -35,13 +35,25 @@ _OF_MATERIALS: Final = (
 
 def for_the_job(layer: LayerReport) -> Iterator[RenderableType]:
     """How to cut and print the layer; nothing where there is nothing to cut."""
-    totals, job = layer.totals, layer.job
-    if totals is None or job is None:
+    told = job_told(layer)
+    if not told:
         return
     lines = Table.grid(padding=(0, 2, 0, 0))
     lines.add_column(no_wrap=True, overflow="fold", style=QUIET)
     lines.add_column(overflow="fold")
-    for name, text in (
+    for name, text in told:
+        lines.add_row(name, Text(text))
+    yield ""
+    yield Text("For the job")
+    yield Padding(lines, (0, 0, 0, 2))
+
+
+def job_told(layer: LayerReport) -> list[tuple[str, str]]:
+    """The same as names and texts."""
+    totals, job = layer.totals, layer.job
+    if totals is None or job is None:
+        return []
+    return [
         ("cut", _cut(totals, job.time)),
         *((harmless(one.name), harmless(one.text)) for one in job.settings),
         ("paste", _paste(totals)),
@@ -49,11 +61,7 @@ def for_the_job(layer: LayerReport) -> Iterator[RenderableType]:
         ("look for", _smallest(job.smallest)),
         ("sheet", _sheet(job.sheet)),
         ("side", _side(job)),
-    ):
-        lines.add_row(name, Text(text))
-    yield ""
-    yield Text("For the job")
-    yield Padding(lines, (0, 0, 0, 2))
+    ]
 
 
 def caution(layers: tuple[LayerReport, ...], rule_set: RuleSetSummary) -> str:

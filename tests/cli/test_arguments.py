@@ -24,7 +24,7 @@ PREFIX = "pastecheck: error[usage]: "
         (("check", "a", "--rule", "x"), "there is no option '--rule' (did you mean '--rules'?)"),
         # like --rules, --quiet and --as-paste only by their dashes and by chance
         (("check", "a", "--xyzzy", "b"), "there is no option '--xyzzy' (usage: pastecheck check "),
-        (("check", "a", "--page", "b"), "there is no option '--page' (usage: pastecheck check "),
+        (("check", "a", "--paper", "b"), "there is no option '--paper' (usage: pastecheck check "),
         (("check", "", *KNIFE), "the name of a layer is empty (name a Gerber file)"),
         (("check", "a", *KNIFE, *KNIFE), "--rules is given twice (usage: "),
         (("explain",), "no check was named (name one of area-ratio, "),

@@ -1,0 +1,319 @@
+"""What the page tells, in the words of the terminal report; the template only sets it."""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from markupsafe import Markup
+
+from pastecheck.prospects import MOST_OPENINGS, MOST_TABLES
+from pastecheck.report import Finding, LayerReport, Level, Report, RuleOutcome, Status, Verdict
+from pastecheck.reporters._causes import Causes, causes
+from pastecheck.reporters._limits import WORDS, limit_shown
+from pastecheck.reporters._looked_at import worst_shown
+from pastecheck.reporters._one_finding import why_not_judged
+from pastecheck.reporters._page.job_sheet import JobSheet, job_sheet_of
+from pastecheck.reporters._page.numbers import numbers_of
+from pastecheck.reporters._page.picture import DRAWN_UP_TO, Picture, picture_of
+from pastecheck.reporters._page.scatter import scatter_of
+from pastecheck.reporters._phrases import components, how_often, many, place, side_of_board, what, where
+from pastecheck.reporters._settled import dealt_with_told, with_only_new
+from pastecheck.reporters._told import Cause, Kind
+from pastecheck.reporters.terminal import REMEDIES_SHOWN, verdict
+from pastecheck.source import DiagnosticLevel
+from pastecheck.units import UM_PER_MM, shown_um, slack_told
+
+GROUPS_SHOWN: Final = 300
+ROWS_SHOWN: Final = 200
+"""Findings of a group that are told one by one, where a layer has more than `ALL_ROWS`."""
+ALL_ROWS: Final = 6_000
+
+_ANSWERS: Final = {Verdict.PASS: "yes", Verdict.CARE: "with care", Verdict.FAIL: "no"}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One finding."""
+
+    level: str
+    text: str
+    at: str
+    """Where the drawing flies to: x, y, and the openings."""
+    place: str
+    label: str
+    line: int
+    remedy: str
+    """Empty where the group tells it for all."""
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """One cause: what a person would mend in one go."""
+
+    number: int
+    level: str
+    heading: str
+    checks: str
+    failed: Sequence[tuple[str, str]]
+    """What is wrong, and how often."""
+    where: str
+    at: str
+    within: str
+    remedies: Sequence[str]
+    has_own: bool
+    """Whether its findings want unlike changes, so that each tells its own."""
+    components: str
+    of: str
+    """The components as a heading; empty where the file names none."""
+    rows: Sequence[Row]
+    rows_left: int
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """A check, and what came of it."""
+
+    check: str
+    title: str
+    about: str
+    measured: str
+    worst: str
+    limits: str
+    found: str
+    source: str
+    rank: int
+    """What found something first, what measured nothing last."""
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One layer."""
+
+    number: int
+    file: str
+    name: str
+    side: str
+    verdict: str
+    answer: str
+    told: str
+    facts: Sequence[tuple[str, str]]
+    next_steps: Sequence[str]
+    groups: Sequence[Group]
+    groups_left: str
+    checks: Sequence[tuple[str, str, int]]
+    """Id, title and number of groups of each check that found something."""
+    settled: str
+    files_said: Sequence[tuple[str, str]]
+    looked_at: Sequence[Looked]
+    picture: Picture | None
+    scatter: Markup | None
+    job: JobSheet | None
+    numbers: str
+    """For the script, as JSON; empty where the layer is too large for it."""
+    too_large: str
+    """Why the drawing is still, or there is none; else empty."""
+    rejudged: str
+    thickness_um: float
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """The whole."""
+
+    title: str
+    verdict: str
+    answer: str
+    tool: str
+    rule_set: str
+    film: str
+    notices: Sequence[str]
+    not_run: str
+    layers: Sequence[Layer]
+
+
+def page_of(report: Report) -> Page:
+    """All that is told of a report."""
+    rules = report.rule_set
+    film = f"{rules.foil_name}, {shown_um(rules.foil_thickness_mm)}"
+    return Page(
+        title=", ".join(_name(layer.file) for layer in report.layers),
+        verdict=report.verdict.value,
+        answer=_ANSWERS[report.verdict],
+        tool=report.tool_version,
+        rule_set=rules.name,
+        film=film,
+        notices=rules.notices,
+        not_run=", ".join(rules.not_run),
+        layers=[_layer(report, layer, number) for number, layer in enumerate(report.layers, 1)],
+    )
+
+
+def _layer(report: Report, layer: LayerReport, number: int) -> Layer:
+    found = causes(with_only_new(layer), GROUPS_SHOWN)
+    groups = list(_groups(layer, found))
+    prospects = layer.drawn.prospects if layer.drawn else None
+    answer, _, told = verdict(layer).partition(" (")
+    left = f"{found.more} more groups, with {many(found.findings_of_more, 'finding')}"
+    return Layer(
+        number=number,
+        file=layer.file,
+        name=_name(layer.file),
+        side=layer.side,
+        verdict=layer.verdict.value,
+        answer=answer[:1].upper() + answer[1:],
+        told=told.removesuffix(")"),
+        facts=list(_facts(layer)),
+        next_steps=_next_steps(groups),
+        groups=groups,
+        groups_left=left if found.more else "",
+        checks=_checks(layer, groups),
+        settled=dealt_with_told(layer),
+        files_said=_files_said(layer),
+        looked_at=sorted((_looked(report, one) for one in layer.outcomes), key=lambda one: one.rank),
+        picture=picture_of(layer, number, is_still=prospects is None),
+        scatter=scatter_of(layer, report.rule_set.foil_thickness_mm) if layer.openings else None,
+        job=job_sheet_of(layer, report.rule_set, number),
+        numbers=numbers_of(layer, report.rule_set.foil_thickness_mm) if prospects else "",
+        too_large="" if prospects or not layer.openings else _too_large(layer),
+        rejudged=", ".join(prospects.rejudged) if prospects else "",
+        thickness_um=round(report.rule_set.foil_thickness_mm * UM_PER_MM, 3),
+    )
+
+
+def _too_large(layer: LayerReport) -> str:
+    kept = f"up to {MOST_OPENINGS} openings and {MOST_TABLES} outlines that are no plain shapes"
+    drawn = "the drawing stands still" if layer.openings <= DRAWN_UP_TO else "nothing is drawn"
+    return f"{drawn}, and no other film is tried: this page does that {kept}"
+
+
+def _name(file: str) -> str:
+    return file.rsplit("/", 1)[-1]
+
+
+def _facts(layer: LayerReport) -> Iterator[tuple[str, str]]:
+    low_x, low_y, high_x, high_y = layer.bounds_mm
+    yield "openings", str(layer.openings)
+    if layer.openings:
+        yield "open area", f"{layer.open_area_mm2:.1f} mm2"
+        yield "extent", f"{high_x - low_x:.2f} x {high_y - low_y:.2f} mm"
+    yield "side", side_of_board(layer.side)
+    if layer.in_inches:
+        yield "lengths", f"the file is in inches; slack of {shown_um(layer.slack_mm)}"
+    words = {"land": "copper", "mask": "solder mask", "outline": "outline"}
+    for one in layer.beside:
+        yield words[one.option], _name(one.file)
+
+
+# ------------------------------------------------------------------------------------------------- findings
+
+
+def _groups(layer: LayerReport, found: Causes) -> Iterator[Group]:
+    new = list(layer.findings(Status.NEW))
+    most = ROWS_SHOWN if len(new) > ALL_ROWS else len(new)
+    rows: list[list[Finding]] = [[] for _ in found.shown]
+    for one, nth in zip(new, found.of_findings.tolist(), strict=True):
+        if nth < len(rows):
+            rows[nth].append(one)
+    slack = slack_told(layer.slack_mm)
+    for number, (cause, its) in enumerate(zip(found.shown, rows, strict=True), 1):
+        its.sort(key=lambda one: one.level is not Level.ERROR)
+        yield _group(number, cause, its, most, slack)
+
+
+def _group(number: int, cause: Cause, its: Sequence[Finding], most: int, slack: str) -> Group:
+    worst = cause.failed[0].worst
+    return Group(
+        number=number,
+        level=cause.level.value,
+        heading=what(cause),
+        checks=" ".join(failed.worst.check for failed in cause.failed),
+        failed=[(failed.worst.text.removesuffix(slack), how_often(failed, cause)) for failed in cause.failed],
+        where=where(cause),
+        at=_at(worst),
+        within=" ".join(f"{one:z.4f}" for one in cause.within_mm),
+        remedies=list(_remedies(cause)),
+        has_own=_has_own(cause),
+        components=", ".join(sorted({name for one in its for name in one.label.split("+") if name})),
+        of=f"{components(cause.components)}: " if cause.components else "",
+        rows=[_row(one, slack, has_own=_has_own(cause)) for one in its[:most]],
+        rows_left=max(len(its) - most, 0),
+        count=len(its),
+    )
+
+
+def _remedies(cause: Cause) -> Iterator[str]:
+    """Of loose pairs, of which each may want another change, only that of the worst."""
+    shown = 1 if cause.kind is Kind.LOOSE_PAIRS else REMEDIES_SHOWN
+    for remedy, has_others in zip(cause.remedies[:shown], cause.have_others, strict=False):
+        yield f"{remedy} (for the worst; the table has the figures of each)" if has_others else remedy
+    if (left := len(cause.remedies) - shown) > 0:
+        yield f"and {many(left, 'other change')} for some of them, as the table has them"
+
+
+def _has_own(cause: Cause) -> bool:
+    return len(cause.remedies) > 1 or any(cause.have_others)
+
+
+def _row(one: Finding, slack: str, *, has_own: bool) -> Row:
+    text, shown = one.text.removesuffix(slack), place(one.x_mm, one.y_mm)
+    remedy = one.remedy if has_own else ""
+    return Row(one.level.value, text, _at(one), shown, one.label, one.line, remedy)
+
+
+def _at(one: Finding) -> str:
+    openings = " ".join(str(row) for row in (one.opening, one.other) if row is not None)
+    return f"{one.x_mm:z.4f} {one.y_mm:z.4f} {openings}".rstrip()
+
+
+def _next_steps(groups: Sequence[Group]) -> list[str]:
+    """The remedies of the worst groups, each once: what to do first."""
+    of_errors = [group for group in groups if group.level == Level.ERROR.value] or groups
+    told = dict.fromkeys(f"{group.of}{remedy}" for group in of_errors for remedy in group.remedies[:1])
+    return list(told)[:REMEDIES_SHOWN]
+
+
+def _checks(layer: LayerReport, groups: Sequence[Group]) -> list[tuple[str, str, int]]:
+    count = Counter(check for group in groups for check in dict.fromkeys(group.checks.split()))
+    return [(one.check, one.title, count[one.check]) for one in layer.outcomes if count[one.check]]
+
+
+# ------------------------------------------------------------------------------------- checks, and the files
+
+
+def _looked(report: Report, one: RuleOutcome) -> Looked:
+    every = one.measured + one.not_applicable
+    levels = Counter(found.level.value for found in one.findings if found.status is Status.NEW)
+    states = Counter(found.status.value for found in one.findings if found.status is not Status.NEW)
+    found = [many(levels[level.value], level.value) for level in Level if levels[level.value]]
+    found += [f"{count} {state}" for state, count in states.items()]
+    found += [f"{one.close} close to a limit"] if one.close else []
+    limits = [
+        f"{WORDS[name]} {limit_shown(one.limits[name], one.unit)}" for name in WORDS if name in one.limits
+    ]
+    return Looked(
+        check=one.check,
+        title=one.title,
+        about=report.rule_set.documentation.get(one.check, "").partition("\n\n")[0].replace("\n", " "),
+        measured=f"{one.measured} of {every}" if one.not_applicable else str(one.measured),
+        worst=worst_shown(one),
+        limits="; ".join(limits) or "none",
+        found=", ".join(found) or why_not_judged(one) or "nothing",
+        source=one.source,
+        rank=0 if one.findings else 1 if one.close else 2 if one.measured else 3,
+    )
+
+
+def _files_said(layer: LayerReport) -> list[tuple[str, str]]:
+    warnings_first = sorted(layer.diagnostics, key=lambda one: one.level is not DiagnosticLevel.WARNING)
+    return [
+        (
+            one.level.value,
+            (
+                f"{'' if one.span.path == layer.file else one.span.path + ': '}"
+                f"{f'line {one.span.line}: ' if one.span.line else ''}{one.text} [{one.code}]"
+            ),
+        )
+        for one in warnings_first
+    ]

@@ -1,0 +1,231 @@
+"""The page as a reader meets it: in a real browser, from disk."""
+
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.page.conftest import Open
+from tests.page.pages import Made, made
+
+pytestmark = pytest.mark.slow
+
+
+@pytest.fixture(scope="module")
+def board(tmp_path_factory: pytest.TempPathFactory, fixtures: Path) -> Made:
+    """The fixture board with all its files: two layers, both with errors; 59 and 382 openings."""
+    folder = fixtures / "boards" / "greenhouse-logger-a"
+    beside = [
+        word
+        for side in ("top", "bottom")
+        for option, layer in (("--land", "copper"), ("--mask", "mask"))
+        for word in (option, str(folder / f"greenhouse-logger-{layer}-{side}.gbr"))
+    ]
+    outline = str(folder / "greenhouse-logger-outline.gbr")
+    return made(tmp_path_factory.mktemp("page"), str(folder), *beside, "--outline", outline)
+
+
+def seen(page: Page, layer: int = 2) -> tuple[float, ...]:
+    """The part of the drawing that is seen."""
+    page.wait_for_timeout(60)  # the drawing follows at the next frame
+    box = page.locator(f"#layer-{layer} svg.drawing").get_attribute("viewBox") or ""
+    return tuple(map(float, box.split()))
+
+
+def settled(page: Page) -> tuple[float, ...]:
+    """The same once a flight has ended."""
+    page.wait_for_timeout(500)
+    return seen(page)
+
+
+def test_it_asks_for_nothing_but_itself_and_nothing_goes_wrong(board: Made, open_page: Open) -> None:
+    opened = open_page(board.file)
+    opened.page.wait_for_timeout(200)
+    assert opened.asked == [board.file.as_uri()]
+    assert opened.said == []
+
+
+def test_the_answer_is_the_first_thing_that_is_read(board: Made, open_page: Open) -> None:
+    page = open_page(board.file).page
+    assert page.locator("h1:visible").inner_text() == "Do not cut this"
+    assert page.locator(".ask").inner_text() == "May I cut this? no"
+
+
+def test_the_worse_layer_is_shown_and_the_other_is_a_click_away(board: Made, open_page: Open) -> None:
+    page = open_page(board.file).page
+    expect(page.locator("#layer-2")).to_be_visible()
+    expect(page.locator("#layer-1")).to_be_hidden()
+    page.get_by_role("link", name="bottom").click()
+    expect(page.locator("#layer-1")).to_be_visible()
+    expect(page.locator("#layer-2")).to_be_hidden()
+    assert seen(page, 1)[2] > 40
+
+
+def test_the_film_is_drawn_whole_at_first_and_zooms_by_button_key_and_wheel(
+    board: Made, open_page: Open
+) -> None:
+    page = open_page(board.file).page
+    all_of_it = seen(page)
+    # openings reach from 1.1 to 58.2 and from 2.575 to 37.7, as expected.json says; y is downward
+    assert all_of_it[0] < 1.1
+    assert all_of_it[0] + all_of_it[2] > 58.2
+    assert all_of_it[1] < -37.7
+    assert all_of_it[1] + all_of_it[3] > -2.575
+    view = page.locator("#view-2")
+    page.locator("#layer-2").get_by_role("button", name="Zoom in").click()
+    assert seen(page)[2] == pytest.approx(all_of_it[2] / 1.5, rel=1e-4)
+    view.focus()
+    page.keyboard.press("-")
+    assert seen(page)[2] == pytest.approx(all_of_it[2] / 1.5 * 1.4, rel=1e-4)
+    page.keyboard.press("0")
+    assert seen(page) == pytest.approx(all_of_it, abs=1e-4)
+    view.hover()
+    page.mouse.wheel(0, -400)
+    assert seen(page)[2] < 0.6 * all_of_it[2]
+
+
+def test_dragging_moves_the_film_by_as_much_as_the_hand(board: Made, open_page: Open) -> None:
+    page = open_page(board.file).page
+    before = seen(page)
+    box = page.locator("#view-2").bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x - 100, y + 50, steps=4)
+    page.mouse.up()
+    after = seen(page)
+    per_pixel = before[2] / box["width"]
+    assert after[0] - before[0] == pytest.approx(100 * per_pixel, rel=0.02)
+    assert after[1] - before[1] == pytest.approx(-50 * per_pixel, rel=0.02)
+
+
+def test_two_fingers_zoom(board: Made, open_page: Open) -> None:
+    page = open_page(board.file, has_touch=True).page
+    before = seen(page)
+    box = page.locator("#view-2").bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    hand = page.context.new_cdp_session(page)
+
+    def touch(kind: str, apart: float) -> None:
+        points = [{"x": x - apart, "y": y, "id": 0}, {"x": x + apart, "y": y, "id": 1}]
+        hand.send(
+            "Input.dispatchTouchEvent",
+            {"type": kind, "touchPoints": points if kind != "touchEnd" else []},
+        )
+
+    touch("touchStart", 50)
+    touch("touchMove", 75)
+    touch("touchMove", 100)
+    touch("touchEnd", 100)
+    # from 100 to 200 pixels apart: twice as large
+    assert seen(page)[2] == pytest.approx(before[2] / 2, rel=0.05)
+
+
+def test_a_finding_is_flown_to(board: Made, open_page: Open) -> None:
+    page = open_page(board.file).page
+    page.locator("#layer-2 .group a.fly").first.click()
+    box = settled(page)
+    # the opening of J2 at (56.80, 34.50)
+    assert box[2] < 5
+    assert box[0] < 56.8 < box[0] + box[2]
+    assert box[1] < -34.5 < box[1] + box[3]
+    told = page.locator("#layer-2 .measures").inner_text()
+    assert "of J2" in told
+    assert "area ratio 0.51 is below 0.60" in told
+
+
+def test_keys_lead_through_the_findings(board: Made, open_page: Open) -> None:
+    page = open_page(board.file).page
+    page.locator("#view-2").focus()
+    page.keyboard.press("n")
+    expect(page.locator("#layer-2 .group").nth(0)).to_have_class("group error flown-to")
+    page.keyboard.press("n")
+    expect(page.locator("#layer-2 .group").nth(1)).to_have_class("group error flown-to")
+    page.keyboard.press("p")
+    expect(page.locator("#layer-2 .group").nth(0)).to_have_class("group error flown-to")
+
+
+def test_findings_are_filtered_by_check_level_and_component(board: Made, open_page: Open) -> None:
+    page = open_page(board.file).page
+    shown = page.locator("#layer-2 .group:visible")
+    groups = board.json["layers"][1]["groups"]
+    assert shown.count() == len(groups)
+    page.locator("#layer-2 select.check").select_option("web-width")
+    # all that have a web-width finding, by the JSON
+    wanted = [group for group in groups if any(one["check"] == "web-width" for one in group["checks"])]
+    assert shown.count() == len(wanted) > 0
+    page.locator("#layer-2 select.check").select_option("")
+    warnings = page.locator("#layer-2").get_by_role("checkbox", name="warnings")
+    warnings.uncheck()
+    assert shown.count() == sum(group["level"] == "error" for group in groups)
+    warnings.check()
+    page.locator("#layer-2 input.component").fill("u2")
+    assert shown.count() == sum("U2" in group["components"] for group in groups)
+
+
+def test_a_component_is_found_in_the_film_though_nothing_is_wrong_with_it(
+    board: Made, open_page: Open
+) -> None:
+    page = open_page(board.file).page
+    page.locator("#layer-2 input.component").fill("C30")
+    expect(page.locator("#layer-2 .shown")).to_contain_text("2 openings of components that begin so")
+    assert settled(page)[2] < 20
+    assert (page.locator("#layer-2 .over .hits").get_attribute("d") or "").count("M") == 2
+
+
+def test_pointing_tells_the_measures_and_a_click_keeps_them(board: Made, open_page: Open) -> None:
+    page = open_page(board.file).page
+    panel = page.locator("#layer-2 .measures")
+    expect(panel).to_be_hidden()
+    page.locator("#layer-2 input.component").fill("C30")
+    box = settled(page)
+    view = page.locator("#view-2").bounding_box()
+    assert view is not None
+    path = page.locator("#layer-2 .over .hits").get_attribute("d") or ""
+    left, top = map(float, path[1 : path.index("h")].split())
+    at = [(left + 0.2 - box[0]) / box[2] * view["width"], (top + 0.2 - box[1]) / box[3] * view["height"]]
+    page.mouse.move(view["x"] + at[0], view["y"] + at[1])
+    expect(panel).to_contain_text("of C30")
+    page.mouse.move(view["x"] + 2, view["y"] + view["height"] - 4)
+    expect(panel).to_be_hidden()
+    page.mouse.click(view["x"] + at[0], view["y"] + at[1])
+    page.mouse.move(view["x"] + 2, view["y"] + view["height"] - 4)
+    expect(panel).to_contain_text("of C30")
+    panel.get_by_role("button", name="Close").click()
+    expect(panel).to_be_hidden()
+
+
+def test_all_is_there_without_a_script(board: Made, open_page: Open) -> None:
+    page = open_page(board.file, java_script_enabled=False).page
+    expect(page.locator("#layer-1")).to_be_visible()
+    expect(page.locator("#layer-2 svg.drawing")).to_be_visible()
+    expect(page.locator("#layer-2 .tools")).to_be_hidden()
+    groups = sum(len(layer["groups"]) for layer in board.json["layers"])
+    assert page.locator(".group:visible").count() == groups
+    expect(page.locator("#layer-2 .job")).to_be_visible()
+
+
+def test_the_job_sheet_takes_one_page_of_paper_for_each_layer(board: Made, open_page: Open) -> None:
+    page = open_page(board.file).page
+    for size in ("A4", "Letter"):
+        paper = page.pdf(format=size, prefer_css_page_size=False)
+        assert paper.count(b"/Type /Page\n") + paper.count(b"/Type /Page ") == 2
+
+
+def test_the_ruler_on_paper_is_100_mm_long(board: Made, open_page: Open) -> None:
+    page = open_page(board.file).page
+    page.emulate_media(media="print")
+    box = page.locator("#layer-2 svg.ruler").bounding_box()
+    assert box is not None
+    # 102 units wide, 100 of them from end to end; a CSS inch is 96 pixels
+    assert box["width"] / 102 * 100 == pytest.approx(100 / 25.4 * 96, rel=1e-3)
+    expect(page.locator("#layer-2 .findings")).to_be_hidden()
+    expect(page.locator("#layer-1 .job")).to_be_visible()
+
+
+def test_figures_beside_narrow_webs_are_drawn_as_lines(board: Made, open_page: Open) -> None:
+    page = open_page(board.file).page
+    style = "use => { const style = getComputedStyle(use); return [style.fill, style.strokeWidth]; }"
+    assert page.locator("#layer-2 .figures use:not(.rim)").first.evaluate(style) == ["none", "0.8px"]

@@ -1,0 +1,137 @@
+"""What the page tells, without a browser."""
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from pastecheck.report import NO_OPENINGS, Level, Report, Status
+from pastecheck.reporters._page import told
+from pastecheck.reporters.page import REPORTER
+from pastecheck.reporters.terminal import verdict
+from tests.page.pages import made
+from tests.reports import a_bad_board, a_busy_board, a_clean_board
+
+
+def text(report: Report) -> str:
+    return "".join(REPORTER.chunks(report))
+
+
+def test_the_verdict_is_that_of_the_terminal() -> None:
+    report = a_bad_board()
+    assert verdict(report.layers[0]).startswith("do not cut this (")
+    page = text(report)
+    assert "Do not cut this</h1>" in page
+    assert f'<p class="told">{verdict(report.layers[0])[17:-1]}</p>' in page
+
+
+def test_a_clean_layer_says_so() -> None:
+    page = text(a_clean_board())
+    assert "Cut it</h1>" in page
+    assert "No opening is past a limit of this rule set." in page
+
+
+@pytest.mark.parametrize("report", [a_bad_board(), a_busy_board(), a_clean_board()])
+def test_groups_and_findings_are_all_there(report: Report) -> None:
+    layer = told.page_of(report).layers[0]
+    every = list(report.layers[0].findings(Status.NEW))
+    assert sum(group.count for group in layer.groups) == len(every)
+    for group in layer.groups:
+        assert len(group.rows) == group.count
+        assert (group.level == "error") == any(row.level == Level.ERROR for row in group.rows)
+
+
+def test_each_group_says_what_to_do() -> None:
+    first, *_ = told.page_of(a_bad_board()).layers[0].groups
+    assert first.remedies == ["widen to 0.215 x 0.215 mm"]
+
+
+def test_known_findings_are_counted_and_not_listed() -> None:
+    report = a_bad_board()
+    outcomes = tuple(
+        replace(one, findings=tuple(found._replace(status=Status.KNOWN) for found in one.findings))
+        for one in report.layers[0].outcomes
+    )
+    layer = told.page_of(replace(report, layers=(replace(report.layers[0], outcomes=outcomes),))).layers[0]
+    assert not layer.groups
+    assert layer.settled == "8 findings known"
+
+
+def test_a_layer_with_nothing_to_cut_has_neither_film_nor_job_sheet() -> None:
+    report = a_clean_board()
+    empty = replace(report.layers[0], openings=0, table=NO_OPENINGS, totals=None, job=None, may_be_empty=True)
+    page = text(replace(report, layers=(empty,)))
+    assert "Nothing to cut, as may be" in page
+    assert 'class="job"' not in page
+    assert 'class="film"' not in page
+
+
+def test_of_very_many_findings_each_group_tells_some_and_how_many_more(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(told, "ALL_ROWS", 10)
+    monkeypatch.setattr(told, "ROWS_SHOWN", 5)
+    groups = told.page_of(a_busy_board()).layers[0].groups
+    assert all(len(group.rows) + group.rows_left == group.count for group in groups)
+    assert any(group.rows_left for group in groups)
+
+
+def test_what_does_not_print_is_escaped_and_markup_is_text() -> None:
+    report = a_bad_board()
+    page = text(replace(report, layers=(replace(report.layers[0], file="a\x1b[31m<b>\u202e.gbr"),)))
+    assert r"a\x1b[31m&lt;b&gt;\u202e.gbr" in page
+    assert "<b>" not in page
+
+
+def test_the_colours_of_letters_stand_off_what_they_lie_on() -> None:
+    page = text(a_clean_board())
+    style = page.split("<style>", 1)[1].split("</style>", 1)[0]
+    light: dict[str, str] = {}
+    dark: dict[str, str] = {}
+    for block in re.findall(
+        r"(@media screen and \(prefers-color-scheme: ?dark\) ?\{\s*)?:root ?\{(.*?)\}", style, re.DOTALL
+    ):
+        found = dict(re.findall(r"--([\w-]+): ?(#\w{6})", block[1]))
+        (dark if block[0] else light).update(found)
+    for colours in (light, dark):
+        for letters in ("ink", "quiet", "accent", "pass", "error", "warning"):
+            for ground in ("paper", "panel", "shade", "film"):
+                assert contrast(colours[letters], colours[ground]) >= 4.5, (letters, ground)
+
+
+def contrast(one: str, other: str) -> float:
+    """By WCAG 2.1, from memory: (lighter + 0.05) / (darker + 0.05) of relative luminances."""
+    dark, light = sorted(map(luminance, (one, other)))
+    return (light + 0.05) / (dark + 0.05)
+
+
+def luminance(colour: str) -> float:
+    parts = [int(colour[k : k + 2], 16) / 255 for k in (1, 3, 5)]
+    red, green, blue = (
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
+    )
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def test_contrast_is_as_the_definition_has_it() -> None:
+    assert contrast("#000000", "#ffffff") == pytest.approx(21)
+    assert contrast("#777777", "#777777") == pytest.approx(1)
+
+
+def test_the_script_is_small_files_in_strict_mode(root: Path) -> None:
+    files = sorted((root / "pastecheck" / "reporters" / "_page").glob("*.js"))
+    assert files
+    for file in files:
+        lines = file.read_text(encoding="utf-8").splitlines()
+        assert lines[0] == "'use strict';"
+        assert len(lines) <= 400
+        assert not [line for line in lines if "innerHTML" in line or "eval(" in line]
+
+
+def test_the_bottom_is_drawn_mirrored_on_the_job_sheet_and_the_top_is_not(
+    tmp_path: Path, fixtures: Path
+) -> None:
+    page = made(tmp_path, str(fixtures / "boards" / "greenhouse-logger-a")).text
+    bottom, top = re.findall(r'<use href="#drawn-\d" transform="scale\((-?)', page)
+    assert (bottom, top) == ("-", "")
