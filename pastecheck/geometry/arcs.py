@@ -169,7 +169,7 @@ def _whole(circle: _Circle, vertices: _Vertices) -> Ring:
 
 
 def _true_radius_mm(circle: _Circle, chord_mm: FloatArray) -> float:
-    """Of the curve: `geometry.outlines` moved its vertices outward, to r sqrt(t / sin t) with t a chord's turn."""
+    """Of the curve: its vertices had been moved outward, to r sqrt(t / sin t) where chords turn by t."""
     step_rad = 2 * np.arcsin(np.minimum(np.median(chord_mm) / (2 * circle.radius_mm), 1.0))
     return float(circle.radius_mm * np.sqrt(np.sin(step_rad) / step_rad))
 

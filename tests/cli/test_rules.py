@@ -89,7 +89,7 @@ def test_a_check_that_only_one_of_them_has_is_a_difference_though_it_has_no_limi
     said = run("rules", "--compare", "one.yaml", "other.yaml")
     assert "corner-radius\n  measured" in said.out
     assert "deposit-volume\n  transfer-efficiency" in said.out
-    assert said.out.endswith("Alike in both: foil, area-ratio\n")
+    assert said.out.endswith("Alike in both: foil, outlines, area-ratio\n")
 
 
 def test_the_schema_is_printed(run: Run) -> None:
