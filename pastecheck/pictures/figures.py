@@ -55,6 +55,7 @@ def figures(lines: Lines, side: str, *, is_mirrored: bool) -> str:
 def _figure(name: str, text: str) -> str:
     """On film with a rim that keeps it legible where it lies on the edge of a mark."""
     paths = "".join(
-        f'<path{rim} d="{path_of(text)}"/>' for rim in ([""] if "-in-" in name else [' class="rim"', ""])
+        f'<path{rim} d="{path_of(text)}"/>'
+        for rim in ([""] if "-in-" in name else [' class="figure-rim"', ""])
     )
     return f'<g id="{name}" transform="translate(3 3)">{paths}</g>'

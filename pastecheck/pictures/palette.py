@@ -51,9 +51,9 @@ _OF_MARK: Final = {"halo": 1.0, "inner": 0.74, "dot": 0.16}
 _LINES: Final = {"board": (0.15, 1.0), "measured": (0.02, 1.5)}
 """How wide lines are: in a file in mm, on a screen in pixels."""
 _SQUARE: Final = ".film .halo.error,.film .inner.error,.film .dot.error{stroke-linecap:square}"
-_OF_LETTERS: Final = (
-    "stroke:inherit;stroke-width:.8;stroke-linecap:round;stroke-linejoin:round;vector-effect:none"
-)
+_INHERITED: Final = "fill:inherit;stroke:inherit;stroke-width:inherit;vector-effect:none"
+_OF_RIMS: Final = "stroke-width:2.6;stroke-opacity:.8"
+_OF_LETTERS: Final = "fill:none;stroke-width:.8;stroke-linecap:round;stroke-linejoin:round"
 
 
 def style_of(colours: Mapping[str, str], mark_mm: float | None = None) -> str:
@@ -77,9 +77,10 @@ def style_of(colours: Mapping[str, str], mark_mm: float | None = None) -> str:
             f".film .{part}{{stroke-width:{_width((mark_mm or 0) * share, _MARK_PX * share, mark_mm)}}}"
             for part, share in _OF_MARK.items()
         ),
-        f".film .figures path,.film .letters path{{{_OF_LETTERS}}}",
-        f".film .figures,.film .letters{{stroke:{colours['ink']}}}",
-        f".film .figures .rim{{stroke:{colours['film']};stroke-width:2.6;stroke-opacity:.8}}",
+        # what `use` draws again inherits from there, and is no longer inside the groups as far as rules go
+        f".film .figures path,.film .letters path{{{_INHERITED}}}",
+        f".film .figures,.film .letters{{stroke:{colours['ink']};{_OF_LETTERS}}}",
+        f".figure-rim,.film .figures .figure-rim{{stroke:{colours['film']};{_OF_RIMS}}}",
         f".film .figures .inside,.film .measured.inside{{stroke:{colours['dot']}}}",
     ]
     return "".join(every)
