@@ -117,11 +117,16 @@ def _head(size_mm: tuple[float, float], title: str, words: str, mark_mm: float) 
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:.4f}mm" height="{height:.4f}mm" '
         f'viewBox="0 0 {width:.4f} {height:.4f}" role="img" aria-labelledby="title words">'
-        f'<title id="title">{escape(title)}</title><desc id="words">{escape(words)}</desc>'
+        f'<title id="title">{_text(title)}</title><desc id="words">{_text(words)}</desc>'
         f"<style>{style_of(LIGHT, mark_mm)}@media screen and (prefers-color-scheme:dark)"
         f"{{{style_of(DARK, mark_mm)}}}</style>"
         f'<g class="film"><rect class="paper" width="{width:.4f}" height="{height:.4f}"/></g>'
     )
+
+
+def _text(text: str) -> str:
+    """As text of a document, in which not every character may stand."""
+    return escape("".join(letter if letter.isprintable() else "\ufffd" for letter in text))
 
 
 def _film(frame: _Frame, x: float, height: float) -> Iterator[str]:

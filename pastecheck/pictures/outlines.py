@@ -26,10 +26,10 @@ take the place of many vertices, and 0.14 um for rounding outline and place to s
 _STRAIGHTENED_MM: Final = 2e-4
 _MANY_VERTICES: Final = 24
 """Outlines of fewer vertices are drawn as they are; what has more has flattened curves."""
-_TOO_MANY_VERTICES: Final = 20_000
-"""Arcs are looked for in outlines of fewer, ..."""
-_MOST_CURVED: Final = 500
-"""... and in so many of them: it takes milliseconds each. In others some vertices are left out."""
+_MOST_CURVED: Final = 50_000
+"""In outlines of so many vertices arcs are looked for, which takes 0.1 ms each."""
+_MOST_STRAIGHTENED: Final = 100_000
+"""Of others vertices are left out that are of no matter, unless they are so many that it takes very long."""
 _MOST_TURN: Final = 1.7
 """Arcs of more than so many radians are drawn in two: a half turn between rounded ends could bulge."""
 
@@ -79,11 +79,12 @@ def paths_of_polygons(polygons: GeometryArray, count: IntArray) -> Paths:
     """
     vertices = shapely.get_num_coordinates(polygons)
     is_curved = vertices > _MANY_VERTICES
-    most = np.argsort(-(vertices * count * is_curved), kind="stable")[:_MOST_CURVED]
+    first = np.argsort(-(vertices * count), kind="stable")
     has_arcs = np.zeros(len(polygons), bool)
-    has_arcs[most] = is_curved[most] & (vertices[most] <= _TOO_MANY_VERTICES)
+    has_arcs[first] = np.cumsum(np.where(is_curved, vertices, 0)[first]) <= _MOST_CURVED
+    has_arcs &= is_curved
     drawn = shapely.orient_polygons(polygons)
-    straight = is_curved & ~has_arcs
+    straight = is_curved & ~has_arcs & (vertices <= _MOST_STRAIGHTENED)
     drawn[straight] = shapely.simplify(drawn[straight], _STRAIGHTENED_MM)
     rings, owner = shapely.get_rings(drawn, return_index=True)
     paths = _no_paths(len(polygons))

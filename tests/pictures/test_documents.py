@@ -78,6 +78,11 @@ def test_a_hostile_name_is_text() -> None:
     assert not list(root.iter(f"{SVG}script"))
 
 
+def test_what_may_not_stand_in_a_document_is_left_out_of_its_title() -> None:
+    root = ET.fromstring(on_paper([picture_of(cut(TWO))], "a\x1b[31m\udc80\u202e.gbr").text)
+    assert root.findtext(f"{SVG}title") == "a\ufffd[31m\ufffd\ufffd.gbr"
+
+
 def test_nothing_is_loaded_or_run() -> None:
     text = on_paper([judged(SLOTS).picture()], "a layer").text
     assert not re.search(r"<(script|image|foreignObject|a)\b|url\(|@import|\son\w+=", text)

@@ -93,6 +93,20 @@ def test_a_tongue_is_drawn_across_the_film() -> None:
         assert np.allclose(np.sort(np.vstack(list(line.rings()))[:, 0])[[0, -1]], [0.5, 0.65], atol=1e-4)
 
 
+def test_of_a_web_that_is_as_narrow_in_two_places_the_line_is_in_one_of_them() -> None:
+    # a bar, and a U whose arms end 0.15 mm above it: the middle between them is where nothing is narrow
+    bar = "%ADD10R,4X1*%\nD10*\nX2000000Y-650000D03*"
+    legs = (
+        "G36*\nX0Y0D02*\nG01*\nX1000000D01*\nY1000000D01*\nX3000000D01*\nY0D01*\nX4000000D01*\n"
+        "Y2000000D01*\nX0D01*\nY0D01*\nG37*"
+    )
+    layer = judged(bar, legs)
+    (line,) = named(drawn(layer), "measured")
+    (ends,) = line.rings()
+    assert np.allclose(np.sort(ends[:, 1]), [-0.15, 0.0], atol=1e-4)
+    assert 'href="#top-0.150"' in layer.picture().body
+
+
 def test_each_line_has_its_length_beside_it() -> None:
     body = judged(SLOTS).picture().body
     assert body.count("<use") == 1

@@ -90,6 +90,14 @@ def test_openings_of_one_kind_are_drawn_in_their_places() -> None:
     assert rectangle in body or "h2000v4000h-2000z" in body
 
 
+def test_many_openings_are_few_elements() -> None:
+    # 120 x 120 at a pitch of 0.5 mm: 14,400, in tiles of about 250
+    many = cut("%ADD10R,0.2X0.2*%\nD10*\n%SRX120Y120I0.5J0.5*%\nX0Y0D03*\n%SR*%")
+    body = picture_of(many).body
+    assert 50 <= body.count("<path") <= 90
+    assert len(body) <= 14_400 * 35
+
+
 def test_both_rules_of_filling_show_the_same() -> None:
     # a ring of 1.6 and 1.0 mm: pi (0.64 - 0.25); were both rings drawn one way they would add up
     (ring,) = named(read(picture_of(cut(SHAPES["a ring"]))), "outlines")
