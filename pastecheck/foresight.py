@@ -57,7 +57,8 @@ def prospects(m: Measurements, rule_set: RuleSet) -> Prospects | None:
     None where there are more openings than `MOST_OPENINGS`, or more outlines in tables than `MOST_TABLES`.
 
     Openings are made smaller by moving all their walls inward alike: what is left is all that is at least so
-    far from the wall. An opening may fall into parts, or vanish.
+    far from the wall. An opening may fall into parts, or vanish. Which openings are leads, and between which
+    there is a web, is as drawn.
 
     Cost:
         An outline that is no rectangle with round corners is shrunk once for each of `INSETS_MM`.

@@ -54,7 +54,6 @@ def figures(lines: Lines, side: str, *, is_mirrored: bool) -> str:
 
 def _figure(name: str, text: str) -> str:
     """On film with a rim that keeps it legible where it lies on the edge of a mark."""
-    paths = "".join(
-        f'<path{rim} d="{path_of(text)}"/>' for rim in ([""] if "-in-" in name else [' class="rim"', ""])
-    )
+    rims = [""] if "-in-" in name else [' class="figure-rim"', ""]
+    paths = "".join(f'<path{rim} d="{path_of(text)}"/>' for rim in rims)
     return f'<g id="{name}" transform="translate(3 3)">{paths}</g>'

@@ -52,6 +52,7 @@ _LINES: Final = {"board": (0.15, 1.0), "measured": (0.02, 1.5)}
 """How wide lines are: in a file in mm, on a screen in pixels."""
 _SQUARE: Final = ".film .halo.error,.film .inner.error,.film .dot.error{stroke-linecap:square}"
 _INHERITED: Final = "fill:inherit;stroke:inherit;stroke-width:inherit;vector-effect:none"
+_OF_RIMS: Final = "stroke-width:2.6;stroke-opacity:.8"
 _OF_LETTERS: Final = "fill:none;stroke-width:.8;stroke-linecap:round;stroke-linejoin:round"
 
 
@@ -79,7 +80,7 @@ def style_of(colours: Mapping[str, str], mark_mm: float | None = None) -> str:
         # what `use` draws again inherits from there, and is no longer inside the groups as far as rules go
         f".film .figures path,.film .letters path{{{_INHERITED}}}",
         f".film .figures,.film .letters{{stroke:{colours['ink']};{_OF_LETTERS}}}",
-        f".film .figures .rim{{stroke:{colours['film']};stroke-width:2.6;stroke-opacity:.8}}",
+        f".figure-rim,.film .figures .figure-rim{{stroke:{colours['film']};{_OF_RIMS}}}",
         f".film .figures .inside,.film .measured.inside{{stroke:{colours['dot']}}}",
     ]
     return "".join(every)

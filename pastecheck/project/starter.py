@@ -234,6 +234,7 @@ _TAIL: Final = """\
 #   json: paste-report.json     # for scripts, and for 'known' later
 #   sarif: paste.sarif          # for code hosts
 #   junit: paste-junit.xml      # for CI systems
+#   page: paste-page.html       # to look at in a browser, with a job sheet to print
 
 # What makes the exit status 1: error, warning or never.
 fail-on: error

@@ -229,3 +229,27 @@ def test_figures_beside_narrow_webs_are_drawn_as_lines(board: Made, open_page: O
     page = open_page(board.file).page
     style = "use => { const style = getComputedStyle(use); return [style.fill, style.strokeWidth]; }"
     assert page.locator("#layer-2 .figures use:not(.rim)").first.evaluate(style) == ["none", "0.8px"]
+
+
+def test_keys_lead_from_opening_to_opening(board: Made, open_page: Open) -> None:
+    page = open_page(board.file).page
+    page.locator("#view-2").focus()
+    told = []
+    for key in (".", ".", ","):
+        page.keyboard.press(key)
+        told.append(page.locator("#layer-2 .measures strong").inner_text())
+    assert told[0] == told[2] != told[1]
+    page.keyboard.press("Escape")
+    expect(page.locator("#layer-2 .measures")).to_be_hidden()
+
+
+def test_who_wants_no_motion_is_there_at_once(board: Made, open_page: Open) -> None:
+    page = open_page(board.file, reduced_motion="reduce").page
+    page.locator("#layer-2 .group a.fly").first.click()
+    assert seen(page)[2] < 5
+
+
+def test_a_phone_shows_the_answer_first_and_nothing_beyond_its_edge(board: Made, open_page: Open) -> None:
+    page = open_page(board.file, viewport={"width": 390, "height": 844}, has_touch=True).page
+    expect(page.locator("h1:visible")).to_be_in_viewport()
+    assert page.evaluate("document.documentElement.scrollWidth") == 390

@@ -210,3 +210,23 @@ def test_volumes_of_deposits_are_judged_by_the_users_own_efficiency(
         told = judged(page, um / 1000, 0)["checks"]["deposit-volume"]
         assert told == counts(layer)["deposit-volume"]
         assert all(told)
+
+
+@pytest.mark.parametrize(
+    "board",
+    ["cad02-miniscope-cmos/CMOSv3_2.GTP", "cad04-hipidac/BottomPaste.gbr", "cad13-librevna/VNA-F_Paste.gbr"],
+)
+def test_real_boards_are_judged_as_check_does(
+    board: str, shared: Path, tmp_path: Path, open_page: Open
+) -> None:
+    file = str(shared / "corpus" / board)
+    page = open_page(made(tmp_path, file).file).page
+    for um in (50, 100, 150):
+        layer = made(tmp_path, file, "--thickness", f"{um} um").json["layers"][0]
+        said = judged(page, um / 1000, 0)
+        assert found(said) == expected(layer)
+        assert [said["errors"], said["warnings"]] == failing(layer)
+    # 10 um off all around: 0.20 mm become 0.18, which is no limit of this rule set
+    smaller = tmp_path / "smaller-paste-top.gbr"
+    smaller.write_bytes(reduced(Path(file).read_bytes(), 0.010))
+    assert found(judged(page, 0.075, 2)) == expected(made(tmp_path, str(smaller)).json["layers"][0])
