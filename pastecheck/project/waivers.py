@@ -87,7 +87,7 @@ class Waived:
     def _are_named(self, finding: Finding, layer: LayerReport) -> list[bool]:
         """Of each component of a finding whether it is named."""
         return [
-            bool(label) and any(fnmatchcase(label, pattern) for pattern in self.components)
+            bool(label) and any(label == one or fnmatchcase(label, one) for one in self.components)
             for label in _components(finding, layer)
         ]
 

@@ -110,6 +110,9 @@ class RuleSet:
     looser: tuple[str, ...] = ()
     """Limits that let more pass than those of the files that ship, or are extended, which they replace."""
 
+    own_powder: str = ""
+    """The powder that it has itself, in words; empty where that is judged by."""
+
     @property
     def notices(self) -> tuple[str, ...]:
         """What the user should know about the settings."""
@@ -118,6 +121,8 @@ class RuleSet:
             if self.amended
             else []
         )
+        if self.own_powder:
+            said.append(f"judged for powder of {_powder_of(self.rules)}, not of {self.own_powder}")
         if self.looser:
             said.append(f"looser than the limits that were replaced: {', '.join(self.looser)}")
         if abs(self.foil.thickness_mm - self.set_for_mm) > ANOTHER_SHEET * self.set_for_mm:
@@ -156,7 +161,17 @@ class RuleSet:
             params: Any = rule.params
             return replace(rule, params=params.of_type(number)) if rule.check == _OF_POWDER else rule
 
-        return replace(self, rules=tuple(map(told, self.rules)))
+        rules, own = tuple(map(told, self.rules)), self.own_powder or _powder_of(self.rules)
+        return replace(self, rules=rules, own_powder="" if _powder_of(rules) == own else own)
+
+
+def _powder_of(rules: Sequence[Rule]) -> str:
+    """By which powder rules judge, in words; empty where none is about that."""
+    params: Any = next((rule.params for rule in rules if rule.check == _OF_POWDER), None)
+    if params is None:
+        return ""
+    ball = f" with balls of {shown_um(params.largest_ball_mm)}" if params.largest_ball_mm else ""
+    return f"type {params.powder_type}{ball}"
 
 
 def load(

@@ -108,6 +108,7 @@ def test_thickness_and_powder_and_limits_stand_in_for_those_of_the_rule_set(file
     assert made["rule_set"]["foil"]["thickness_mm"] == 0.1
     assert made["rule_set"]["notices"] == [
         "set by pastecheck.yaml, not by the rule set: opening-width",
+        "judged for powder of type 5, not of type 4",
         f"looser than the limits that were replaced: opening-width ({looser})",
         "the limits were set for a foil of 75 um, not 100 um: those of widths and webs may not suit",
     ]

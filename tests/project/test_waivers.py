@@ -122,6 +122,11 @@ def test_one_bound_of_a_check_that_is_worse_both_ways_is_about_that_way(
     assert {label for _, label in waived(found)} == which
 
 
+def test_a_name_that_looks_like_a_pattern_is_also_itself(run: Run) -> None:
+    bus = layers.layer("%TO.C,J[2]*%", "D12*", "X0Y0D03*")
+    assert waived(judged(run, of_width("component: 'J[2]'"), layer=bus)) == {("opening-width", "J[2]")}
+
+
 def test_a_component_is_never_one_without_a_name(run: Run) -> None:
     assert not waived(judged(run, of_width("component: '*'"), layer=layers.BAD))
 

@@ -383,6 +383,15 @@ def test_another_powder_has_its_own_largest_balls(tmp_path: Path) -> None:
     assert finer.judges_powder
     (params,) = [rule.params for rule in finer.rules if rule.check == "powder-fit"]
     assert params == powder_fit.Params(powder_type=5, largest_ball_mm=0.0)
+    assert finer.notices == ("judged for powder of type 5, not of type 4 with balls of 40 um",)
+
+
+def test_another_powder_than_that_of_the_set_is_told() -> None:
+    rule_set = rulesets.load("polyester-75-knife")
+    assert rule_set.with_powder("4").notices == ()
+    told = ("judged for powder of type 5, not of type 4",)
+    assert rule_set.with_powder("6").with_powder("5").notices == told
+    assert rule_set.with_powder("5").with_powder("4").notices == ()
 
 
 @pytest.mark.usefixtures("here")
