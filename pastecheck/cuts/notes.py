@@ -131,9 +131,9 @@ def _coupon(layout: Layout) -> str:
     low_x, low_y, high_x, high_y = layout.coupon
     axis = "y" if high_y - low_y > high_x - low_x else "x"
     return (
-        "The first group is a coupon: raise force or power in small steps until its plugs stay on the carrier "
-        f"and its holes are clean. Its line is 100 mm long: if it measures otherwise, set scale-{axis} of the "
-        "rule set to what it is now times 100 over that."
+        "The first group is a coupon: raise force or power in small steps until its plugs stay on the "
+        "carrier and its holes are clean. Its line is 100 mm long: if it measures otherwise, set "
+        f"scale-{axis} of the rule set to what it is now times 100 over that."
     )
 
 
