@@ -42,6 +42,23 @@ def test_a_disc_begins_on_the_side_away_from_its_neighbour() -> None:
     assert (way_of_start(upper), way_of_start(lower)) == ((0.0, 0.2), (0.0, -0.2))
 
 
+def test_halves_of_a_disc_begin_on_their_round_sides_where_the_straight_ones_face_each_other() -> None:
+    halves = [
+        (
+            f"X{x}Y-1000000D02*",
+            "G75*",
+            f"G0{way}*",
+            f"X{x}Y1000000I0J1000000D01*",
+            "G01*",
+            f"X{x}Y-1000000D01*",
+        )
+        for x, way in ((0, 2), (400_000, 3))
+    ]
+    m = layer(*(line for half in halves for line in ("G36*", *half, "G37*")))
+    left, right = sorted(laid(m).openings, key=lambda one: one.polygon.centroid.x)
+    assert right.start[0] - left.start[0] == pytest.approx(2.4, abs=1e-4)
+
+
 def test_a_start_is_no_corner_not_even_a_rounded_one() -> None:
     # a rounded rectangle of 0.6 x 0.8 mm with corners of 0.1 mm, and a neighbour at one of its corners
     discs = "".join(f"1,1,0.2,{x},{y}*" for x in (-0.2, 0.2) for y in (-0.3, 0.3))
