@@ -14,7 +14,7 @@ import numpy as np
 
 from pastecheck.cuts.furniture import coupon_paths, frame_paths, mark_paths
 from pastecheck.cuts.layout import Layout, laid_out
-from pastecheck.cuts.notes import Job, notes_of, title_of
+from pastecheck.cuts.notes import Job, caution_of, notes_of, title_of
 from pastecheck.cuts.order import SizeClass, size_classes
 from pastecheck.cuts.page import Page
 from pastecheck.cuts.paths import Cuts, Paths, TextArray, paths_of
@@ -91,7 +91,7 @@ def cut_file(
     return CutFile(
         width_mm=page.width_mm,
         height_mm=page.height_mm,
-        notes=(*(job.lines if job else ()), *notes),
+        notes=(*(job.lines if job else ()), *notes, caution_of(job)),
         warnings=layout.notes,
         order=np.concatenate([one.openings for one in classes]),
         title=title_of(side, job),

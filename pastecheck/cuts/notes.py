@@ -21,6 +21,8 @@ class Job(NamedTuple):
     sha256: str
     rule_set: str
     """Its title."""
+    cutter: str = ""
+    """What the foil is cut with, as the rule set says it."""
 
     @property
     def lines(self) -> tuple[str, ...]:
@@ -33,16 +35,19 @@ _SIDES: Final = {
     "bottom": "Bottom layer, mirrored: as seen from the squeegee.",
     "unknown": "It is not known which side the layer is of: not mirrored. For a bottom layer it has to be.",
 }
-_MARKED_SIDE: Final = (
-    "The side that faces you on the cutter is the squeegee's: the one on the carrier goes down on the board."
+_DOWN: Final = (
+    "The side that faces you on the cutter is the squeegee's: the one below goes down on the board."
 )
 _TRIANGLE: Final = (
     "The triangle tells the sides: with its long side level and its right angle at the lower left you see "
     "the squeegee's side. Cover the marks before you print."
 )
-_BLADES: Final = (
+_BLADE: Final = (
     "Blades are sharp, and so are plugs and edges of foil: cut away from your hand, and lift the knife out "
     "before you reach in."
+)
+_LASER: Final = (
+    "Never cut vinyl (PVC) by laser: its smoke is poisonous and eats the machine. Edges of foil are sharp."
 )
 
 
@@ -53,6 +58,11 @@ def title_of(side: str, job: Job | None) -> str:
     )
     of = f"{job.layer}: " if job else ""
     return f"{of}outlines to cut at 1:1, {mirrored}"
+
+
+def caution_of(job: Job | None) -> str:
+    """What not to get hurt by: a knife, unless it is said that there is a laser."""
+    return _LASER if job and "laser" in job.cutter.lower() else _BLADE
 
 
 def notes_of(
@@ -69,7 +79,7 @@ def notes_of(
     found = [
         f"{m.foil.name}, {shown_um(m.foil.thickness_mm)}; {many(len(m.openings), 'opening')}",
         _SIDES.get(side, _SIDES["unknown"]),
-        _MARKED_SIDE,
+        _DOWN,
         *([_TRIANGLE] if layout.marks else []),
         f"Page of {page} mm at 1:1{turned}: cut it at 100 %, not fitted to anything.",
         _scaled(cutting),
@@ -79,7 +89,6 @@ def notes_of(
         _coupon(layout),
         *_cutting(cutting),
         *_islands(m),
-        _BLADES,
     ]
     return tuple(note for note in found if note)
 
@@ -122,9 +131,9 @@ def _coupon(layout: Layout) -> str:
     low_x, low_y, high_x, high_y = layout.coupon
     axis = "y" if high_y - low_y > high_x - low_x else "x"
     return (
-        "The first group is a coupon: raise the force in small steps until its plugs stay on the carrier and "
-        f"its holes are clean. Its line is 100 mm long: if it measures otherwise, set scale-{axis} of the "
-        "rule set to what it is now times 100 over that."
+        "The first group is a coupon: raise force or power in small steps until its plugs stay on the "
+        "carrier and its holes are clean. Its line is 100 mm long: if it measures otherwise, set "
+        f"scale-{axis} of the rule set to what it is now times 100 over that."
     )
 
 

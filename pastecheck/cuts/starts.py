@@ -13,8 +13,9 @@ import shapely
 
 from pastecheck.cuts.rings import Rings
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.geometry.pairs import Apart, gaps_apart
-from pastecheck.measurements import Measurements
+from pastecheck.measurements import Measurements, Webs
 from pastecheck.openings import GeometryArray
 from pastecheck.ragged import distinct_rows, offsets, rows_of_runs, within_runs
 from pastecheck.units import NM_PER_MM
@@ -71,7 +72,7 @@ def starts_of(m: Measurements, rings: Rings, overcut_mm: float) -> Starts:
         overcut_mm: How far it goes on beyond that; always less than a quarter of the nearest web, and at most
             half its edge.
     """
-    webs = m.webs_within(WEBS_TO_MM)
+    webs = _webs(m)
     both = _Webs(
         np.concatenate([webs.first, webs.second]),
         np.concatenate([webs.second, webs.first]),
@@ -83,6 +84,14 @@ def starts_of(m: Measurements, rings: Rings, overcut_mm: float) -> Starts:
     nearest_mm = np.full(len(m.openings), np.inf)
     np.minimum.at(nearest_mm, both.opening, both.gap_mm)
     return Starts(chosen, overcuts_um(length_mm[chosen], nearest_mm, overcut_mm))
+
+
+def _webs(m: Measurements) -> Webs:
+    """Webs as far as they are looked at; where openings lie too close together for that, half as far."""
+    try:
+        return m.webs_within(WEBS_TO_MM)
+    except TooMuchError:
+        return m.webs_within(WEBS_TO_MM / 2)
 
 
 def overcuts_um(edge_mm: FloatArray, web_mm: FloatArray, overcut_mm: float) -> IntArray:

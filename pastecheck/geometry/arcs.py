@@ -20,8 +20,8 @@ _ALIKE: Final = 1.3
 """Bends of one arc differ by a smaller factor: places are whole nanometres, and chords micrometres long."""
 _FEWEST: Final = 3
 """Chords of an arc."""
-_MOST_SWEEP_RAD: Final = 3.0
-"""Arcs that turn farther are cut in two, or their ends would not tell the radius."""
+_MOST_SWEEP_RAD: Final = 3.2
+"""Arcs that turn farther than half round are cut in two: their ends are near each other."""
 
 
 class Ring(NamedTuple):

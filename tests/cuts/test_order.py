@@ -1,6 +1,6 @@
 """In what order things are cut."""
 
-from itertools import pairwise
+from itertools import pairwise, permutations
 
 import numpy as np
 import pytest
@@ -37,11 +37,16 @@ def test_a_short_row_is_cut_in_halves_by_turns() -> None:
     assert min(abs(one - other) for one, other in pairwise(order.tolist())) == 2
 
 
+@pytest.mark.parametrize("count", range(2, 8))
+def test_no_order_of_a_row_keeps_ranks_farther_apart_than_halves_by_turns(count: int) -> None:
+    every = permutations(range(count))
+    assert max(min(abs(one - other) for one, other in pairwise(order)) for order in every) == count // 2
+
+
 @pytest.mark.parametrize("count", range(1, 12))
 def test_halves_by_turns_are_as_far_apart_as_ranks_can_be(count: int) -> None:
     order = hopping(in_a_row(count, 0.5), 1000.0)
     assert sorted(order.tolist()) == list(range(count))
-    # (a path's antibandwidth is n // 2)
     assert all(abs(one - other) >= count // 2 for one, other in pairwise(order.tolist()))
 
 

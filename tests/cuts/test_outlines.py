@@ -130,8 +130,18 @@ def test_the_sheet_says_which_side_it_is_and_which_side_goes_down() -> None:
         for note in file.notes:
             assert note in text
         assert said in " ".join(file.notes)
-        assert "the one on the carrier goes down on the board" in " ".join(file.notes)
+        assert "the one below goes down on the board" in " ".join(file.notes)
     assert "mirrored</title>" in text_of(file_of(layer(*SLOTS), "bottom"))
+
+
+def test_cautions_are_those_of_the_cutter() -> None:
+    def said(cutter: str) -> str:
+        job = Job("a.gbr", "0" * 64, "a sheet", cutter)
+        return " ".join(cut_file(layer(*SLOTS), "top", PLAIN, None, job).notes)
+
+    assert "Blades are sharp" in said("drag knife")
+    assert "Blades are sharp" not in said("Laser")
+    assert "Never cut vinyl" in said("Laser")
 
 
 def test_all_is_scaled_by_what_the_cutter_is_off_and_the_page_is_not() -> None:
@@ -183,16 +193,32 @@ def outlines_of(m: Measurements) -> list[shapely.Polygon]:
     return [affinity.translate(shape, x, y) for shape, x, y in columns]
 
 
-@given(things=layers(), side=st.sampled_from(["top", "bottom"]), overcut_um=st.sampled_from([0, 50]))
+@given(
+    things=layers(),
+    side=st.sampled_from(["top", "bottom"]),
+    overcut_um=st.sampled_from([0, 50]),
+    is_turned=st.booleans(),
+)
 def test_what_is_cut_is_what_was_drawn_and_no_line_is_cut_twice(
-    things: list[Thing], side: str, overcut_um: int
+    things: list[Thing],
+    side: str,
+    overcut_um: int,
+    is_turned: bool,  # noqa: FBT001 -- hypothesis gives it by name
 ) -> None:
     m = Measurements(cut_text(written(things)), FOIL)
+    low_x, low_y, high_x, high_y = m.bounds_mm
+    across, along = high_x - low_x + 31, high_y - low_y + 31
+    if is_turned and abs(across - along) > 2:
+        m.sheet = Sheet(along, across)
+    else:
+        is_turned = False
     file = file_of(m, side, overcut_mm=overcut_um / 1000, coupon=True, marks=True, frame=True)
     sheet = reading.read(text_of(file))
     found = [sheet.openings[row].polygon for row in np.argsort(file.order).tolist()]
     mirror = -1 if side == "bottom" else 1
-    drawn = [affinity.scale(one, mirror, -1, origin=(0, 0)) for one in outlines_of(m)]
+    drawn = [affinity.scale(one, mirror, 1, origin=(0, 0)) for one in outlines_of(m)]
+    drawn = [affinity.rotate(one, 90 if is_turned else 0, origin=(0, 0)) for one in drawn]
+    drawn = [affinity.scale(one, 1, -1, origin=(0, 0)) for one in drawn]
     shift = np.array(shapely.total_bounds(found)[:2]) - np.array(shapely.total_bounds(drawn)[:2])
     for one, other in zip(found, drawn, strict=True):
         moved = affinity.translate(other, *shift)

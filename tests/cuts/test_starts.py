@@ -1,13 +1,17 @@
 """Where the cutter begins: in the middle of an edge, away from webs."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pastecheck.geometry.bounded import TooMuchError
+from pastecheck.limits import STANDARD
 from pastecheck.measurements import Measurements
-from tests.cuts.laid import SLOTS, laid, layer
+from tests.cuts.laid import SLOTS, file_of, laid, layer, text_of
 from tests.cuts.reading import Cut
 from tests.drawn import FOIL, cut_text
 from tests.strategies import CIRCLE, OBROUND, RECTANGLE, Thing, layers
@@ -40,6 +44,23 @@ def test_a_disc_begins_on_the_side_away_from_its_neighbour() -> None:
     m = layer("%ADD10C,0.4*%", "D10*", "X0Y0D03*", "X0Y700000D03*")
     upper, lower = sorted(laid(m).openings, key=lambda one: one.polygon.centroid.y)
     assert (way_of_start(upper), way_of_start(lower)) == ((0.0, 0.2), (0.0, -0.2))
+
+
+def test_halves_of_a_disc_begin_on_their_round_sides_where_the_straight_ones_face_each_other() -> None:
+    halves = [
+        (
+            f"X{x}Y-1000000D02*",
+            "G75*",
+            f"G0{way}*",
+            f"X{x}Y1000000I0J1000000D01*",
+            "G01*",
+            f"X{x}Y-1000000D01*",
+        )
+        for x, way in ((0, 2), (400_000, 3))
+    ]
+    m = layer(*(line for half in halves for line in ("G36*", *half, "G37*")))
+    left, right = sorted(laid(m).openings, key=lambda one: one.polygon.centroid.x)
+    assert right.start[0] - left.start[0] == pytest.approx(2.4, abs=1e-4)
 
 
 def test_a_start_is_no_corner_not_even_a_rounded_one() -> None:
@@ -86,3 +107,13 @@ def test_of_two_rectangles_each_begins_on_a_side_that_faces_away(angle: int, apa
         for opening, way in ((one, end - begin), (other, begin - end)):
             middle = shapely.get_coordinates(opening.polygon.centroid)[0]
             assert (opening.start - middle) @ way <= 1e-9
+
+
+def test_where_too_many_openings_lie_close_together_webs_are_looked_at_half_as_far() -> None:
+    # squares of 0.2 mm: 1,804 neighbours of webs lie within 0.5 mm, far more within 1 mm; 2,000 are looked at
+    places = [f"X{500_000 * x}Y{500_000 * y}D03*" for x in range(9) for y in range(9)]
+    m = layer("%ADD10R,0.2X0.2*%", "D10*", *places)
+    few = Measurements(m.openings, FOIL, replace(STANDARD, neighbours=500))
+    with pytest.raises(TooMuchError):
+        few.webs_within(1.0)
+    assert text_of(file_of(few)) == text_of(file_of(m))
