@@ -14,7 +14,7 @@ from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._page.picture import style as picture_style
 from pastecheck.reporters._page.told import page_of
 
-SCRIPTS: Final = ("film.js", "findings.js", "what_if.js", "start.js")
+SCRIPTS: Final = ("film.js", "findings.js", "prospects.js", "curve.js", "what_if.js", "start.js")
 """In the order they run; together they are the one script of the page."""
 
 

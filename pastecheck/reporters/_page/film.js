@@ -57,7 +57,8 @@ class Film {
     drawScale(this.section.querySelector('.scale'), scale);
     if (this.drawn && (this.ways.size || this.isBusy)) {
       const [byX, byY] = [(this.drawn.x - x) * scale, (this.drawn.y - y) * scale];
-      this.svg.style.transform = `translate(${byX.toFixed(2)}px, ${byY.toFixed(2)}px) scale(${(this.drawn.w / w).toFixed(6)})`;
+      const grown = (this.drawn.w / w).toFixed(6);
+      this.svg.style.transform = `translate(${byX.toFixed(2)}px, ${byY.toFixed(2)}px) scale(${grown})`;
       return;
     }
     this.svg.style.transform = '';
@@ -318,7 +319,8 @@ function drawScale(scale, pixelsPerMm) {
   const power = 10 ** Math.floor(Math.log10(about));
   const length = [5, 2, 1].map((step) => step * power).find((step) => step <= about);
   scale.querySelector('.bar').style.width = `${(length * pixelsPerMm).toFixed(1)}px`;
-  scale.querySelector('.length').textContent = length < 0.1 ? `${Math.round(length * 1000)} um` : `${+length.toFixed(3)} mm`;
+  scale.querySelector('.length').textContent = length < 0.1
+    ? `${Math.round(length * 1000)} um` : `${+length.toFixed(3)} mm`;
 }
 
 function element(name, attributes = {}, text = '') {
