@@ -1,0 +1,59 @@
+"""What a layer file says of itself."""
+
+import re
+from typing import Final, NamedTuple
+
+from pastecheck import __version__
+from pastecheck.trim.writing.grid import Grid
+
+_UNSAFE: Final = re.compile(r"[^ -~]|[%*,\\]")
+"""What ends a statement or a field, or is no ASCII that can be printed."""
+
+
+class Header(NamedTuple):
+    """Attributes and comments of a layer."""
+
+    function: str
+    """Value of .FileFunction, its fields apart by commas; empty for none."""
+    comments: tuple[str, ...]
+    """One line each."""
+    mark: str = ""
+    """Value of an attribute of our own, by which a later run knows what was done; empty for none."""
+
+
+MARK: Final = "PastecheckTrim"
+"""Name of that attribute. Standard ones begin with a point, those of users do not (Gerber 2023.08, 5.1)."""
+
+
+def head(header: Header, grid: Grid) -> list[str]:
+    """The beginning of a file: no clock, so that equal layers give equal bytes."""
+    function = ",".join(escaped(field) for field in header.function.split(","))
+    return [
+        *(f"G04 {_comment(text)}*" for text in header.comments),
+        f"%TF.GenerationSoftware,pastecheck,pastecheck,{escaped(__version__)}*%",
+        *([f"%TF.FileFunction,{function}*%"] if function else []),
+        "%TF.FilePolarity,Positive*%",
+        *([f"%TF{MARK},{escaped(header.mark)}*%"] if header.mark else []),
+        *grid.statements,
+    ]
+
+
+def escaped(text: str) -> str:
+    r"""
+    A field of an attribute, whatever it holds.
+
+    Example:
+        >>> print(escaped("R1*%"))
+        R1\u002A\u0025
+    """
+    return _UNSAFE.sub(lambda found: _code(found[0]), text)
+
+
+def _comment(text: str) -> str:
+    """A line of a comment; never one that programs take for an attribute (`#@!`)."""
+    return "".join(_code(one) if _UNSAFE.match(one) and one != "," else one for one in text).replace("#@!", "")
+
+
+def _code(character: str) -> str:
+    number = ord(character)
+    return f"\\u{number:04X}" if number <= 0xFFFF else f"\\U{number:08X}"
