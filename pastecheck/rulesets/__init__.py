@@ -19,6 +19,7 @@ from pastecheck.checks import catalogue as checks_that_ship
 from pastecheck.measurements import Foil, Sheet
 from pastecheck.rulesets.chain import bases, chain_of, folder, located, shipped
 from pastecheck.rulesets.draft import Draft, Part, read_draft
+from pastecheck.rulesets.trims import Trim, merged
 from pastecheck.rulesets.values import read_thickness, refuse_thickness, settings
 from pastecheck.rulesets.yamltree import Complaints
 from pastecheck.source import Span
@@ -105,6 +106,8 @@ class RuleSet:
     """The sheet that goes into the cutter; None where the file does not say."""
     cutting: Cutting | None = None
     """How it is cut; None where the file does not say."""
+    trim: Trim = Trim()
+    """What `pastecheck trim` changes."""
 
     @property
     def notices(self) -> tuple[str, ...]:
@@ -180,6 +183,7 @@ def load(name_or_path: str, catalogue: Mapping[str, Check] | None = None) -> Rul
         extended=tuple(draft.place.shown for draft in others),
         sheet=sheet,
         cutting=cutting,
+        trim=merged([draft.trim for draft in chain]),
     )
 
 

@@ -6,6 +6,7 @@ from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from pastecheck.check import Check, Worse
+from pastecheck.rulesets.trims import TrimDraft, read_trim
 from pastecheck.rulesets.values import (
     LENGTH,
     SPEED,
@@ -81,6 +82,7 @@ class Draft(NamedTuple):
     parts: Mapping[str, Part]
     places: Mapping[str, Span]
     """Where each key at the top of the file stands; the whole file is at the empty name."""
+    trim: TrimDraft
 
 
 def read_draft(place: Place, checks: Mapping[str, Check], complaints: Complaints) -> Draft:
@@ -92,7 +94,7 @@ def read_draft(place: Place, checks: Mapping[str, Check], complaints: Complaints
     """
     content = read_bytes(place.path, place.shown)
     root = read_section(content, place.shown)
-    _refuse_unknown(root, ("title", "extends", "cutter", *_SECTIONS, "rules"), "a rule set", complaints)
+    _refuse_unknown(root, ("title", "extends", "cutter", *_SECTIONS, "rules", "trim"), "a rule set", complaints)
     if "title" not in root.entries:
         complaints.add("the rule set has no title", root.span, "add 'title: ...', which reports show")
     texts = _texts(root, ("title", "cutter"), complaints)
@@ -105,7 +107,8 @@ def read_draft(place: Place, checks: Mapping[str, Check], complaints: Complaints
         else:
             complaints.add(f"no check is named {quoted(check_id)}", entry.key, nearest(check_id, checks))
     places = {"": root.span} | {name: entry.key for name, entry in root.entries.items()}
-    return Draft(place, content, texts, _extends(root, complaints), sections, parts, places)
+    trim = read_trim(root, checks, complaints)
+    return Draft(place, content, texts, _extends(root, complaints), sections, parts, places, trim)
 
 
 def _extends(root: Section, complaints: Complaints) -> tuple[tuple[str, Span], ...]:
