@@ -1,1 +1,129 @@
-"""A layer corrected as its rule set asks, and the proof that it came out right."""
+"""
+A layer corrected as its rule set asks: what is changed, and that no change brings an error.
+
+What is planned is made and measured; where an error is new, the openings it is of are left as they were, with
+the row they are in. Then it is planned again on what came out, until nothing is to be changed: so trimming a
+trimmed layer changes nothing. What is relative to the drawn size is done once: the file says that it was.
+"""
+
+import hashlib
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.measurements import Measurements
+from pastecheck.openings import Openings
+from pastecheck.rulesets import RuleSet
+from pastecheck.trim.corners import plan_corners
+from pastecheck.trim.errors_of import Found, found_in, openings_found_by, with_new_errors
+from pastecheck.trim.others import plan_chips, plan_selected
+from pastecheck.trim.panes import plan_panes
+from pastecheck.trim.plan import Held, Plan, Why
+from pastecheck.trim.rows import plan_rows
+from pastecheck.trim.table import Made, made, measured
+
+__all__ = ["Held", "Trimmed", "Why", "mark_of", "trimmed"]
+
+_ROUNDS: Final = 4
+"""Leads that were made like their neighbours may make a longer row with them; then nothing is new."""
+_TRIES: Final = 6
+"""After so many, all that is left to change is left as it was."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Trimmed:
+    """What became of n openings."""
+
+    openings: Openings
+    """As they are to be cut."""
+    origin: IntArray
+    """For each of them the one that it is of, as drawn."""
+    why: IntArray
+    """Of each drawn opening, a `Why`. Shape (n,)."""
+    held: IntArray
+    """What kept its change from what was asked for, a `Held`. Shape (n,)."""
+    wanted_mm: FloatArray
+    """The width that was asked for, where something held it. Shape (n,)."""
+    before: Found
+    """What is found in the layer as drawn."""
+
+
+def mark_of(rule_set: RuleSet) -> str:
+    """What a trimmed file says of how it was trimmed: the same for the same foil and entries."""
+    text = f"{rule_set.foil.thickness_mm!r} {rule_set.trim!r}"
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def trimmed(m: Measurements, rule_set: RuleSet, *, was_trimmed: bool = False) -> Trimmed:
+    """
+    The openings that a rule set asks for.
+
+    Args:
+        m: The layer as drawn.
+        rule_set: What is to be changed, and the limits that changes keep.
+        was_trimmed: Whether the layer says that the same was done to it already.
+    """
+    count = len(m.openings)
+    why, held, wanted_mm = np.zeros(count, np.int64), np.zeros(count, np.int64), np.full(count, np.nan)
+    now, layer = Made(m.openings, np.arange(count)), m
+    before = found_in(m, rule_set, now.origin)
+    for turn in range(_ROUNDS):
+        plan = _planned(layer, rule_set, once=was_trimmed or turn > 0)
+        plan, then, changed = _without_new_errors(layer, rule_set, plan, now, before)
+        if turn == 0:
+            held, wanted_mm = plan.held.copy(), plan.wanted_mm
+        if then is None:
+            break
+        rows = now.origin[plan.is_changed]
+        why[rows] = np.where(why[rows] == Why.UNCHANGED, plan.why[plan.is_changed], why[rows])
+        now, layer = Made(then.openings, now.origin[then.origin]), changed
+    return Trimmed(now.openings, now.origin, why, held, wanted_mm, before)
+
+
+def _planned(m: Measurements, rule_set: RuleSet, *, once: bool) -> Plan:
+    """All that the rule set asks for; without what is done once, if that was done."""
+    plan = Plan.of_nothing(len(m.openings))
+    plan_rows(m, rule_set, plan)
+    if not once:
+        plan_panes(m, rule_set, plan)
+        plan_chips(m, rule_set, plan)
+        if rule_set.trim.selected:
+            needs = any(entry.failed for entry in rule_set.trim.selected)
+            plan_selected(m, rule_set, plan, openings_found_by(m, rule_set) if needs else {})
+    plan_corners(m, rule_set, plan)
+    return plan
+
+
+def _without_new_errors(
+    m: Measurements, rule_set: RuleSet, plan: Plan, now: Made, before: Found
+) -> tuple[Plan, Made | None, Measurements]:
+    """What of a plan brings no error, and what it makes; None where nothing is left of it."""
+    for turn in range(_TRIES + 1):
+        if not plan.is_changed.any():
+            break
+        then = made(m, plan)
+        layer = measured(m, then)
+        after = found_in(layer, rule_set, now.origin[then.origin])
+        new = with_new_errors(before, after)
+        if new is None:
+            return plan, then, layer
+        guilty = _guilty(m, plan, now, after, new)
+        if turn == _TRIES - 1 or not guilty.any():
+            guilty = plan.is_changed
+        plan = plan.without(guilty)
+    return plan, None, m
+
+
+def _guilty(m: Measurements, plan: Plan, now: Made, after: Found, new: BoolArray) -> BoolArray:
+    """Which changes are given up: those of openings with new errors, and of the rows they are in."""
+    bad = np.zeros(int(now.origin.max()) + 2, bool)  # the last is for what is of no opening
+    bad[after.first[new]] = bad[after.second[new]] = True
+    bad[-1] = False
+    guilty = bad[now.origin] & plan.is_changed
+    row = m.row_of_part
+    with_row = np.zeros(int(row.max(initial=-1)) + 2, bool)
+    with_row[row[guilty]] = True
+    with_row[-1] = False
+    return (guilty | with_row[row]) & plan.is_changed

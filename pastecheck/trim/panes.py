@@ -1,0 +1,94 @@
+"""Large openings as panes with webs between them. Done once, not again."""
+
+from typing import Final
+
+import numpy as np
+import shapely
+
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.measurements import Measurements
+from pastecheck.rulesets import RuleSet
+from pastecheck.rulesets.trims import PaneTrim
+from pastecheck.trim.plan import Plan, Why, sides_mm
+from pastecheck.trim.steps import stepped_down
+
+_LEADS_MM: Final = 2.5
+"""Leads lie no farther from the edge of the opening below their part."""
+_MIRRORED_MM: Final = 0.1
+_LIKE_MM: Final = 0.02
+_LEAST_PAIRS: Final = 2
+_LEAST_MM2: Final = 3.0
+_ROUNDING_MM: Final = 1e-6
+
+
+def plan_panes(m: Measurements, rule_set: RuleSet, plan: Plan) -> None:
+    """Write into the plan which rectangles become panes: those on thermal lands, and other large ones."""
+    thermal, large = rule_set.trim.thermal, rule_set.trim.large
+    if thermal is not None:
+        rows = _rows_of(m, thermal, plan, _LEAST_MM2)
+        _split(m, thermal, rows[_are_thermal(m, rows)], Why.THERMAL, plan)
+    if large is not None:
+        rows = _rows_of(m, large, plan, 0.0)
+        if m.board.lands is not None:
+            rows = rows[~_are_thermal(m, rows)]
+        _split(m, large, rows, Why.LARGE, plan)
+
+
+def _rows_of(m: Measurements, entry: PaneTrim, plan: Plan, least_mm2: float) -> IntArray:
+    fits = m.are_rounded_rectangles & ~np.isnan(m.direction_rad) & (plan.why == Why.UNCHANGED)
+    fits &= (m.width_mm >= entry.wider_than_mm - _ROUNDING_MM) & (m.area_mm2 >= least_mm2 - _ROUNDING_MM)
+    fits &= m.length_mm >= entry.longer_than_mm - _ROUNDING_MM
+    return np.flatnonzero(fits & ~m.are_leads)
+
+
+def _are_thermal(m: Measurements, rows: IntArray) -> BoolArray:
+    """Whether single openings lie on thermal lands; where lands are not known: between leads of their part."""
+    if m.board.lands is None:
+        return _mirrored_pairs(m, rows) >= _LEAST_PAIRS
+    land = m.on_lands.land[rows]
+    alone = np.bincount(np.maximum(m.on_lands.land, 0), minlength=len(m.board.lands))[np.maximum(land, 0)] == 1
+    is_thermal: BoolArray = (land >= 0) & alone & m.on_lands.is_thermal[np.maximum(land, 0)]
+    return is_thermal
+
+
+def _mirrored_pairs(m: Measurements, rows: IntArray) -> IntArray:
+    """How many pairs of like openings lie opposite each other about the middles of some. Shape (k,)."""
+    middle_mm = m.rectangles.middle_mm
+    points = np.asarray(shapely.points(middle_mm), object)
+    tree = shapely.STRtree(points)
+    reach_mm = np.hypot(*(sides_mm(m)[rows] / 2).T) + _LEADS_MM
+    about = shapely.box(*(middle_mm[rows] - reach_mm[:, None]).T, *(middle_mm[rows] + reach_mm[:, None]).T)
+    row, near = tree.query(about)
+    smaller = m.area_mm2[near] < m.area_mm2[rows[row]] / 2
+    row, near = row[smaller], near[smaller]
+    mirrored = np.asarray(shapely.points(2 * middle_mm[rows[row]] - middle_mm[near]), object)
+    at, opposite = tree.query(mirrored, predicate="dwithin", distance=_MIRRORED_MM)
+    off_mm = np.abs(sides_mm(m)[near[at]] - sides_mm(m)[opposite])
+    found = np.unique(at[(off_mm <= _LIKE_MM).all(axis=1) & (near[at] != opposite)])
+    return np.bincount(row[found], minlength=len(rows)) // 2
+
+
+def _split(m: Measurements, entry: PaneTrim, rows: IntArray, why: Why, plan: Plan) -> None:
+    """Panes of the proportions of their opening; where webs leave less room one way, more the other way."""
+    drawn_mm = sides_mm(m)[rows]
+    count = np.maximum(np.ceil(drawn_mm / entry.pane_mm - _ROUNDING_MM).astype(np.int64), 1)
+    room_mm = (drawn_mm - (count - 1) * entry.web_mm) / count
+    wanted_mm2 = entry.coverage * drawn_mm.prod(axis=1) / count.prod(axis=1)
+    pane_mm = np.minimum(drawn_mm * np.sqrt(entry.coverage) / count, room_mm)
+    fits = (room_mm > entry.web_mm).all(axis=1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        other_mm = wanted_mm2[:, None] / pane_mm[:, ::-1]
+    pane_mm = stepped_down(np.minimum(np.maximum(pane_mm, other_mm), room_mm), entry.step_mm)
+    pane_mm -= np.where(pane_mm > room_mm, entry.step_mm, 0.0)
+    rows, pane_mm, count = rows[fits], pane_mm[fits], count[fits]
+    plan.panes[rows], plan.pane_mm[rows], plan.web_mm[rows] = count, pane_mm, entry.web_mm
+    plan.why[rows] = why
+
+
+def pane_places_mm(count: IntArray, pane_mm: FloatArray, web_mm: float) -> FloatArray:
+    """Middles of panes about the middle of their opening, along and across it. Shape (panes, 2)."""
+    along, across = (
+        (np.arange(number) - (number - 1) / 2) * (side + web_mm)
+        for number, side in zip(count.tolist(), pane_mm.tolist(), strict=True)
+    )
+    return np.stack(np.meshgrid(along, across, indexing="ij"), axis=-1).reshape(-1, 2)
