@@ -97,6 +97,10 @@ DOCUMENTATION: Final[dict[str, Documented]] = {
         "see pastecheck --help, or pastecheck check --help",
     ),
     "interrupted": Documented("somebody stopped the program before it was done", "run it again"),
+    "not-proved": Documented(
+        "a corrected layer, read back, is not what was meant, so it was not written",
+        "openings that nearly touch may have been merged by rounding: move them apart, or trim by hand",
+    ),
     "output": Documented(
         "a report cannot be written where it should go; nothing was judged for it, and no file was changed",
         "make room, check the permissions of the folder, or name another file",

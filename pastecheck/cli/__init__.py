@@ -18,6 +18,8 @@ and every web between openings, holds them against a rule set, and says what is 
 
 Usage:
   pastecheck check LAYER... --rules SET   measure, judge, report
+  pastecheck trim LAYER --rules SET --out FILE
+                                          write a corrected layer, and prove it
   pastecheck rules [SET]                  list the rule sets; or show one, each limit with its source
   pastecheck explain CHECK                what a check measures, why it matters, what it cannot see
   pastecheck explain CODE                 what an error or a remark on a file means, and what to do
@@ -80,6 +82,10 @@ def _command(name: str, arguments: list[str]) -> int:
         from pastecheck.cli.check import check
 
         return check(arguments)
+    if name == "trim":
+        from pastecheck.cli.trim import trim
+
+        return trim(arguments)
     if name in {"rules", "explain"}:
         from pastecheck.cli import pages
 
@@ -88,7 +94,7 @@ def _command(name: str, arguments: list[str]) -> int:
 
 
 def _unknown(name: str) -> UsageError:
-    known = ("check", "rules", "explain", "--help", "--version")
+    known = ("check", "trim", "rules", "explain", "--help", "--version")
     if not name.startswith("-"):
         return usage(f"there is no command {quoted(name)}", nearest_of(name, known))
     hint = near_option(name, known, "options stand behind a command; see pastecheck check --help")

@@ -23,8 +23,9 @@ from pastecheck.trim.panes import plan_panes
 from pastecheck.trim.plan import Held, Plan, Why
 from pastecheck.trim.rows import plan_rows
 from pastecheck.trim.table import Made, made, measured
+from pastecheck.trim.writing.header import MARK, Header
 
-__all__ = ["Held", "Trimmed", "Why", "mark_of", "trimmed"]
+__all__ = ["Held", "Trimmed", "Why", "header", "is_marked", "mark_of", "trimmed"]
 
 _ROUNDS: Final = 4
 """Leads that were made like their neighbours may make a longer row with them; then nothing is new."""
@@ -127,3 +128,29 @@ def _guilty(m: Measurements, plan: Plan, now: Made, after: Found, new: BoolArray
     with_row[row[guilty]] = True
     with_row[-1] = False
     return (guilty | with_row[row]) & plan.is_changed
+
+
+def is_marked(content: bytes, mark: str) -> bool:
+    """Whether a layer says that the same was done to it already."""
+    return f"%TF{MARK},{mark}*%".encode() in content
+
+
+def header(function: str, name: str, sha256: str, rule_set: RuleSet, mark: str) -> Header:
+    """
+    What a trimmed layer says of itself.
+
+    Args:
+        function: Its .FileFunction.
+        name: Of the file that was trimmed.
+        sha256: Of its bytes.
+        rule_set: What it was trimmed by.
+        mark: As of `mark_of`.
+    """
+    return Header(
+        function,
+        (
+            f"Openings trimmed by the rule set {rule_set.name}, sha256 {rule_set.sha256}",
+            f"from {name}, sha256 {sha256}",
+        ),
+        mark,
+    )

@@ -1,0 +1,191 @@
+"""The command `trim`: write a corrected layer, and prove it by reading it back and judging it."""
+
+import argparse
+from pathlib import Path, PurePath
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from pastecheck.cli.arguments import Once, Parser, parsed, quoted, usage
+from pastecheck.cli.check import (
+    _add_how_to_end,
+    _add_how_to_read,
+    _add_what_is_beside,
+    _add_what_to_judge_by,
+    _limits,
+    _rule_set_of,
+    _status,
+)
+from pastecheck.cli.console import is_coloured, put
+from pastecheck.cli.status import JUDGED
+
+if TYPE_CHECKING:
+    from pastecheck.board_files import BoardFile
+    from pastecheck.layers import Layer
+    from pastecheck.limits import Limits
+    from pastecheck.report import Report
+    from pastecheck.rulesets import RuleSet
+    from pastecheck.trim.told import Told
+
+_USAGE: Final = "pastecheck trim LAYER --rules SET --out FILE [options]"
+_STATUS: Final = (
+    "exit status: of the result, as pastecheck check has it: 0 judged, nothing at or above --fail-on; 1 "
+    "judged, something is; 2 nothing was written (standard error says why)"
+)
+
+
+class _Inputs(NamedTuple):
+    """All that is read."""
+
+    layer: "Layer"
+    rule_set: "RuleSet"
+    files: "tuple[BoardFile, ...]"
+    limits: "Limits"
+    everything: bool
+
+
+def trim(arguments: list[str]) -> int:
+    """Run the command; the exit status."""
+    if (options := parsed(_parser(), arguments)) is None:
+        return JUDGED
+    if len(options.layers) != 1:
+        raise usage("name one layer to trim", f"usage: {_USAGE}")
+    if options.out is None and not options.dry_run:
+        raise usage("no file was named to write", "add --out FILE, or --dry-run to see what would be done")
+    inputs = _inputs(options)
+    content, told, report = _trimmed(inputs, options)
+    _write(content, told, report, options)
+    return _status(report, options.fail_on)
+
+
+def _parser() -> Parser:
+    parser = Parser(
+        _USAGE,
+        "Write a paste layer with the openings that a rule set asks for, read it back and judge it. For "
+        "example: pastecheck trim paste-top.gbr --rules polyester-75-knife --out paste-top-trimmed.gbr",
+        _STATUS,
+    )
+    parser.add_argument("layers", nargs="*", metavar="LAYER", help="a Gerber file; it is never changed")
+    _add_what_to_judge_by(parser)
+    _add_what_is_beside(parser)
+    parser.add_argument("--out", action=Once, metavar="FILE", help="the corrected layer")
+    parser.add_argument("--force", action="store_true", help="write it though there is such a file already")
+    parser.add_argument("--dry-run", action="store_true", help="say what would be done, and write no layer")
+    parser.add_argument(
+        "--json", action=Once, metavar="FILE", help="write what was done as JSON; - is standard output"
+    )
+    _add_how_to_end(parser)
+    _add_how_to_read(parser)
+    return parser
+
+
+def _inputs(options: argparse.Namespace) -> _Inputs:
+    """What is read, once it is sure that results may go where they are to."""
+    from pastecheck import board_files, layers, outputs
+
+    rule_set = _rule_set_of(options)
+    if not rule_set.trim:
+        hint = "add a section 'trim:', or extend a set that has one: extends: base/trim-75"
+        raise usage(f"the rule set {quoted(rule_set.name)} says nothing of trimming", hint)
+    named = {option: getattr(options, option.value) for option in board_files.Option}
+    beside = [path for paths in named.values() for path in paths]
+    limits = _limits(options.limit)
+    found = layers.layers_of(options.layers, as_paste=options.as_paste, limits=limits)
+    if len(found) != 1:
+        raise usage(
+            f"{quoted(options.layers[0])} holds {len(found)} paste layers",
+            "trim one at a time: " + ", ".join(layer.path for layer in found),
+        )
+    paths = [path for path in (options.out, options.json) if path is not None]
+    outputs.refuse_unfit(paths, [*options.layers, found[0].path, *beside, rule_set.file, *rule_set.extended])
+    if options.out == outputs.STANDARD_OUTPUT:
+        raise usage("--out names no file", "name a file for the layer: it is read back")
+    if options.out and not options.dry_run and not options.force and Path(options.out).exists():
+        raise usage(f"there is a file {quoted(options.out)} already", "name another, or add --force")
+    files = board_files.board_files_of(named, limits)
+    return _Inputs(found[0], rule_set, files, limits, options.everything)
+
+
+def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> "tuple[bytes, Told, Report]":
+    """The corrected layer, what there is to say of it, and the report on it."""
+    import hashlib
+
+    from pastecheck import gerber, layers, run
+    from pastecheck import trim as trimming
+    from pastecheck.board_files import beside, known_of
+    from pastecheck.measurements import Measurements
+    from pastecheck.openings import cut_from
+    from pastecheck.trim.errors_of import found_in
+    from pastecheck.trim.groups import findings_of_all, groups_of
+    from pastecheck.trim.proof import proved
+    from pastecheck.trim.told import Told
+    from pastecheck.trim.writing import written
+
+    layer, rule_set, limits = inputs.layer, inputs.rule_set, inputs.limits
+    drawing = gerber.read(layer.content, layer.path, limits)
+    said = (*layer.diagnostics, *layers.doubts(layer, drawing), *drawing.diagnostics)
+    openings = cut_from(drawing, limits, everything=inputs.everything)
+    (files,) = beside([layer], inputs.files)
+
+    m = Measurements(
+        openings, rule_set.foil, limits, sheet=rule_set.sheet, board=known_of(files, openings, limits).board
+    )
+    mark = trimming.mark_of(rule_set)
+    was_trimmed = trimming.is_marked(layer.content, mark)
+    done = trimming.trimmed(m, rule_set, was_trimmed=was_trimmed)
+    digest = hashlib.sha256(layer.content).hexdigest()
+    function = drawing.function or {"top": "Paste,Top", "bottom": "Paste,Bot"}.get(layer.side, "")
+    content = written(
+        done.openings, trimming.header(function, PurePath(layer.path).name, digest, rule_set, mark)
+    )
+    out = options.out or "(not written)"
+    proof = proved(content, out, done.openings, openings, limits)
+    board = known_of(files, proof.openings, limits).board
+    now = Measurements(proof.openings, rule_set.foil, limits, sheet=rule_set.sheet, board=board)
+    found = done.before, found_in(now, rule_set, proof.origin)
+    outcome = done.why, done.held, done.wanted_mm
+    result = layer._replace(path=out, content=content, diagnostics=(), found_in="")
+    report = run.checked([result], rule_set, limits, board_files=inputs.files, everything=True)
+    thickness_mm = rule_set.foil.thickness_mm
+    told = Told(
+        file=layer.path,
+        sha256=digest,
+        out=out,
+        out_sha256=hashlib.sha256(content).hexdigest(),
+        is_written=not options.dry_run,
+        rule_set=rule_set,
+        openings=(len(openings), len(proof.openings)),
+        volume_mm3=(
+            float(m.area_mm2.sum() * thickness_mm),
+            float(now.area_mm2.sum() * thickness_mm),
+        ),
+        groups=groups_of(m, now, proof.origin, outcome, found, rule_set),
+        findings=findings_of_all(found, rule_set),
+        difference_mm2=proof.difference_mm2,
+        bound_mm2=proof.bound_mm2,
+        was_trimmed=was_trimmed,
+        diagnostics=(*said, *openings.diagnostics),
+        verdict=report.verdict.value,
+    )
+    return content, told, report
+
+
+def _write(content: bytes, told: "Told", report: "Report", options: argparse.Namespace) -> None:
+    from shutil import get_terminal_size
+
+    from pastecheck import outputs
+    from pastecheck.reporters._harmless import harmless
+    from pastecheck.reporters.terminal import rendered
+    from pastecheck.trim.told import document, text
+
+    every = []
+    if not options.dry_run:
+        every.append(outputs.Output(options.out, [content.decode("ascii")]))
+    if options.json not in {None, outputs.STANDARD_OUTPUT}:
+        every.append(outputs.Output(options.json, document(told)))
+    with outputs.in_place_at_the_end(every):
+        if options.json == outputs.STANDARD_OUTPUT:
+            put(document(told), verbatim=True)
+            return
+        lines = "".join(text(told)).splitlines()
+        put([] if options.quiet else [f"{harmless(line)}\n" for line in lines])
+        width = max(get_terminal_size((100, 24)).columns, 40)
+        put([rendered(report, width=width, colour=is_coloured(options.color), quiet=options.quiet)])
