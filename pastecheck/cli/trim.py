@@ -67,6 +67,11 @@ def _parser() -> Parser:
     _add_what_to_judge_by(parser)
     _add_what_is_beside(parser)
     parser.add_argument("--out", action=Once, metavar="FILE", help="the corrected layer")
+    parser.add_argument(
+        "--grow",
+        action="store_true",
+        help="also enlarge openings with errors, as the remedies of check say; without it none grows",
+    )
     parser.add_argument("--force", action="store_true", help="write it though there is such a file already")
     parser.add_argument("--dry-run", action="store_true", help="say what would be done, and write no layer")
     parser.add_argument(
@@ -82,6 +87,8 @@ def _inputs(options: argparse.Namespace) -> _Inputs:
     from pastecheck import board_files, layers, outputs
 
     rule_set = _rule_set_of(options)
+    if options.grow:
+        rule_set = rule_set.with_growth()
     if not rule_set.trim:
         hint = "add a section 'trim:', or extend a set that has one: extends: base/trim-75"
         raise usage(f"the rule set {quoted(rule_set.name)} says nothing of trimming", hint)

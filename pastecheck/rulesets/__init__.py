@@ -19,7 +19,7 @@ from pastecheck.checks import catalogue as checks_that_ship
 from pastecheck.measurements import Foil, Sheet
 from pastecheck.rulesets.chain import bases, chain_of, folder, located, shipped
 from pastecheck.rulesets.draft import Draft, Part, read_draft
-from pastecheck.rulesets.trims import Trim, merged
+from pastecheck.rulesets.trims import ErrorTrim, Trim, merged
 from pastecheck.rulesets.values import read_thickness, refuse_thickness, settings
 from pastecheck.rulesets.yamltree import Complaints
 from pastecheck.source import Span
@@ -128,6 +128,11 @@ class RuleSet:
         """
         refuse_thickness(thickness_mm, shown_um(thickness_mm))
         return replace(self, foil=replace(self.foil, thickness_mm=thickness_mm))
+
+    def with_growth(self) -> "RuleSet":
+        """The same rules, by which openings with errors may be made larger than drawn."""
+        errors = self.trim.errors or ErrorTrim("told on the command line")
+        return replace(self, trim=replace(self.trim, errors=replace(errors, grow=True)))
 
     def with_setting(self, check: str, **setting: object) -> "RuleSet":
         """

@@ -10,7 +10,7 @@ from dataclasses import MISSING, dataclass, field, fields
 from typing import Any, Final, get_type_hints
 
 from pastecheck.check import Unit
-from pastecheck.rulesets.values import TEXT, Kind, limit, value
+from pastecheck.rulesets.values import TEXT, TRUTH, Kind, limit, value
 from pastecheck.rulesets.yamltree import Complaints, Entry, Section, Text, described, nearest
 from pastecheck.units import quoted
 
@@ -72,6 +72,15 @@ class CornerTrim:
 
 
 @dataclass(frozen=True, slots=True)
+class ErrorTrim:
+    """Openings with errors get the size that the remedies of `pastecheck check` name, where that ends them."""
+
+    source: str
+    grow: bool = False
+    """Whether openings may become larger than drawn."""
+
+
+@dataclass(frozen=True, slots=True)
 class SelectedTrim:
     """Any other openings: an inset of every side, or a share of the area; all conditions have to hold."""
 
@@ -99,11 +108,17 @@ class Trim:
     thermal: PaneTrim | None = None
     large: PaneTrim | None = None
     corners: CornerTrim | None = None
+    errors: ErrorTrim | None = None
     selected: tuple[SelectedTrim, ...] = ()
+
+    @property
+    def done_once(self) -> tuple[object, ...]:
+        """The entries that are relative to the drawn size: done again they would shrink openings again."""
+        return self.chips, self.thermal, self.large, self.selected
 
     def __bool__(self) -> bool:
         """Whether anything would be changed."""
-        return any((self.rows, self.chips, self.thermal, self.large, self.corners, self.selected))
+        return any((self.rows, self.chips, self.thermal, self.large, self.corners, self.errors, self.selected))
 
 
 KINDS: Final[Mapping[str, type]] = {
@@ -113,6 +128,7 @@ KINDS: Final[Mapping[str, type]] = {
     "thermal": PaneTrim,
     "large": PaneTrim,
     "corners": CornerTrim,
+    "errors": ErrorTrim,
 }
 SELECTED: Final = "selected"
 
@@ -207,6 +223,8 @@ def _key(field_name: str) -> str:
 def _kind(field_name: str, type_: object) -> _TextKind:
     if type_ is str:
         return TEXT
+    if type_ is bool:
+        return TRUTH
     return limit(Unit.MM if field_name.endswith("_mm") else Unit.RATIO)
 
 

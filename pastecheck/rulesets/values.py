@@ -105,7 +105,7 @@ def _reading(
     """How a setting of a type is read, and how it is shown."""
     if type_ == Table:
         return table, _table_shown
-    kinds: Mapping[object, Kind[object]] = {float: limit(unit), int: WHOLE, bool: _TRUTH, str: TEXT}
+    kinds: Mapping[object, Kind[object]] = {float: limit(unit), int: WHOLE, bool: TRUTH, str: TEXT}
     if type_ not in kinds:
         raise TypeError(f"no rule can hold a setting of type {type_}: {name}")
     kind = kinds[type_]
@@ -171,4 +171,4 @@ LENGTH: Final = _number("mm")
 SPEED: Final = _number("mm/s")
 TIME: Final = _number("s")
 WHOLE: Final = Kind(_whole, "write digits only")
-_TRUTH: Final = Kind(_truth, "write it in small letters")
+TRUTH: Final = Kind(_truth, "write it in small letters")

@@ -17,6 +17,7 @@ from pastecheck.measurements import Measurements
 from pastecheck.openings import Openings
 from pastecheck.rulesets import RuleSet
 from pastecheck.trim.corners import plan_corners
+from pastecheck.trim.errors import plan_errors
 from pastecheck.trim.errors_of import Found, found_in, openings_found_by, with_new_errors
 from pastecheck.trim.others import plan_chips, plan_selected
 from pastecheck.trim.panes import plan_panes
@@ -27,7 +28,7 @@ from pastecheck.trim.writing.header import MARK, Header
 
 __all__ = ["Held", "Trimmed", "Why", "header", "is_marked", "mark_of", "trimmed"]
 
-_ROUNDS: Final = 4
+_ROUNDS: Final = 6
 """Leads that were made like their neighbours may make a longer row with them; then nothing is new."""
 _TRIES: Final = 6
 """After so many, all that is left to change is left as it was."""
@@ -53,7 +54,7 @@ class Trimmed:
 
 def mark_of(rule_set: RuleSet) -> str:
     """What a trimmed file says of how it was trimmed: the same for the same foil and entries."""
-    text = f"{rule_set.foil.thickness_mm!r} {rule_set.trim!r}"
+    text = f"{rule_set.foil.thickness_mm!r} {rule_set.trim.done_once!r}"
     return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 
@@ -94,6 +95,8 @@ def _planned(m: Measurements, rule_set: RuleSet, *, once: bool) -> Plan:
             needs = any(entry.failed for entry in rule_set.trim.selected)
             plan_selected(m, rule_set, plan, openings_found_by(m, rule_set) if needs else {})
     plan_corners(m, rule_set, plan)
+    if not plan.is_changed.any():  # else what was planned may end errors, and is looked at first
+        plan_errors(m, rule_set, plan)
     return plan
 
 

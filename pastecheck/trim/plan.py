@@ -20,6 +20,7 @@ class Why(IntEnum):
     LARGE = 4
     SELECTED = 5
     CORNERS = 6
+    ERRORS = 7
 
 
 class Held(IntEnum):
@@ -45,7 +46,7 @@ class Plan:
     """Changes of n openings; all columns have shape (n, ...)."""
 
     inset_mm: FloatArray
-    """As `Changed.inset_mm`; never negative. Shape (n, 2, 2)."""
+    """As `Changed.inset_mm`; negative only where openings may grow. Shape (n, 2, 2)."""
     panes: IntArray
     """How many panes along and across an opening becomes; 1 and 1 where it stays one. Shape (n, 2)."""
     pane_mm: FloatArray
@@ -82,7 +83,7 @@ class Plan:
     @property
     def is_changed(self) -> BoolArray:
         """Which openings are to have another outline."""
-        return self.is_split | (self.corner_mm > 0) | (self.inset_mm > 0).any(axis=(1, 2))
+        return self.is_split | (self.corner_mm > 0) | (self.inset_mm != 0).any(axis=(1, 2))
 
     def without(self, rows: BoolArray) -> "Plan":
         """The same, some openings left as they are because their change was refused."""
