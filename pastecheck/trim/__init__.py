@@ -7,7 +7,7 @@ trimmed layer changes nothing. What is relative to the drawn size is done once: 
 """
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -22,9 +22,12 @@ from pastecheck.trim.errors_of import Found, found_in, openings_found_by, with_n
 from pastecheck.trim.others import plan_chips, plan_selected
 from pastecheck.trim.panes import plan_panes
 from pastecheck.trim.plan import Held, Plan, Why
+from pastecheck.trim.proof import as_written
 from pastecheck.trim.rows import plan_rows
 from pastecheck.trim.table import Made, made, measured
+from pastecheck.trim.writing.grid import grid_of
 from pastecheck.trim.writing.header import MARK, Header
+from pastecheck.units import NM_PER_MM
 
 __all__ = ["Held", "Trimmed", "Why", "header", "is_marked", "mark_of", "trimmed"]
 
@@ -69,8 +72,9 @@ def trimmed(m: Measurements, rule_set: RuleSet, *, was_trimmed: bool = False) ->
     """
     count = len(m.openings)
     why, held, wanted_mm = np.zeros(count, np.int64), np.zeros(count, np.int64), np.full(count, np.nan)
-    now, layer = Made(m.openings, np.arange(count)), m
-    before = found_in(m, rule_set, now.origin)
+    now = Made(_to_the_last_digit(m.openings), np.arange(count))
+    layer = measured(m, now)
+    before = found_in(layer, rule_set, now.origin)
     for turn in range(_ROUNDS):
         plan = _planned(layer, rule_set, once=was_trimmed or turn > 0)
         plan, then, changed = _without_new_errors(layer, rule_set, plan, now, before)
@@ -82,6 +86,11 @@ def trimmed(m: Measurements, rule_set: RuleSet, *, was_trimmed: bool = False) ->
         why[rows] = np.where(why[rows] == Why.UNCHANGED, plan.why[plan.is_changed], why[rows])
         now, layer = Made(then.openings, now.origin[then.origin]), changed
     return Trimmed(now.openings, now.origin, why, held, wanted_mm, before)
+
+
+def _to_the_last_digit(openings: Openings) -> Openings:
+    """The openings judged as finely as they will be written: coarse files get slack that the new one does not."""
+    return replace(openings, step_mm=min(openings.step_mm, grid_of(openings).step_nm / NM_PER_MM))
 
 
 def _planned(m: Measurements, rule_set: RuleSet, *, once: bool) -> Plan:
@@ -107,7 +116,7 @@ def _without_new_errors(
     for turn in range(_TRIES + 1):
         if not plan.is_changed.any():
             break
-        then = made(m, plan)
+        then = _as_written(made(m, plan), m)
         layer = measured(m, then)
         after = found_in(layer, rule_set, now.origin[then.origin])
         new = with_new_errors(before, after)
@@ -118,6 +127,12 @@ def _without_new_errors(
             guilty = plan.is_changed
         plan = plan.without(guilty)
     return plan, None, m
+
+
+def _as_written(then: Made, m: Measurements) -> Made:
+    """What is judged is what will be read: a file in inches rounds lengths, and limits are kept all the same."""
+    found, of = as_written(then.openings, m.limits)
+    return Made(found, then.origin[of])
 
 
 def _guilty(m: Measurements, plan: Plan, now: Made, after: Found, new: BoolArray) -> BoolArray:

@@ -12,7 +12,7 @@ from pastecheck.geometry.pairs import placed
 from pastecheck.limits import Limits
 from pastecheck.openings import GeometryArray, Openings, cut_from
 from pastecheck.source import Span
-from pastecheck.trim.writing import difference_bound_mm2
+from pastecheck.trim.writing import Header, difference_bound_mm2, written
 from pastecheck.units import NM_PER_MM
 
 NOT_PROVED: Final = "not-proved"
@@ -54,6 +54,13 @@ def proved(content: bytes, path: str, meant: Openings, drawn: Openings, limits: 
         if is_wrong:
             raise PastecheckError(text, Span(path), "nothing was written; trim it by hand", NOT_PROVED)
     return Proof(found, origin, difference_mm2, bound_mm2)
+
+
+def as_written(meant: Openings, limits: Limits) -> tuple[Openings, IntArray]:
+    """Openings as they are when they were written and read, and which of those that were meant each is."""
+    content = written(meant, Header("", ()))
+    found = cut_from(gerber.read(content, "what was written", limits), limits, everything=True)
+    return found, _origins(_placed(found), _placed(meant))
 
 
 def _placed(openings: Openings) -> GeometryArray:
