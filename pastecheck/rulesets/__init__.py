@@ -19,7 +19,7 @@ from pastecheck.checks import catalogue as checks_that_ship
 from pastecheck.measurements import Foil, Sheet
 from pastecheck.rulesets.chain import bases, chain_of, folder, located, shipped
 from pastecheck.rulesets.draft import Draft, Part, read_draft
-from pastecheck.rulesets.trims import ErrorTrim, Trim, merged
+from pastecheck.rulesets.trims import NO_TRIM, ErrorTrim, Trim, merged
 from pastecheck.rulesets.values import read_thickness, refuse_thickness, settings
 from pastecheck.rulesets.yamltree import Complaints
 from pastecheck.source import Span
@@ -106,7 +106,7 @@ class RuleSet:
     """The sheet that goes into the cutter; None where the file does not say."""
     cutting: Cutting | None = None
     """How it is cut; None where the file does not say."""
-    trim: Trim = Trim()
+    trim: Trim = NO_TRIM
     """What `pastecheck trim` changes."""
 
     @property

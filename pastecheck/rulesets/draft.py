@@ -94,7 +94,9 @@ def read_draft(place: Place, checks: Mapping[str, Check], complaints: Complaints
     """
     content = read_bytes(place.path, place.shown)
     root = read_section(content, place.shown)
-    _refuse_unknown(root, ("title", "extends", "cutter", *_SECTIONS, "rules", "trim"), "a rule set", complaints)
+    _refuse_unknown(
+        root, ("title", "extends", "cutter", *_SECTIONS, "rules", "trim"), "a rule set", complaints
+    )
     if "title" not in root.entries:
         complaints.add("the rule set has no title", root.span, "add 'title: ...', which reports show")
     texts = _texts(root, ("title", "cutter"), complaints)

@@ -73,7 +73,7 @@ class CornerTrim:
 
 @dataclass(frozen=True, slots=True)
 class ErrorTrim:
-    """Openings with errors get the size that the remedies of `pastecheck check` name, where that ends them."""
+    """Openings with errors get the size that remedies of `pastecheck check` name, where that ends them."""
 
     source: str
     grow: bool = False
@@ -118,8 +118,12 @@ class Trim:
 
     def __bool__(self) -> bool:
         """Whether anything would be changed."""
-        return any((self.rows, self.chips, self.thermal, self.large, self.corners, self.errors, self.selected))
+        return any(
+            (self.rows, self.chips, self.thermal, self.large, self.corners, self.errors, self.selected)
+        )
 
+
+NO_TRIM: Final = Trim()
 
 KINDS: Final[Mapping[str, type]] = {
     "rows": RowTrim,

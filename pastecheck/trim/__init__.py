@@ -89,7 +89,7 @@ def trimmed(m: Measurements, rule_set: RuleSet, *, was_trimmed: bool = False) ->
 
 
 def _to_the_last_digit(openings: Openings) -> Openings:
-    """The openings judged as finely as they will be written: coarse files get slack that the new one does not."""
+    """The openings judged as finely as they will be written: only coarse files get slack for rounding."""
     return replace(openings, step_mm=min(openings.step_mm, grid_of(openings).step_nm / NM_PER_MM))
 
 
@@ -130,7 +130,7 @@ def _without_new_errors(
 
 
 def _as_written(then: Made, m: Measurements) -> Made:
-    """What is judged is what will be read: a file in inches rounds lengths, and limits are kept all the same."""
+    """What is judged is what will be read: a file in inches rounds lengths, and limits are kept so."""
     found, of = as_written(then.openings, m.limits)
     return Made(found, then.origin[of])
 

@@ -13,7 +13,7 @@ def plan_errors(m: Measurements, rule_set: RuleSet, plan: Plan) -> None:
     """
     Write into the plan the remedies of openings that have errors.
 
-    Without leave to grow, only what makes them smaller; a pair of which one opening would have to grow is left.
+    Without leave to grow, only what makes them smaller.
     """
     entry = rule_set.trim.errors
     if entry is None:

@@ -68,9 +68,7 @@ def with_new_errors(before: Found, after: Found) -> BoolArray | None:
     both = [np.column_stack(each[:3])[each.is_error] for each in (before, after)]
     kinds, kind = np.unique(np.concatenate(both), axis=0, return_inverse=True)
     kind = kind.reshape(-1)
-    earlier, later = (
-        np.bincount(rows, minlength=len(kinds)) for rows in np.split(kind, [len(both[0])])
-    )
+    earlier, later = (np.bincount(rows, minlength=len(kinds)) for rows in np.split(kind, [len(both[0])]))
     more = (later > earlier)[kind[len(both[0]) :]]
     if not more.any():
         return None

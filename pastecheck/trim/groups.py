@@ -156,7 +156,7 @@ def _says(
     reason = {
         Held.WIDTH: f"{wanted} was asked for, narrower than this foil and cutter can make it",
         Held.VOLUME: f"{wanted} was asked for, which would give the joint too little paste in this foil",
-        Held.LEFT: f"left as it was: {wanted} was asked for, and no width keeps the limits of opening and web",
+        Held.LEFT: f"left as it was: {wanted} was asked for, and no width suits both opening and web",
     }[held]
     would_do = [name for name, rows in others.items() if rows.issuperset(members.tolist())]
     would_do = [name for name in would_do if name != rule_set.name]

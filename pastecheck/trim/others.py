@@ -37,9 +37,7 @@ def plan_chips(m: Measurements, rule_set: RuleSet, plan: Plan) -> None:
         plan.why[rows[off_mm > LEAST_CHANGE_MM]] = Why.CHIPS
 
 
-def plan_selected(
-    m: Measurements, rule_set: RuleSet, plan: Plan, found_by: Mapping[str, BoolArray]
-) -> None:
+def plan_selected(m: Measurements, rule_set: RuleSet, plan: Plan, found_by: Mapping[str, BoolArray]) -> None:
     """
     Write into the plan what the entries under `selected` ask for; the first that fits an opening counts.
 
@@ -64,7 +62,7 @@ def plan_selected(
 
 def _are_free(m: Measurements, plan: Plan) -> BoolArray:
     """Which openings are in no row of leads, and nothing else is planned for."""
-    return (plan.why == Why.UNCHANGED) & ~m.are_leads
+    return np.asarray((plan.why == Why.UNCHANGED) & ~m.are_leads)
 
 
 def _are_selected(m: Measurements, entry: SelectedTrim, found_by: Mapping[str, BoolArray]) -> BoolArray:
@@ -79,5 +77,3 @@ def _are_selected(m: Measurements, entry: SelectedTrim, found_by: Mapping[str, B
     if entry.failed:
         fits &= found_by.get(entry.failed, np.zeros(len(fits), bool))
     return fits
-
-

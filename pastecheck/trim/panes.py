@@ -42,11 +42,12 @@ def _rows_of(m: Measurements, entry: PaneTrim, plan: Plan, least_mm2: float) -> 
 
 
 def _are_thermal(m: Measurements, rows: IntArray) -> BoolArray:
-    """Whether single openings lie on thermal lands; where lands are not known: between leads of their part."""
+    """Whether openings lie alone on thermal lands; if lands are not known: between leads of their part."""
     if m.board.lands is None:
         return _mirrored_pairs(m, rows) >= _LEAST_PAIRS
     land = m.on_lands.land[rows]
-    alone = np.bincount(np.maximum(m.on_lands.land, 0), minlength=len(m.board.lands))[np.maximum(land, 0)] == 1
+    openings = np.bincount(np.maximum(m.on_lands.land, 0), minlength=len(m.board.lands))
+    alone = openings[np.maximum(land, 0)] == 1
     is_thermal: BoolArray = (land >= 0) & alone & m.on_lands.is_thermal[np.maximum(land, 0)]
     return is_thermal
 

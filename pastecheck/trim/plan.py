@@ -78,12 +78,13 @@ class Plan:
     @property
     def is_split(self) -> BoolArray:
         """Which openings are drawn anew as panes, or as one smaller pane."""
-        return (self.why == Why.THERMAL) | (self.why == Why.LARGE)
+        return np.isin(self.why, (Why.THERMAL, Why.LARGE))
 
     @property
     def is_changed(self) -> BoolArray:
         """Which openings are to have another outline."""
-        return self.is_split | (self.corner_mm > 0) | (self.inset_mm != 0).any(axis=(1, 2))
+        moves = (self.inset_mm != 0).any(axis=(1, 2))
+        return np.asarray(self.is_split | (self.corner_mm > 0) | moves)
 
     def without(self, rows: BoolArray) -> "Plan":
         """The same, some openings left as they are because their change was refused."""
@@ -109,5 +110,3 @@ def axis_along(m: Measurements, rows: IntArray, way_rad: FloatArray) -> IntArray
 def sides_mm(m: Measurements) -> FloatArray:
     """Length and width. Shape (n, 2)."""
     return np.column_stack([m.length_mm, m.width_mm])
-
-

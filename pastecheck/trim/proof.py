@@ -77,7 +77,9 @@ def _common_mm2(one: GeometryArray, other: GeometryArray) -> tuple[IntArray, Int
 def _difference_mm2(one: GeometryArray, other: GeometryArray) -> float:
     """Of outlines that lie apart from one another, on either side."""
     row, at, _ = _common_mm2(one, other)
-    alone = (np.bincount(row, minlength=len(one)) == 1)[row] & (np.bincount(at, minlength=len(other)) == 1)[at]
+    alone = (np.bincount(row, minlength=len(one)) == 1)[row] & (np.bincount(at, minlength=len(other)) == 1)[
+        at
+    ]
     pairs = shapely.symmetric_difference(one[row[alone]], other[at[alone]])
     rest = np.setdiff1d(np.arange(len(one)), row[alone]), np.setdiff1d(np.arange(len(other)), at[alone])
     left = shapely.symmetric_difference(shapely.union_all(one[rest[0]]), shapely.union_all(other[rest[1]]))

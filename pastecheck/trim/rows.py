@@ -46,9 +46,7 @@ def plan_rows(m: Measurements, rule_set: RuleSet, plan: Plan) -> None:
 
 
 def _asked_mm(entry: RowTrim, pitch_mm: FloatArray) -> FloatArray:
-    return stepped_down(
-        np.maximum(entry.share_of_pitch * pitch_mm, pitch_mm - entry.gap_mm), entry.step_mm
-    )
+    return stepped_down(np.maximum(entry.share_of_pitch * pitch_mm, pitch_mm - entry.gap_mm), entry.step_mm)
 
 
 def _of_volume_mm(

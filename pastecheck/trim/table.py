@@ -1,7 +1,7 @@
 """A plan made true: the openings as they are to be cut."""
 
 from dataclasses import replace
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 import shapely
@@ -51,20 +51,16 @@ def _rounded(openings: Openings, corner_mm: FloatArray) -> Openings:
         return openings
     radius_nm = np.rint(corner_mm[rows] * NM_PER_MM).astype(np.int64)
     kinds = distinct_rows(np.column_stack([openings.shape[rows], radius_nm]))
-    of_kind = openings.shapes, openings.shape[rows[kinds.first]]
-    sides = turned_rectangles(*(column[of_kind[1]] for column in _solids(openings.shapes)))
+    shapes, kind = openings.shapes, openings.shape[rows[kinds.first]]
+    sides = turned_rectangles(shapes.core[kind], shapes.radius_mm[kind], shapes.tolerance_mm[kind])
     radius_mm = np.minimum(radius_nm[kinds.first] / NM_PER_MM, sides.width_mm / 2)
     half_mm = np.column_stack([sides.length_mm, sides.width_mm]) / 2 - radius_mm[:, None]
-    middle_mm = shapely.get_coordinates(shapely.centroid(of_kind[0].core[of_kind[1]]))
+    middle_mm = shapely.get_coordinates(shapely.centroid(shapes.core[kind]))
     half_mm = np.where(half_mm < 1e-9, 0.0, half_mm)
     core = Rectangles(middle_mm, half_mm, np.nan_to_num(sides.direction_rad)).drawn()
     shape = openings.shape.copy()
     shape[rows] = len(openings.shapes) + kinds.inverse
     return replace(openings, shapes=_with(openings.shapes, core, radius_mm), shape=shape)
-
-
-def _solids(shapes: Shapes) -> tuple[GeometryArray, FloatArray, FloatArray]:
-    return shapes.core, shapes.radius_mm, shapes.tolerance_mm
 
 
 def _split(m: Measurements, openings: Openings, plan: Plan) -> Made:
@@ -95,7 +91,7 @@ def _split(m: Measurements, openings: Openings, plan: Plan) -> Made:
     kept = np.flatnonzero(~plan.is_split)
     origin = np.concatenate([kept, opening])
     order = np.argsort(origin, kind="stable")
-    columns = {
+    columns: dict[str, Any] = {
         name: np.concatenate([getattr(openings, name)[kept], panes[name]])[order] for name in _COLUMNS
     }
     shapes = _with(openings.shapes, core, np.zeros(len(core)))

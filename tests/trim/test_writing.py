@@ -32,9 +32,7 @@ def difference_mm2(one: Openings, other: Openings) -> float:
     """Of all that is open in the one and in the other."""
     return float(
         shapely.area(
-            shapely.symmetric_difference(
-                shapely.union_all(outlines(one)), shapely.union_all(outlines(other))
-            )
+            shapely.symmetric_difference(shapely.union_all(outlines(one)), shapely.union_all(outlines(other)))
         )
     )
 

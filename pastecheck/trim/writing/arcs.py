@@ -1,11 +1,12 @@
 """
 Arcs found again in outlines whose curves were flattened: chords of about one length that turn alike.
 
-`geometry.outlines` leaves the ends of an arc where they are and steps evenly between them. So the arc over n
-chords that turn by t each has the sweep n t; it is taken only where all vertices lie as near to it as flattening
-may have moved them. Whatever is not found stays a chain of chords, which is as exact.
+`geometry.outlines` leaves the ends of an arc where they are and steps evenly between them. So the arc over
+n chords that turn by t each has the sweep n t; it is taken only where all vertices lie as near to it as
+flattening may have moved them. Whatever is not found stays a chain of chords, which is as exact.
 """
 
+from itertools import pairwise
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -23,7 +24,7 @@ _MOST_SWEEP_RAD: Final = 3.0
 
 
 class Ring(NamedTuple):
-    """One closed contour about the origin of its shape: corner k and the edge that leaves it. Shape (v, ...)."""
+    """One closed contour about the origin of its shape; row k is a corner and the edge that leaves it."""
 
     corner_mm: FloatArray
     """Shape (v, 2)."""
@@ -48,7 +49,8 @@ def with_arcs(corner_mm: FloatArray) -> Ring:
         first = 0
     else:
         first = int(np.flatnonzero(~joins)[0])
-        corner_mm, turn_rad, joins = (np.roll(each, -first, axis=0) for each in (corner_mm, turn_rad, joins))
+        corner_mm = np.roll(corner_mm, -first, axis=0)
+        turn_rad, joins = np.roll(turn_rad, -first), np.roll(joins, -first)
     ring = straight(corner_mm)
     kept = np.ones(len(corner_mm), bool)
     begin = np.flatnonzero(~joins) if not joins.all() else np.zeros(1, np.int64)
@@ -56,7 +58,7 @@ def with_arcs(corner_mm: FloatArray) -> Ring:
     for a, b in zip(begin.tolist(), end.tolist(), strict=True):
         for one, other in _pieces(turn_rad, a, b):
             _put_arc(ring, kept, turn_rad, one, other)
-    return Ring(*(column[kept] for column in ring))
+    return Ring(ring.corner_mm[kept], ring.centre_mm[kept], ring.turn[kept])
 
 
 def _turns(edge_mm: FloatArray) -> FloatArray:
@@ -86,7 +88,7 @@ def _pieces(turn_rad: FloatArray, begin: int, end: int) -> list[tuple[int, int]]
     sweep_rad = abs(float(np.median(turn_rad[begin + 1 : end]))) * count
     parts = min(int(np.ceil(sweep_rad / _MOST_SWEEP_RAD)), count // _FEWEST)
     at = np.linspace(begin, end, max(parts, 1) + 1).astype(np.int64).tolist()
-    return list(zip(at[:-1], at[1:], strict=True))
+    return list(pairwise(at))
 
 
 def _put_arc(ring: Ring, kept: BoolArray, turn_rad: FloatArray, begin: int, end: int) -> None:

@@ -51,7 +51,9 @@ def escaped(text: str) -> str:
 
 def _comment(text: str) -> str:
     """A line of a comment; never one that programs take for an attribute (`#@!`)."""
-    return "".join(_code(one) if _UNSAFE.match(one) and one != "," else one for one in text).replace("#@!", "")
+    return "".join(_code(one) if _UNSAFE.match(one) and one != "," else one for one in text).replace(
+        "#@!", ""
+    )
 
 
 def _code(character: str) -> str:
