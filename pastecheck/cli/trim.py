@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from pastecheck.board_files import BoardFile
     from pastecheck.layers import Layer
     from pastecheck.limits import Limits
+    from pastecheck.measurements import Measurements
+    from pastecheck.openings import Openings
     from pastecheck.report import Report
     from pastecheck.rulesets import RuleSet
     from pastecheck.trim.told import Told
@@ -117,53 +119,37 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> "tuple[bytes, Told
 
     from pastecheck import gerber, layers, run
     from pastecheck import trim as trimming
-    from pastecheck.board_files import beside, known_of
-    from pastecheck.measurements import Measurements
     from pastecheck.openings import cut_from
     from pastecheck.trim.errors_of import found_in
     from pastecheck.trim.groups import findings_of_all, groups_of
     from pastecheck.trim.proof import proved
     from pastecheck.trim.told import Told
-    from pastecheck.trim.writing import written
 
     layer, rule_set, limits = inputs.layer, inputs.rule_set, inputs.limits
     drawing = gerber.read(layer.content, layer.path, limits)
     said = (*layer.diagnostics, *layers.doubts(layer, drawing), *drawing.diagnostics)
     openings = cut_from(drawing, limits, everything=inputs.everything)
-    (files,) = beside([layer], inputs.files)
-
-    m = Measurements(
-        openings, rule_set.foil, limits, sheet=rule_set.sheet, board=known_of(files, openings, limits).board
-    )
-    mark = trimming.mark_of(rule_set)
-    was_trimmed = trimming.is_marked(layer.content, mark)
+    m = _measured(inputs, openings)
+    was_trimmed = trimming.is_marked(layer.content, trimming.mark_of(rule_set))
     done = trimming.trimmed(m, rule_set, was_trimmed=was_trimmed)
-    digest = hashlib.sha256(layer.content).hexdigest()
-    function = drawing.function or {"top": "Paste,Top", "bottom": "Paste,Bot"}.get(layer.side, "")
-    content = written(
-        done.openings, trimming.header(function, PurePath(layer.path).name, digest, rule_set, mark)
-    )
+    content = _written(inputs, drawing.function, done.openings)
     out = options.out or "(not written)"
-    proof = proved(content, out, done.openings, openings, limits)
-    board = known_of(files, proof.openings, limits).board
-    now = Measurements(proof.openings, rule_set.foil, limits, sheet=rule_set.sheet, board=board)
+    proof = proved(content, out, done.openings, openings, limits, everything=inputs.everything)
+    now = _measured(inputs, proof.openings)
     found = done.before, found_in(now, rule_set, proof.origin)
     outcome = done.why, done.held, done.wanted_mm
     result = layer._replace(path=out, content=content, diagnostics=(), found_in="")
-    report = run.checked([result], rule_set, limits, board_files=inputs.files, everything=True)
+    report = run.checked([result], rule_set, limits, board_files=inputs.files, everything=inputs.everything)
     thickness_mm = rule_set.foil.thickness_mm
     told = Told(
         file=layer.path,
-        sha256=digest,
+        sha256=hashlib.sha256(layer.content).hexdigest(),
         out=out,
         out_sha256=hashlib.sha256(content).hexdigest(),
         is_written=not options.dry_run,
         rule_set=rule_set,
         openings=(len(openings), len(proof.openings)),
-        volume_mm3=(
-            float(m.area_mm2.sum() * thickness_mm),
-            float(now.area_mm2.sum() * thickness_mm),
-        ),
+        volume_mm3=(float(m.area_mm2.sum() * thickness_mm), float(now.area_mm2.sum() * thickness_mm)),
         groups=groups_of(m, now, proof.origin, outcome, found, rule_set),
         findings=findings_of_all(found, rule_set),
         difference_mm2=proof.difference_mm2,
@@ -173,6 +159,31 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> "tuple[bytes, Told
         verdict=report.verdict.value,
     )
     return content, told, report
+
+
+def _measured(inputs: _Inputs, openings: "Openings") -> "Measurements":
+    """Openings in the foil of the rule set, on the board that was named."""
+    from pastecheck.board_files import beside, known_of
+    from pastecheck.measurements import Measurements
+
+    (files,) = beside([inputs.layer], inputs.files)
+    board = known_of(files, openings, inputs.limits).board
+    rule_set = inputs.rule_set
+    return Measurements(openings, rule_set.foil, inputs.limits, sheet=rule_set.sheet, board=board)
+
+
+def _written(inputs: _Inputs, function: str, openings: "Openings") -> bytes:
+    """The layer file, with what it says of itself."""
+    import hashlib
+
+    from pastecheck import trim as trimming
+    from pastecheck.trim.writing import written
+
+    layer, rule_set = inputs.layer, inputs.rule_set
+    digest = hashlib.sha256(layer.content).hexdigest()
+    says = function or {"top": "Paste,Top", "bottom": "Paste,Bot"}.get(layer.side, "")
+    mark = trimming.mark_of(rule_set)
+    return written(openings, trimming.header(says, PurePath(layer.path).name, digest, rule_set, mark))
 
 
 def _write(content: bytes, told: "Told", report: "Report", options: argparse.Namespace) -> None:

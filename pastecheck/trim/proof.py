@@ -30,7 +30,15 @@ class Proof(NamedTuple):
     """Below which it has to be."""
 
 
-def proved(content: bytes, path: str, meant: Openings, drawn: Openings, limits: Limits) -> Proof:
+def proved(
+    content: bytes,
+    path: str,
+    meant: Openings,
+    drawn: Openings,
+    limits: Limits,
+    *,
+    everything: bool = True,
+) -> Proof:
     """
     The openings of a written layer: those that were meant, and none that was drawn is gone.
 
@@ -38,7 +46,7 @@ def proved(content: bytes, path: str, meant: Openings, drawn: Openings, limits: 
         PastecheckError: If they are not: openings that nearly touch were merged by rounding, say. Then the
             layer must not be used.
     """
-    found = cut_from(gerber.read(content, path, limits), limits, everything=True)
+    found = cut_from(gerber.read(content, path, limits), limits, everything=everything)
     bound_mm2 = difference_bound_mm2(meant)
     difference_mm2 = _difference_mm2(_placed(meant), _placed(found))
     origin = _origins(_placed(found), _placed(drawn))

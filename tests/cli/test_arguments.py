@@ -18,7 +18,10 @@ PREFIX = "pastecheck: error[usage]: "
         (("chek",), "there is no command 'chek' (did you mean 'check'?)"),
         (("--versoin",), "there is no option '--versoin' without a command (did you mean '--version'?)"),
         (("--quiet", "check"), "there is no option '--quiet' without a command (options stand behind a "),
-        (("trim", "a"), "there is no command 'trim' (known here: check, rules, explain, --help, --version)"),
+        (
+            ("cut", "a"),
+            "there is no command 'cut' (known here: check, trim, rules, explain, --help, --version)",
+        ),
         (("check", "a", "--colour", "never"), "there is no option '--colour' (did you mean '--color'?)"),
         (("check", "--rules", "x"), "no layer was named (usage: pastecheck check LAYER... --rules SET ["),
         (("check", "a", "--rule", "x"), "there is no option '--rule' (did you mean '--rules'?)"),

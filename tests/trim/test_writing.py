@@ -108,6 +108,16 @@ def test_a_region_with_round_corners_keeps_its_arcs() -> None:
     assert "%ADD10O,2.4X0.4*%" in lines
 
 
+def test_curves_of_merged_openings_are_written_as_arcs_and_polygons_are_not() -> None:
+    # two discs that overlap: two arcs each, as each turns farther than half; the sides of an octagon stay straight, its round hole does not
+    keyhole = statements(cut("%ADD10C,1*%", "D10*", "X0Y0D03*", "X600000Y0D03*"))
+    assert sum("I" in line and line.endswith("D01*") for line in keyhole) <= 8
+    hold(cut("%ADD10C,1*%", "D10*", "X0Y0D03*", "X600000Y0D03*"))
+    octagon = statements(cut("%ADD10P,1X8X0X0.6*%", "D10*", "X0Y0D03*"))
+    assert sum("I" not in line and line.endswith("D01*") for line in octagon) == 8
+    hold(cut("%ADD10P,1X8X0X0.6*%", "D10*", "X0Y0D03*"))
+
+
 def test_an_opening_in_the_hole_of_another_survives() -> None:
     drawn = ["%ADD10C,4X3*%", "D10*", "%TO.C,A*%", "X0Y0D03*", "%ADD11C,1*%", "D11*", "%TO.C,B*%", "X0Y0D03*"]
     openings = cut(*drawn)

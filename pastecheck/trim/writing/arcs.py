@@ -102,7 +102,8 @@ def _put_arc(ring: Ring, kept: BoolArray, turn_rad: FloatArray, begin: int, end:
     centre_mm = (place_mm[0] + place_mm[-1]) / 2 + across_mm / (2 * np.tan(half_rad))
     radius_mm = np.hypot(*chord_mm) / (2 * abs(np.sin(half_rad)))
     off_mm = np.abs(np.hypot(*(place_mm - centre_mm).T) - radius_mm)
-    if off_mm.max() > FLATNESS_MM:
+    bulge_mm = radius_mm * (1 - np.cos(step_rad / 2))  # of the arc over one chord: polygons are no circles
+    if max(off_mm.max(), bulge_mm) > FLATNESS_MM:
         return
     ring.centre_mm[begin] = centre_mm
     ring.turn[begin] = 1 if step_rad > 0 else -1
