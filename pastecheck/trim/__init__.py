@@ -7,7 +7,7 @@ trimmed layer changes nothing. What is relative to the drawn size is done once: 
 """
 
 import hashlib
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -25,9 +25,7 @@ from pastecheck.trim.plan import Held, Plan, Why
 from pastecheck.trim.proof import as_written
 from pastecheck.trim.rows import plan_rows
 from pastecheck.trim.table import Made, made, measured
-from pastecheck.trim.writing.grid import grid_of
 from pastecheck.trim.writing.header import MARK, Header
-from pastecheck.units import NM_PER_MM
 
 __all__ = ["Held", "Trimmed", "Why", "header", "is_marked", "mark_of", "trimmed"]
 
@@ -72,7 +70,7 @@ def trimmed(m: Measurements, rule_set: RuleSet, *, was_trimmed: bool = False) ->
     """
     count = len(m.openings)
     why, held, wanted_mm = np.zeros(count, np.int64), np.zeros(count, np.int64), np.full(count, np.nan)
-    now = Made(_to_the_last_digit(m.openings), np.arange(count))
+    now = _as_written(Made(m.openings, np.arange(count)), m)
     layer = measured(m, now)
     before = found_in(layer, rule_set, now.origin)
     for turn in range(_ROUNDS):
@@ -86,11 +84,6 @@ def trimmed(m: Measurements, rule_set: RuleSet, *, was_trimmed: bool = False) ->
         why[rows] = np.where(why[rows] == Why.UNCHANGED, plan.why[plan.is_changed], why[rows])
         now, layer = Made(then.openings, now.origin[then.origin]), changed
     return Trimmed(now.openings, now.origin, why, held, wanted_mm, before)
-
-
-def _to_the_last_digit(openings: Openings) -> Openings:
-    """The openings judged as finely as they will be written: only coarse files get slack for rounding."""
-    return replace(openings, step_mm=min(openings.step_mm, grid_of(openings).step_nm / NM_PER_MM))
 
 
 def _planned(m: Measurements, rule_set: RuleSet, *, once: bool) -> Plan:
@@ -130,7 +123,12 @@ def _without_new_errors(
 
 
 def _as_written(then: Made, m: Measurements) -> Made:
-    """What is judged is what will be read: a file in inches rounds lengths, and limits are kept so."""
+    """
+    What is judged is what will be read, also before anything is changed.
+
+    A file in inches rounds lengths; and what is known more exactly when it is read again, by smaller steps or
+    without curves, has less slack at a limit. What that alone would bring is no new error of a change.
+    """
     found, of = as_written(then.openings, m.limits)
     return Made(found, then.origin[of])
 

@@ -16,6 +16,7 @@ from pastecheck.trim.writing import Header, difference_bound_mm2, written
 from pastecheck.units import NM_PER_MM
 
 NOT_PROVED: Final = "not-proved"
+_WRITTEN: Final = "what was written"
 
 
 class Proof(NamedTuple):
@@ -47,27 +48,39 @@ def proved(
             layer must not be used.
     """
     found = cut_from(gerber.read(content, path, limits), limits, everything=everything)
-    bound_mm2 = difference_bound_mm2(meant)
-    difference_mm2 = _difference_mm2(_placed(meant), _placed(found))
+    difference_mm2, bound_mm2 = _held(found, meant, path)
     origin = _origins(_placed(found), _placed(drawn))
-    complaints = [
-        (len(found) != len(meant), f"{len(found)} openings were read back, and {len(meant)} were meant"),
-        (
-            difference_mm2 > bound_mm2,
-            f"what was read back is off by {difference_mm2:.6f} mm2, and may be by {bound_mm2:.6f} mm2",
-        ),
-        (len(np.unique(origin)) != len(drawn), "an opening that was drawn is gone"),
-    ]
-    for is_wrong, text in complaints:
-        if is_wrong:
-            raise PastecheckError(text, Span(path), "nothing was written; trim it by hand", NOT_PROVED)
+    if len(np.unique(origin)) != len(drawn):
+        raise _not_proved("an opening that was drawn is gone", path)
     return Proof(found, origin, difference_mm2, bound_mm2)
 
 
+def _held(found: Openings, meant: Openings, path: str) -> tuple[float, float]:
+    """How far what was read is from what was meant, and may be; raises if it is farther."""
+    bound_mm2 = difference_bound_mm2(meant)
+    difference_mm2 = _difference_mm2(_placed(meant), _placed(found))
+    if len(found) != len(meant):
+        raise _not_proved(f"{len(found)} openings were read back, and {len(meant)} were meant", path)
+    if difference_mm2 > bound_mm2:
+        off = f"what was read back is off by {difference_mm2:.6f} mm2, and may be by {bound_mm2:.6f} mm2"
+        raise _not_proved(off, path)
+    return difference_mm2, bound_mm2
+
+
+def _not_proved(text: str, path: str) -> PastecheckError:
+    return PastecheckError(text, Span(path), "nothing was written; trim it by hand", NOT_PROVED)
+
+
 def as_written(meant: Openings, limits: Limits) -> tuple[Openings, IntArray]:
-    """Openings as they are when they were written and read, and which of those that were meant each is."""
+    """
+    Openings as they are when they were written and read, and which of those that were meant each is.
+
+    Raises:
+        PastecheckError: As `proved`.
+    """
     content = written(meant, Header("", ()))
-    found = cut_from(gerber.read(content, "what was written", limits), limits, everything=True)
+    found = cut_from(gerber.read(content, _WRITTEN, limits), limits, everything=True)
+    _held(found, meant, _WRITTEN)
     return found, _origins(_placed(found), _placed(meant))
 
 

@@ -109,7 +109,7 @@ def test_a_region_with_round_corners_keeps_its_arcs() -> None:
 
 
 def test_curves_of_merged_openings_are_written_as_arcs_and_polygons_are_not() -> None:
-    # two discs that overlap: two arcs each, as each turns farther than half; the sides of an octagon stay straight, its round hole does not
+    # two discs that overlap: arcs, cut where they turn far. An octagon stays straight, its hole not.
     keyhole = statements(cut("%ADD10C,1*%", "D10*", "X0Y0D03*", "X600000Y0D03*"))
     assert sum("I" in line and line.endswith("D01*") for line in keyhole) <= 8
     hold(cut("%ADD10C,1*%", "D10*", "X0Y0D03*", "X600000Y0D03*"))
