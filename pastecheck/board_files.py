@@ -8,7 +8,6 @@ layer, or lies elsewhere than the paste layer, is refused: against wrong lands e
 from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from pathlib import Path
-from types import MappingProxyType
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -44,8 +43,8 @@ _ELSEWHERE: Final = "elsewhere"
 _AS_NAMED: Final = "layer-as-named"
 _FEW: Final = "few-on-lands"
 
-_LEAST_ON_LANDS: Final = 0.5
-"""Share of openings on lands below which copper and paste hardly belong together."""
+_LEAST_THERE: Final = 0.5
+"""Share of openings on lands, or inside the outline, below which files hardly belong together."""
 
 
 class Option(StrEnum):
@@ -80,11 +79,12 @@ class BoardFile(NamedTuple):
     diagnostics: tuple[Diagnostic, ...] = ()
     source: Source = Source.NOTHING
     """What tells that it is one."""
+    named_for: str = ""
+    """The layer, folder or archive that it was named with; empty if for all that are judged."""
 
 
 Beside = Mapping[Option, BoardFile]
 """The files that belong to one paste layer."""
-NO_FILES: Final[Beside] = MappingProxyType({})
 
 
 class Known(NamedTuple):
@@ -139,9 +139,7 @@ def _found(option: Option, argument: str, limits: Limits) -> BoardFile:
 def _understood(option: Option, file: File, limits: Limits) -> BoardFile:
     """A file that the user named; refused where it or its name says plainly that it is another layer."""
     content, path = content_of(file, limits), file.path
-    evidence = evidence_of(content, path)
-    function = next(iter(gerber.file_functions(content)), "")
-    kind = kind_of_function(function) or "" if function else evidence.kind
+    kind, evidence = kind_of(content, path)
     kinds = {OUTLINE, DRAWING} if option is Option.OUTLINE else {option.kind}
     is_meant = kind in kinds and not (option is Option.LAND and evidence.side == INNER)
     if is_meant:
@@ -152,6 +150,13 @@ def _understood(option: Option, file: File, limits: Limits) -> BoardFile:
     text = f"taken for the {option.kind} as it was named; nothing tells for sure what layer it is"
     note = Diagnostic(_AS_NAMED, DiagnosticLevel.NOTE, text, Span(path))
     return BoardFile(option, path, content, UNKNOWN, (note,), Source.NOTHING)
+
+
+def kind_of(content: bytes, path: str) -> tuple[str, Evidence]:
+    """What kind of layer a file is, in the words of layer names, and how that is known."""
+    evidence = evidence_of(content, path)
+    function = next(iter(gerber.file_functions(content)), "")
+    return kind_of_function(function) if function else evidence.kind, evidence
 
 
 def _says(evidence: Evidence, option: Option) -> str:
@@ -179,7 +184,8 @@ def beside(layers: Sequence[Layer], files: Sequence[BoardFile]) -> tuple[Beside,
         for file in sorted(
             (one for one in files if one.option is option), key=lambda one: one.side == UNKNOWN
         ):
-            rows = range(len(layers)) if option is Option.OUTLINE else [_row(file, layers, found)]
+            meant = [row for row, layer in enumerate(layers) if _is_for(file, layer)]
+            rows = meant if option is Option.OUTLINE else [_row(file, layers, meant, found)]
             for row in rows:
                 if option in found[row]:
                     other = quoted(found[row][option].path)
@@ -195,18 +201,22 @@ def beside(layers: Sequence[Layer], files: Sequence[BoardFile]) -> tuple[Beside,
     return tuple(found)
 
 
-def _row(file: BoardFile, layers: Sequence[Layer], found: Sequence[Beside]) -> int:
-    """The paste layer that a file belongs to."""
+def _is_for(file: BoardFile, layer: Layer) -> bool:
+    return file.named_for in {"", layer.path, layer.found_in}
+
+
+def _row(file: BoardFile, layers: Sequence[Layer], meant: Sequence[int], found: Sequence[Beside]) -> int:
+    """The paste layer that a file belongs to, of those that it may be meant for."""
     if any(file.content == layer.content for layer in layers):
         text = "this is the paste layer itself"
         raise InputError(text, Span(file.path), _INSTEAD[file.option], _WRONG)
-    told = [row for row, layer in enumerate(layers) if UNKNOWN not in (layer.side, file.side)]
+    told = [row for row in meant if UNKNOWN not in (layers[row].side, file.side)]
     same = [row for row in told if layers[row].side == file.side]
-    if not same and len(told) == len(layers):
-        sides = " and ".join(sorted({f"the {layer.side}" for layer in layers}))
+    if not same and len(told) == len(meant):
+        sides = " and ".join(sorted({f"the {layers[row].side}" for row in meant}))
         text = f"this is of the {file.side} side, and what is judged is of {sides}"
         raise InputError(text, Span(file.path), _INSTEAD[file.option], _OTHER_SIDE)
-    rows = same or [row for row in range(len(layers)) if row not in told and file.option not in found[row]]
+    rows = same or [row for row in meant if row not in told and file.option not in found[row]]
     if len(rows) == 1:
         return rows[0]
     text = f"it is not clear to which paste layer {quoted(file.path)} belongs"
@@ -280,23 +290,38 @@ def _lands(files: Beside, drawings: Mapping[Option, Drawing], limits: Limits) ->
 
 def doubts_about(m: Measurements, files: Beside) -> tuple[Diagnostic, ...]:
     """
-    A warning where few openings lie on lands.
+    A warning where few openings lie on lands, and it is not known of all whether they do.
 
     Raises:
-        InputError: If none does, or none lies on the board: then a file is of another board, side or origin.
+        InputError: If most lie on none, or beyond the board: then a file is of another board, side or origin,
+            and what each opening lacks would say nothing.
     """
-    said: tuple[Diagnostic, ...] = ()
-    if m.board.profile is not None and not (m.beyond_board.reach_mm < m.width_mm).any():
-        raise _elsewhere(files[Option.OUTLINE], "no opening lies inside the outline")
-    if m.board.lands is not None:
-        sure = ~m.on_lands.is_unsure
-        on, count = int(np.count_nonzero(m.on_lands.land[sure] >= 0)), int(np.count_nonzero(sure))
-        if sure.all() and not on:
-            raise _elsewhere(files[Option.LAND], "no opening lies on any land")
-        if on < _LEAST_ON_LANDS * count:
-            text = f"only {on} of {count} openings lie on lands; check that copper and mask are of this side"
-            said = (Diagnostic(_FEW, DiagnosticLevel.WARNING, text, Span(files[Option.LAND].path)),)
-    return said
+    count = len(m.openings)
+    if m.board.profile is not None:
+        inside = int(np.count_nonzero(m.beyond_board.reach_mm < m.width_mm))
+        if inside < _LEAST_THERE * count:
+            raise _elsewhere(files[Option.OUTLINE], f"{_few(inside, count)} inside the outline")
+    if m.board.lands is None:
+        return ()
+    on, known = _on_lands(m)
+    if on < _LEAST_THERE * known and m.shift is not None:
+        on, known = _on_lands(m.registered())
+    if on >= _LEAST_THERE * known:
+        return ()
+    if known == count:
+        raise _elsewhere(files[Option.LAND], f"{_few(on, count)} on a land")
+    text = f"only {on} of {known} openings lie on lands; check that copper and mask are of this side"
+    return (Diagnostic(_FEW, DiagnosticLevel.WARNING, text, Span(files[Option.LAND].path)),)
+
+
+def _on_lands(m: Measurements) -> tuple[int, int]:
+    """How many openings lie on lands, and of how many that is known."""
+    known = ~m.on_lands.is_unsure
+    return int(np.count_nonzero(m.on_lands.land[known] >= 0)), int(np.count_nonzero(known))
+
+
+def _few(there: int, count: int) -> str:
+    return f"only {there} of {count} openings lie" if there else "no opening lies"
 
 
 def _elsewhere(file: BoardFile, what: str) -> InputError:
@@ -320,7 +345,7 @@ ERRORS: Final[dict[str, Documented]] = {
         "check that they are of one board, side and origin; without a mask the copper has to be flashed",
     ),
     _ELSEWHERE: Documented(
-        "no opening of the paste layer lies on a land, or on the board",
+        "most openings of the paste layer, or all, lie on no land, or beyond the edge of the board",
         "check that all layers are of the same board and side, and exported with the same origin",
     ),
 }
@@ -331,7 +356,8 @@ DIAGNOSTICS: Final[dict[str, Documented]] = {
         "check that it is the layer that the option takes",
     ),
     _FEW: Documented(
-        "most openings lie on no land: copper or mask may be of the other side, or of another revision",
+        "of the openings of which that is known most lie on no land: the copper may be of the other side, or "
+        "of another revision",
         "check copper and mask, and where they lie",
     ),
 }

@@ -2,7 +2,8 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from enum import StrEnum
+from enum import IntEnum, StrEnum
+from functools import lru_cache
 from typing import Any, Generic, TypeVar
 
 import numpy as np
@@ -14,6 +15,19 @@ from pastecheck.measurements.changed import Changed
 from pastecheck.ragged import distinct_rows
 
 TextArray = NDArray[np.object_]
+
+
+class Redraws(IntEnum):
+    """How much is drawn anew by what a check advises: what is said besides is of no use then."""
+
+    NOTHING = 0
+    OPENING = 1
+    """It is drawn anew, for itself: webs between it and others may still want a change."""
+    LAND = 2
+    """All openings of its land are."""
+    EVERYTHING = 3
+    """It is moved, or left out."""
+
 
 NO_OPENING = -1
 """Row of a reading that is not of an opening."""
@@ -67,6 +81,14 @@ class Scope(Generic[P]):
     """How much nearer to each other openings may come: so much farther a check of what is near looks."""
 
 
+@lru_cache(maxsize=2)
+def _every_row(count: int) -> IntArray:
+    """0, 1, ... count - 1; one column for all checks, as a layer of a million openings has many."""
+    rows = np.arange(count, dtype=np.int64)
+    rows.flags.writeable = False
+    return rows
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class Readings:
     """
@@ -93,7 +115,7 @@ class Readings:
     def of_each(values: FloatArray, error: "FloatArray | float" = ROUNDING) -> "Readings":
         """One reading an opening, in order of the table."""
         bound = np.broadcast_to(np.asarray(error, dtype=np.float64), values.shape)
-        return Readings(values, bound, np.arange(len(values), dtype=np.int64))
+        return Readings(values, bound, _every_row(len(values)))
 
     @property
     def pairs(self) -> tuple[IntArray, IntArray]:
@@ -201,5 +223,9 @@ class Check:
     """Whether the outlook knows all. Else what a change does is measured: it may make a row, or break one."""
     params: type = NoParams
     needs: Needs = Needs.NOTHING
+    redraws: Redraws = Redraws.NOTHING
+    """What its advice takes the place of."""
+    of_layer: bool = False
+    """Whether it reads the layer as a whole, once."""
     mended: "Callable[[Measurements], Measurements] | None" = None
     """Where a finding of it explains others: the layer as if it were mended. All is judged by that."""

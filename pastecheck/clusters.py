@@ -19,7 +19,7 @@ from pastecheck.geometry.outlines import FLATNESS_MM
 from pastecheck.geometry.pairs import Apart, cores_apart, gaps_apart
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.looks import Looks
-from pastecheck.ragged import distinct_rows, distinct_runs, offsets
+from pastecheck.ragged import distinct, distinct_rows, distinct_runs, offsets
 from pastecheck.units import NM_PER_MM
 
 GeometryArray = NDArray[np.object_]
@@ -134,7 +134,7 @@ def _wiped(
         some = clear[begin : begin + _BOXES_AT_ONCE]
         window, thing = close.first[some], close.second[some]
         box_nm = bounds_nm[thing] - np.tile(place_nm[window], 2) + _ROOM_NM * np.array([-1, -1, 1, 1])
-        shapely.prepare(looks.outline[np.unique(kind[window])])
+        shapely.prepare(looks.outline[distinct(kind[window])])
         lies_in = shapely.contains_properly(looks.outline[kind[window]], shapely.box(*(box_nm / NM_PER_MM).T))
         np.maximum.at(wiped, thing[lies_in], window[lies_in])
     return wiped

@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from pastecheck.drawing import Aperture, BoolArray, Drawing, FloatArray, IntArray, Kind
+from pastecheck.ragged import distinct
 from pastecheck.units import NM_PER_MM
 
 LEAST_PADS: Final = 5
@@ -65,7 +66,7 @@ def _pads_with_tracks(drawing: Drawing, flashes: IntArray) -> int:
     pad_mm = size_mm[drawing.what[flashes[pad[found]]]]
     leaves: BoolArray = np.tile(length_mm, 2) > np.hypot(*pad_mm.T) / 2
     narrower = np.tile(pen_mm, 2) < pad_mm.min(axis=1)
-    return len(np.unique(found[(places[found] == ends) & leaves & narrower]))
+    return len(distinct(found[(places[found] == ends) & leaves & narrower]))
 
 
 def _as_numbers(point_nm: IntArray) -> np.ndarray[tuple[int], np.dtype[np.complex128]]:

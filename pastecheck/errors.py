@@ -82,6 +82,10 @@ class UsageError(PastecheckError):
         return f"{self.span}: error[{self.code}]: {self.text} ({self.hint})"
 
 
+STALE_WAIVER: Final = "stale-waiver"
+EXPIRED_WAIVER: Final = "expired-waiver"
+SIDE_AS_TOLD: Final = "side-as-told"
+
 DOCUMENTATION: Final[dict[str, Documented]] = {
     NoOpeningsError.default_code: Documented(
         "the file was read, and nothing in it is an opening: it is empty, or holds only what is left out",
@@ -95,6 +99,23 @@ DOCUMENTATION: Final[dict[str, Documented]] = {
     UsageError.default_code: Documented(
         "the command, an option or an argument is not known, or is missing",
         "see pastecheck --help, or pastecheck check --help",
+    ),
+    "project": Documented(
+        "the project file cannot be read, or there is one already where one is to be written",
+        "check the path; pastecheck start writes one to begin with, and never over another",
+    ),
+    STALE_WAIVER: Documented(
+        "a waiver of the project file is about nothing that is still found: what it excused was mended, or "
+        "moved. Left there, it would hide what comes to that place later",
+        "remove it from the project file",
+    ),
+    EXPIRED_WAIVER: Documented(
+        "the last day of a waiver of the project file is over, so its findings count again",
+        "mend what it excused; or look at it anew, and write a later day",
+    ),
+    SIDE_AS_TOLD: Documented(
+        "the name of a layer says another side than the project file, which is believed",
+        "check the side: from the wrong one the stencil would be cut mirrored",
     ),
     "interrupted": Documented("somebody stopped the program before it was done", "run it again"),
     "not-proved": Documented(

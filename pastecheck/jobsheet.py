@@ -9,22 +9,14 @@ from typing import Final, TypeVar
 import numpy as np
 import shapely
 
+from pastecheck.bench import CuttingTime, Job, JobSetting, SheetNeeded, SmallOpenings, Squeegee, Totals
 from pastecheck.checks import deposit_volume, sheet_fit
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry import sheets
 from pastecheck.measurements import Measurements
-from pastecheck.ragged import distinct_rows
-from pastecheck.report import (
-    CuttingTime,
-    Job,
-    SheetNeeded,
-    SmallOpenings,
-    Squeegee,
-    Totals,
-    is_round,
-    steps_of_10_um,
-)
-from pastecheck.rulesets import RuleSet
+from pastecheck.ragged import distinct, distinct_rows
+from pastecheck.report import is_round, steps_of_10_um
+from pastecheck.rulesets import Cutting, RuleSet
 
 SIZES_LOOKED_AT: Final = 3
 AS_SMALL: Final = 2.0
@@ -70,7 +62,8 @@ def job(m: Measurements, rule_set: RuleSet, total: Totals, side: str) -> Job:
     """
     return Job(
         cutter=rule_set.cutter,
-        time=_time(rule_set, total),
+        time=_time(rule_set.cutting, total),
+        settings=_settings(rule_set.cutting),
         squeegee=_squeegee(m),
         smallest=_smallest(m),
         sheet=_sheet(m, rule_set),
@@ -78,13 +71,34 @@ def job(m: Measurements, rule_set: RuleSet, total: Totals, side: str) -> Job:
     )
 
 
-def _time(rule_set: RuleSet, total: Totals) -> CuttingTime | None:
-    cutting = rule_set.cutting
-    if cutting is None:
+def _time(cutting: Cutting | None, total: Totals) -> CuttingTime | None:
+    """None where the speed of a pass is not known."""
+    if cutting is None or not cutting.speeds_mm_s:
         return None
-    lifts = cutting.passes * total.outlines
-    seconds = cutting.passes * total.cut_length_mm / cutting.speed_mm_s + cutting.lift_s * lifts
-    return CuttingTime(cutting.speed_mm_s, cutting.passes, lifts, seconds)
+    speeds_mm_s, passes = cutting.speeds_mm_s, len(cutting.passes)
+    lifts = passes * total.outlines
+    each_mm_s = 1 / sum(1 / speed_mm_s for speed_mm_s in speeds_mm_s)
+    return CuttingTime(
+        speed_mm_s=passes * each_mm_s,
+        passes=passes,
+        lifts=lifts,
+        seconds=total.cut_length_mm / each_mm_s + cutting.lift_s * lifts,
+        speeds_mm_s=speeds_mm_s if len(set(speeds_mm_s)) > 1 else (),
+    )
+
+
+def _settings(cutting: Cutting | None) -> tuple[JobSetting, ...]:
+    """How the user's machine is set, as the rule set says it; what only gives the time is told with that."""
+    if cutting is None:
+        return ()
+    depth = f"{cutting.blade_depth} deep" if cutting.blade_depth else ""
+    found = [
+        ("blade", ", ".join(filter(None, [cutting.blade, depth]))),
+        ("passes", cutting.passes_said if any(one.force or one.power for one in cutting.passes) else ""),
+        ("carrier", cutting.carrier),
+        *(("note", note) for note in cutting.notes),
+    ]
+    return tuple(JobSetting(name, text) for name, text in found if text)
 
 
 def _squeegee(m: Measurements) -> Squeegee | None:
@@ -109,7 +123,7 @@ def _smallest(m: Measurements) -> tuple[SmallOpenings, ...]:
 def _small(m: Measurements, rows: IntArray, looks_round: BoolArray) -> SmallOpenings:
     first, place_mm = int(rows[0]), m.centroid_mm[rows]
     low, high = place_mm.min(axis=0), place_mm.max(axis=0)
-    labels = {m.openings.labels[row] for row in np.unique(m.openings.label[rows]).tolist()}
+    labels = {m.openings.labels[row] for row in distinct(m.openings.label[rows]).tolist()}
     return SmallOpenings(
         width_mm=float(m.width_mm[first]),
         length_mm=float(m.length_mm[first]),

@@ -7,7 +7,7 @@ not taken is told.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from difflib import get_close_matches
 from pathlib import Path, PurePath
 from typing import Final, NamedTuple
@@ -61,6 +61,10 @@ class Layer(NamedTuple):
     """What tells that it is one."""
     found_in: str = ""
     """The folder or archive that was named where it was found; empty if it was named itself."""
+    may_be_empty: bool = False
+    """Whether the user said that it may hold nothing to cut."""
+    is_listed: bool = False
+    """Whether it is one of several of a project: the others are judged though it holds nothing to cut."""
 
 
 class _Other(NamedTuple):
@@ -77,14 +81,15 @@ class _Other(NamedTuple):
 
 
 def layers_of(
-    arguments: Sequence[str], *, as_paste: bool = False, limits: Limits = STANDARD
+    arguments: Sequence[str], *, as_paste: bool | Collection[str] = False, limits: Limits = STANDARD
 ) -> tuple[Layer, ...]:
     """
     The paste layers that arguments name, in their order; those of a folder or archive by name.
 
     Args:
         arguments: Paths of Gerber files, folders and archives.
-        as_paste: Take files that were named directly for paste layers, whatever they or their names say.
+        as_paste: Take files that were named directly for paste layers, whatever they or their names say: all
+            of them, or some of the arguments.
         limits: How much is read at most.
 
     Raises:
@@ -94,7 +99,8 @@ def layers_of(
     found: dict[str, Layer] = {}
     first: dict[bytes, str] = {}
     for argument in arguments:
-        for layer in _layers_in(argument, as_paste=as_paste, limits=limits):
+        forced = as_paste if isinstance(as_paste, bool) else argument in as_paste
+        for layer in _layers_in(argument, as_paste=forced, limits=limits):
             if layer.path in found:
                 raise InputError("the same layer is named twice", Span(layer.path), "name it once", "twice")
             same = first.setdefault(layer.content, layer.path)

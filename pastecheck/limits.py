@@ -35,6 +35,7 @@ class Limits:
     all_mib: int = _limit(512, "size of all layers of a folder or archive in MiB")
     archive_mib: int = _limit(512, "size of an archive in MiB")
     swelling: int = _limit(100, "how many times its packed size a large layer of an archive may have")
+    known_mib: int = _limit(128, "size of an earlier report, for --known, in MiB")
     files: int = _limit(10_000, "files of a folder or archive")
     depth: int = _limit(4, "folders within folders that are looked into")
 

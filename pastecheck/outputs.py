@@ -42,18 +42,21 @@ def refuse_unfit(paths: Sequence[str], inputs: Iterable[str]) -> None:
         if place in taken:
             hint = "give each a file of its own"
             raise UsageError(f"two reports would go to {shown}", Span("pastecheck"), hint)
-        if path != STANDARD_OUTPUT and any(_is_same(place, one) for one in read):
+        if path != STANDARD_OUTPUT and any(is_same_file(place, one) for one in read):
             hint = "name another file for the report"
             raise UsageError(f"{shown} is read, and would be overwritten", Span("pastecheck"), hint)
         taken.add(place)
 
 
-def _is_same(place: Path, other: Path) -> bool:
-    """Whether two paths lead to one file, by whatever links or spelling."""
-    try:
-        return place.samefile(other)
-    except (OSError, ValueError):  # one of them is not there
-        return False
+def is_same_file(place: Path, other: Path) -> bool:
+    """Whether two paths lead to one file, by whatever links or spelling; the other may lie in an archive."""
+    for one in (other, *other.parents):
+        try:
+            if (one is other or one.is_file()) and place.samefile(one):
+                return True
+        except (OSError, ValueError):  # one of them is not there, or lies in an archive
+            continue
+    return False
 
 
 @contextmanager

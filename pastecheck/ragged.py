@@ -1,13 +1,15 @@
 """Runs of rows of unequal length, as one array with offsets; and equal rows and runs told from others."""
 
 from itertools import pairwise
-from typing import NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 IntArray = NDArray[np.int64]
 HashArray = NDArray[np.uint64]
+
+Number = TypeVar("Number", np.int64, np.float64)
 
 _MIX = (0x9E3779B97F4A7C15, 0xBF58476D1CE4E5B9, 0x94D049BB133111EB)
 
@@ -33,6 +35,28 @@ def rows_of_runs(start: IntArray, count: IntArray) -> IntArray:
 def offsets(count: IntArray) -> IntArray:
     """Where each run begins, and where the last one ends. Shape (runs + 1,)."""
     return np.concatenate([np.zeros(1, np.int64), np.cumsum(count, dtype=np.int64)])
+
+
+def distinct(numbers: NDArray[Number]) -> NDArray[Number]:
+    """
+    Numbers in order, each once, of any shape; none may be NaN.
+
+    By sorting, for the hashing of numpy's `unique` takes five times that, and loads masked arrays besides.
+    """
+    ordered = np.sort(numbers, axis=None)
+    differs = np.append(np.ones(min(len(ordered), 1), bool), ordered[1:] != ordered[:-1])
+    each: NDArray[Number] = ordered[differs]
+    return each
+
+
+def among(numbers: NDArray[Any], some: ArrayLike) -> NDArray[np.bool_]:
+    """Whether numbers are among some others; as `isin` of numpy, without masked arrays. Of their shape."""
+    ordered = np.sort(np.asarray(some), axis=None)
+    if not len(ordered):
+        return np.zeros(numbers.shape, bool)
+    at = np.minimum(np.searchsorted(ordered, numbers), len(ordered) - 1)
+    found: NDArray[np.bool_] = ordered[at] == numbers
+    return found
 
 
 def distinct_rows(rows: IntArray) -> Distinct:

@@ -1,15 +1,16 @@
 """What was found, as plain frozen data. Reporters print it; nothing here knows how it was made."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Final, NamedTuple
 
 import numpy as np
 
+from pastecheck.bench import Job, Totals
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.source import Diagnostic, DiagnosticLevel
-from pastecheck.units import UM_PER_MM, shown_um
+from pastecheck.units import UM_PER_MM
 
 
 class Level(StrEnum):
@@ -25,6 +26,16 @@ class Verdict(StrEnum):
     PASS = "pass"
     CARE = "care"
     FAIL = "fail"
+
+
+class Status(StrEnum):
+    """Whether a finding was dealt with before. Only what is new counts for the verdict."""
+
+    NEW = "new"
+    KNOWN = "known"
+    """An earlier report has it, and no better."""
+    WAIVED = "waived"
+    """Somebody has said that it is to stay, and why."""
 
 
 class Finding(NamedTuple):
@@ -49,7 +60,40 @@ class Finding(NamedTuple):
     """Stable across revisions: made of check and label and place, never of a row number."""
     text: str
     remedy: str
-    status: str = "new"
+    status: Status = Status.NEW
+    waiver: int | None = None
+    """Of a finding that is waived the number of the waiver, from 1."""
+
+
+class WaiverState(StrEnum):
+    """What has become of a waiver."""
+
+    IN_FORCE = "in force"
+    STALE = "stale"
+    """It matches nothing any more."""
+    EXPIRED = "expired"
+    """It counts no longer, whatever it matches."""
+    NOT_ASKED = "not asked"
+    """Not all that it could be about was looked at."""
+
+
+@dataclass(frozen=True, slots=True)
+class Waiver:
+    """What somebody has said is to stay, and what has become of that."""
+
+    what: str
+    """The findings it is about, in words."""
+    reason: str
+    until: str
+    """The last day it counts, as 2027-03-01; empty where it does not expire."""
+    file: str
+    line: int
+    """Where it is written."""
+    state: WaiverState
+    waived: int
+    """Findings that it waives; of one that has expired, those that it would."""
+    worse: int
+    """Findings that it is about, and that are worse than it allows; they count."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,103 +182,6 @@ NO_OPENINGS: Final = OpeningTable(
 
 
 @dataclass(frozen=True, slots=True)
-class Totals:
-    """What all openings of a layer come to."""
-
-    outlines: int
-    """Closed lines to cut: about the openings, and about film that is left inside of them."""
-    cut_length_mm: float
-    """Once along each of them."""
-    opening_volume_mm3: float
-    """Area times thickness of the foil."""
-    deposit_volume_mm3: float
-    """What of it is expected on the board; all of it where the rule set tells no transfer efficiency."""
-    has_efficiency: bool
-    paste_mg: float
-    """Mass of the deposits."""
-    paste_g_cm3: float
-    """Density of paste that this was reckoned with."""
-
-
-@dataclass(frozen=True, slots=True)
-class CuttingTime:
-    """How long the cutter takes, as the rule set says how it works."""
-
-    speed_mm_s: float
-    passes: int
-    lifts: int
-    """Of the knife: one for each outline and pass."""
-    seconds: float
-    """Passes times length over speed, and what each lift takes."""
-
-    @property
-    def within_s(self) -> tuple[float, float]:
-        """What it may take, as cutters slow down in corners: 30 % either way (common practice, no source)."""
-        return 0.7 * self.seconds, 1.3 * self.seconds
-
-
-@dataclass(frozen=True, slots=True)
-class Squeegee:
-    """The way for the squeegee: along the slender webs, there and back."""
-
-    direction_deg: float
-    """Counter-clockwise from the x axis of the layer as it is drawn; from 0 to less than 180."""
-    webs: int
-    """How many webs it minds."""
-    prevails: bool
-    """Whether the webs have a common direction; else the squeegee goes askew to all of them."""
-
-
-@dataclass(frozen=True, slots=True)
-class SmallOpenings:
-    """Openings of one size that are among the smallest."""
-
-    width_mm: float
-    length_mm: float
-    is_round: bool
-    count: int
-    components: tuple[str, ...]
-    """Those that the file names, in alphabetical order."""
-    within_mm: tuple[float, float, float, float]
-    """Where their centroids are: min x, min y, max x, max y."""
-    opening: int
-    """Row of the first of them in the measurements table, from 1."""
-
-
-@dataclass(frozen=True, slots=True)
-class SheetNeeded:
-    """The smallest sheet that takes the openings, and a margin about them."""
-
-    short_mm: float
-    long_mm: float
-    margin_mm: float
-    """Bare foil about the openings."""
-    unusable_mm: float
-    """What the cutter cannot reach at each edge of the sheet, on top of the margin."""
-    spare_mm: float | None
-    """What the rule set's own sheet has to spare, less than 0 where it is too small; None without one."""
-    is_turned: bool
-    """Whether the layer has to be turned by 90 degrees on that sheet."""
-
-
-@dataclass(frozen=True, slots=True)
-class Job:
-    """For the job sheet: how to cut and print the layer."""
-
-    cutter: str
-    """What the foil is cut with; empty where the rule set does not say."""
-    time: CuttingTime | None
-    """None where the rule set does not say how fast it is cut."""
-    squeegee: Squeegee | None
-    """None where no web is so slender that the direction matters."""
-    smallest: tuple[SmallOpenings, ...]
-    """To be looked for when the film is weeded; the smallest first."""
-    sheet: SheetNeeded
-    is_mirrored: bool | None
-    """Whether it is to be mirrored for the cutter, which works from the squeegee's side; None: not known."""
-
-
-@dataclass(frozen=True, slots=True)
 class BesideFile:
     """A file that told what a paste layer does not: copper, mask or outline."""
 
@@ -242,6 +189,33 @@ class BesideFile:
     """How it was named: land, mask or outline."""
     file: str
     sha256: str
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """What has become of the findings that were known of a layer: found again, found and worse, or gone."""
+
+    layer: str
+    """In the earlier report; empty where it has none that this could be."""
+    known: int
+    worse: int
+    """Of the new: those that were known, and have become much worse."""
+    gone: int
+    file_warnings: int
+    """Warnings about the file that it had before."""
+    way_mm: tuple[float, float] | None
+    """How far the origin has moved since; None where so little was found again that it is not known."""
+
+
+@dataclass(frozen=True, slots=True)
+class KnownReport:
+    """An earlier report whose findings are known."""
+
+    file: str
+    sha256: str
+    rule_set: str
+    not_checked: tuple[str, ...]
+    """Layers of it that were not checked this time."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -268,19 +242,41 @@ class LayerReport:
     """Copper, mask and outline, where they were named; diagnostics may be about them."""
     slack_mm: float = 0.0
     """That lengths have besides their error bounds, for a file in inches rounds them; 0 in millimetres."""
+    settled: Settled | None = None
+    """None where no earlier report was given."""
+    may_be_empty: bool = False
+    """Whether somebody has said that there may be nothing to cut."""
 
     @property
     def verdict(self) -> Verdict:
-        """The worst level found; a warning about the file asks for care as well."""
-        levels = {finding.level for outcome in self.outcomes for finding in outcome.findings}
+        """The worst level of what is new; a warning about the file asks for care as well."""
+        levels = {finding.level for finding in self.findings(Status.NEW)}
         if Level.ERROR in levels:
             return Verdict.FAIL
         return Verdict.CARE if levels or self.file_warnings else Verdict.PASS
 
     @property
+    def lacks_openings(self) -> bool:
+        """Whether there is nothing to cut, and nobody has said that this may be."""
+        return not (self.openings or self.may_be_empty)
+
+    def findings(self, *status: Status) -> Iterator[Finding]:
+        """The findings of all checks that have one of these states."""
+        return (found for one in self.outcomes for found in one.findings if found.status in status)
+
+    def only(self, is_wanted: Callable[[Finding], bool]) -> "LayerReport":
+        """The layer with some of its findings only."""
+        outcomes = (
+            replace(one, findings=tuple(found for found in one.findings if is_wanted(found)))
+            for one in self.outcomes
+        )
+        return replace(self, outcomes=tuple(outcomes))
+
+    @property
     def file_warnings(self) -> int:
-        """How many diagnostics are warnings."""
-        return sum(diagnostic.level is DiagnosticLevel.WARNING for diagnostic in self.diagnostics)
+        """How many diagnostics are warnings that are new."""
+        known = self.settled.file_warnings if self.settled else 0
+        return sum(diagnostic.level is DiagnosticLevel.WARNING for diagnostic in self.diagnostics) - known
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,6 +294,8 @@ class RuleSetSummary:
     """Checks that exist and are not in the rule set."""
     notices: tuple[str, ...] = ()
     """What the user should know about the settings, such as a thickness that the limits were not set for."""
+    documentation: Mapping[str, str] = field(default_factory=dict)
+    """Of each check in the rule set: a title line, and paragraphs that begin with a word and a colon."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -307,23 +305,17 @@ class Report:
     tool_version: str
     rule_set: RuleSetSummary
     layers: tuple[LayerReport, ...]
+    known: KnownReport | None = None
+    fails_at: Level = Level.ERROR
+    """The mildest level that whoever asked calls a failure, for formats that have such a word."""
+    waivers: tuple[Waiver, ...] = ()
+    """In the order they are written; a finding has the number of its own."""
 
     @property
     def verdict(self) -> Verdict:
         """The worst verdict of all layers."""
         found = {layer.verdict for layer in self.layers}
         return next(v for v in (Verdict.FAIL, Verdict.CARE, Verdict.PASS) if v in found or v is Verdict.PASS)
-
-
-def slack_told(slack_mm: float) -> str:
-    """
-    What a finding adds to its text where a length has a slack.
-
-    Example:
-        >>> slack_told(0.001), slack_told(0.0)
-        (' (slack 1 um: the file is in inches)', '')
-    """
-    return f" (slack {shown_um(slack_mm)}: the file is in inches)" if slack_mm else ""
 
 
 def is_round(width_mm: FloatArray, length_mm: FloatArray, area_mm2: FloatArray) -> BoolArray:
@@ -344,12 +336,12 @@ def steps_of_10_um(length_mm: FloatArray) -> IntArray:
     """
     Lengths to 10 um, in whole steps, so that equal things stay equal when a file in inches rounds them.
 
-    The steps end at 6.6 um and not at 5 um, for people draw in multiples of 5 um, and what is drawn must not
-    lie where a step ends.
+    The steps end at 6.63 um and not at 5 um, for people draw in multiples of 5 um and of half a mil, and what
+    is drawn must not lie where a step ends.
 
     Example:
         >>> steps_of_10_um(np.array([0.2749, 0.275, 0.2751])).tolist()
         [27, 27, 27]
     """
-    steps: IntArray = np.floor(np.round(length_mm * UM_PER_MM, 3) / 10 + 0.34).astype(np.int64)
+    steps: IntArray = np.floor(np.round(length_mm * UM_PER_MM, 3) / 10 + 0.337).astype(np.int64)
     return steps

@@ -44,10 +44,17 @@ _KINDS: Mapping[str, _Kind] = {
     ),
     "mm/s": _Kind("a speed with its unit, such as '20 mm/s'", {"mm/s": Decimal(1), "cm/s": Decimal(10)}, 0),
     "s": _Kind("a time with its unit, such as '0.3 s'", {"s": Decimal(1), "ms": Decimal(1) / 1000}, 1),
+    "N": _Kind(
+        "a force with its unit, such as '80 gf'",
+        {"N": Decimal(1), "cN": Decimal(1) / 100, "gf": Decimal("0.00980665")},
+        2,
+    ),
+    "%": _Kind("a share with its sign, such as '40 %'", {"%": Decimal(1)}, 0),
 }
-"""By the units of readings (`check.Unit`), and of speed and time."""
+"""By the units of readings (`check.Unit`), and of how a cutter is set."""
 
-_NUMBER_AND_UNIT = re.compile(r"([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*([^0-9\s]\S*)?")
+_NUMBER = r"[0-9]+(?:\.[0-9]*)?|\.[0-9]+"
+_NUMBER_AND_UNIT = re.compile(rf"({_NUMBER})\s*([^0-9\s]\S*)?")
 
 
 def quantity(text: str, unit: str) -> float:
@@ -59,7 +66,7 @@ def quantity(text: str, unit: str) -> float:
     Args:
         text: A number without sign, with a decimal point, and its unit; for ratios the number alone. Spaces
             between and around the two do not matter.
-        unit: Unit wanted: `"mm"`, `"mm2"`, `"mm3"`, `"mm/s"`, `"s"`, or `"1"` for a ratio.
+        unit: Unit wanted: `"mm"`, `"mm2"`, `"mm3"`, `"mm/s"`, `"s"`, `"N"`, `"%"`, or `"1"` for a ratio.
 
     Raises:
         ValueError: If the text is anything else; a bare number is no length. Also if it is too large to hold.
@@ -96,6 +103,19 @@ def how_to_write(unit: str) -> str:
     if names == [""]:
         return "write a plain number, 0 or more, with a point for the decimals"
     return f"write a number, 0 or more, with a point for the decimals, and one of {', '.join(names)}"
+
+
+def pattern(unit: str) -> str:
+    r"""
+    What `quantity` reads, but for what is too large, as a regular expression that JSON Schema knows.
+
+    Example:
+        >>> print(pattern("s"))
+        ^\s*(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*(?:s|ms)\s*$
+    """
+    names = "|".join(name for name in _KINDS[unit].factors if name)
+    written = rf"(?:{_NUMBER})\s*(?:{names})" if names else f"(?:{_NUMBER})"
+    return rf"^\s*{written}\s*$"
 
 
 def shown(value: float, unit: str) -> str:
@@ -160,3 +180,14 @@ def _written(value: float, unit: str, decimals: int) -> str:
 
 def _with_unit(number: str, unit: str) -> str:
     return number if unit == "1" else f"{number} {unit}"
+
+
+def slack_told(slack_mm: float) -> str:
+    """
+    What a finding adds to its text where a length has a slack.
+
+    Example:
+        >>> slack_told(0.001), slack_told(0.0)
+        (' (slack 1 um: the file is in inches)', '')
+    """
+    return f" (slack {shown_um(slack_mm)}: the file is in inches)" if slack_mm else ""

@@ -6,25 +6,19 @@ from typing import NamedTuple
 
 import numpy as np
 
+from pastecheck.bench import CuttingTime, Job, SheetNeeded, SmallOpenings, Squeegee, Totals
 from pastecheck.report import (
     BesideFile,
-    CuttingTime,
     Finding,
-    Job,
     LayerReport,
     Level,
     OpeningTable,
     Report,
     RuleOutcome,
     RuleSetSummary,
-    SheetNeeded,
-    SmallOpenings,
-    Squeegee,
-    Totals,
-    slack_told,
 )
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
-from pastecheck.units import shown_apart
+from pastecheck.units import shown_apart, slack_told
 
 SHA256 = "5e" * 32
 

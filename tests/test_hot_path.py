@@ -10,16 +10,18 @@ import sys
 from collections.abc import Callable, Iterator
 from dataclasses import fields, replace
 from functools import cached_property
-from types import FrameType
+from types import FrameType, FunctionType
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
+import shapely
 
 from pastecheck import gerber, rulesets
 from pastecheck.check import Check, Scope
 from pastecheck.checks import catalogue
 from pastecheck.judge import judge, opening_table
+from pastecheck.judge.readings import judged_rules
 from pastecheck.lands import Board, lands_of, profile_of
 from pastecheck.measurements import Measurements, Sheet
 from pastecheck.openings import Openings, cut_from
@@ -176,3 +178,43 @@ def test_ten_times_the_openings_execute_no_more_lines() -> None:
     # A loop over 3,600 more openings would execute 3,600 lines more. Linking what is connected may take some
     # turns more, as their number grows with the logarithm of the longest chain.
     assert many - few < 100
+
+
+def outlines_handed_over(job: Callable[[], object], monkeypatch: pytest.MonkeyPatch) -> int:
+    """How many geometries a job hands to the geometry library; the same one counts each time."""
+    count = 0
+
+    def counting(function: Callable[..., object]) -> Callable[..., object]:
+        def counted(*arguments: Any, **named: Any) -> object:
+            nonlocal count
+            some = (
+                one
+                for one in (*arguments, *named.values())
+                if getattr(one, "dtype", None) == np.dtype(object)
+            )
+            count += sum(one.size for one in some)
+            return function(*arguments, **named)
+
+        return counted
+
+    with monkeypatch.context() as patched:
+        for name, function in vars(shapely).copy().items():
+            if isinstance(function, FunctionType):
+                patched.setattr(shapely, name, counting(function))
+        job()
+    return count
+
+
+def test_more_openings_of_the_same_shapes_hand_no_more_outlines_to_geometry(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # So what is expensive is done once for each distinct shape and pair: ten times the openings cost no more
+    # but columns.
+    def measure(rows: int) -> int:
+        m = Measurements(openings_of(rows), FOIL, sheet=Sheet(300, 300))
+        rules = rulesets.load(RULES).rules
+        return outlines_handed_over(lambda: judged_rules(m, rules, catalogue()), monkeypatch)
+
+    few, many = measure(20), measure(200)
+    assert few > 0
+    assert many == few

@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 
 from pastecheck import gerber, rulesets
+from pastecheck.bench import Job, Totals
 from pastecheck.checks import deposit_volume, sheet_fit
 from pastecheck.jobsheet import AS_SMALL, job, totals
 from pastecheck.judge import Source, layer_report
 from pastecheck.measurements import Measurements, Sheet
 from pastecheck.openings import cut_from
-from pastecheck.report import Job, Totals
-from pastecheck.rulesets import Cutting, RuleSet
+from pastecheck.rulesets import Cutting, Pass, RuleSet
 from tests.drawn import mm_layer
 
 RULES = replace(rulesets.load("polyester-75-knife"), cutting=None, sheet=None)
@@ -91,7 +91,7 @@ def test_a_rule_set_without_deposit_volume_has_totals_too() -> None:
 
 def test_cutting_takes_passes_times_length_over_speed_and_a_lift_for_each_outline_and_pass() -> None:
     # 2 x 4 mm / 20 mm/s + 2 x 1 x 0.3 s = 0.4 + 0.6 s, less or more by 30 %
-    rule_set = replace(RULES, cutting=Cutting(speed_mm_s=20.0, passes=2, lift_s=0.3))
+    rule_set = replace(RULES, cutting=Cutting(passes=(Pass(20.0), Pass(20.0)), lift_s=0.3))
     time = job_of(*SQUARE, rule_set=rule_set).time
     assert time is not None
     assert time.lifts == 2
@@ -99,8 +99,42 @@ def test_cutting_takes_passes_times_length_over_speed_and_a_lift_for_each_outlin
     assert time.within_s == pytest.approx((0.7, 1.3))
 
 
+def test_passes_of_different_speeds_take_the_time_of_each() -> None:
+    # 4 mm / 20 mm/s + 4 mm / 5 mm/s + 2 x 0.3 s = 0.2 + 0.8 + 0.6 s; two passes of 8 mm/s would take as long
+    rule_set = replace(RULES, cutting=Cutting(passes=(Pass(20.0), Pass(5.0)), lift_s=0.3))
+    time = job_of(*SQUARE, rule_set=rule_set).time
+    assert time is not None
+    assert time.seconds == pytest.approx(1.6)
+    assert time.speed_mm_s == pytest.approx(8.0)
+    assert time.speeds_mm_s == (20.0, 5.0)
+
+
 def test_a_rule_set_that_gives_no_speed_gives_no_time() -> None:
-    assert job_of(*SQUARE).time is None
+    assert job_of(*SQUARE, rule_set=replace(RULES, cutting=None)).time is None
+    half = Cutting(passes=(Pass(20.0), Pass()))
+    assert job_of(*SQUARE, rule_set=replace(RULES, cutting=half)).time is None
+
+
+def test_settings_of_the_machine_stand_on_the_job_sheet_as_they_were_written() -> None:
+    cutting = Cutting(
+        passes=(Pass(20.0, force="40 gf"), Pass(10.0, force="90 gf"), Pass(10.0, power="8 %"), Pass()),
+        blade="60 degrees",
+        blade_depth="0.10 mm",
+        carrier="worn",
+        notes=("new blade", "cut in the morning"),
+    )
+    settings = job_of(*SQUARE, rule_set=replace(RULES, cutting=cutting)).settings
+    assert [(one.name, one.text) for one in settings] == [
+        ("blade", "60 degrees, 0.10 mm deep"),
+        ("passes", "1: 40 gf at 20 mm/s; 2: 90 gf at 10 mm/s; 3: 8 % at 10 mm/s; 4: not said"),
+        ("carrier", "worn"),
+        ("note", "new blade"),
+        ("note", "cut in the morning"),
+    ]
+
+
+def test_what_only_gives_the_time_is_not_told_again() -> None:
+    assert job_of(*SQUARE, rule_set=rulesets.load("polyester-75-knife")).settings == ()
 
 
 # -------------------------------------------------------------------------------------------------- smallest

@@ -5,13 +5,17 @@ A ```console block holds commands after `$ ` and what they print, word for word.
 without output: they have to succeed. Both run in a copy of the fixtures and the rule sets, with the
 `pastecheck` of the interpreter that runs the tests. The parts of a command that set up an environment or run
 these tests are left out: that the environment is there, and that this test runs, shows that they work.
+
+A ```bash block is a job for CI, run whole. It judges the boards that BOARD names, or those it names itself.
 """
 
+import json
 import os
 import shutil
 import subprocess
 import sys
 from pathlib import Path
+from xml.etree import ElementTree as ET
 
 import pytest
 
@@ -103,3 +107,27 @@ def test_a_snippet_of_readme_runs(fence: Fence, elsewhere: Path) -> None:
         check=False,
     )
     assert done.returncode == 0, f"README.md:{fence.line}:\n{done.stderr}"
+
+
+@pytest.mark.parametrize(
+    ("board", "status", "verdict"),
+    [("", 0, "pass"), ("fixtures/boards/greenhouse-logger-a", 1, "fail"), ("fixtures/nowhere", 2, "")],
+)
+@pytest.mark.parametrize("fence", fences(README, "bash"), ids=_line)
+def test_a_job_of_readme_ends_as_the_board_deserves(
+    fence: Fence, board: str, status: int, verdict: str, elsewhere: Path
+) -> None:
+    shutil.rmtree(elsewhere / "reports", ignore_errors=True)
+    job = "".join(f"{line}\n" for line in fence.text.splitlines() if not line.startswith(SET_UP))
+    environment = _environment(elsewhere) | ({"BOARD": board} if board else {})
+    done = subprocess.run(
+        ["sh", "-c", job], cwd=elsewhere, env=environment, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == status, f"README.md:{fence.line}:\n{done.stdout}{done.stderr}"
+    reports = {path.name: path for path in (elsewhere / "reports").glob("pastecheck.*")}
+    assert set(reports) == ({"pastecheck.sarif", "pastecheck.xml"} if verdict else set())
+    if verdict:
+        (run,) = json.loads(reports["pastecheck.sarif"].read_text(encoding="utf-8"))["runs"]
+        assert run["properties"]["verdict"] == verdict
+        failed = ET.parse(reports["pastecheck.xml"]).getroot().get("failures")
+        assert (failed != "0") == bool(status)

@@ -1,5 +1,6 @@
 """Text with a unit to our own units, and back."""
 
+import re
 from decimal import Decimal
 
 import pytest
@@ -11,6 +12,7 @@ from pastecheck.units import (
     NM_PER_MM,
     how_to_write,
     length_mm,
+    pattern,
     quantity,
     quoted,
     shown,
@@ -200,3 +202,16 @@ def test_quoted_text_is_short_and_harmless() -> None:
     assert quoted("abc\u202edef") == r"'abc\u202edef'"  # turns the writing direction round
     assert quoted("y" * 61) == f"'{'y' * 57}...'"
     assert quoted("100 \u00b5m") == "'100 \u00b5m'"
+
+
+@given(
+    st.sampled_from(["1", "mm", "mm2", "mm3", "mm/s", "s", "N", "%"]),
+    st.from_regex(r"\A *[0-9.+-]{0,4} *(mm2?|um|mil|in|\u00b5m|mm/s|s|gf|N|%|e3)? *\Z"),
+)
+def test_the_pattern_of_a_unit_takes_what_is_read_and_nothing_else(unit: str, text: str) -> None:
+    try:
+        quantity(text, unit)
+        is_read = True
+    except ValueError:
+        is_read = False
+    assert bool(re.search(pattern(unit), text)) == is_read

@@ -51,7 +51,8 @@ def _verdict(python: Path, layer: Path, cwd: Path) -> str:
 
 def test_the_wheel_holds_every_rule_set_and_what_readers_of_reports_need(root: Path, wheel: Path) -> None:
     names = set(zipfile.ZipFile(wheel).namelist())
-    rule_sets = {f"pastecheck/_rules/{path.name}" for path in (root / "rules").glob("*.yaml")}
+    files = [path.relative_to(root / "rules") for path in (root / "rules").rglob("*.yaml")]
+    rule_sets = {f"pastecheck/_rules/{path.as_posix()}" for path in files}
     assert rule_sets
     assert rule_sets <= names
     assert "pastecheck/py.typed" in names

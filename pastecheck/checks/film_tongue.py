@@ -10,7 +10,8 @@ Why: such film is held at one end only. Weeding lifts it, and the squeegee folds
 spreads below it. Where it tears off, the opening is larger than drawn.
 
 How: from the vertices of the medial axis of what lies outside the opening, and from each inner corner to what
-lies nearest across from it. Other openings are ignored: where one lies beside a tongue, the film between is a
+lies nearest across from it. Where two curves meet almost as tangents the error is larger: 0.1 um over the
+cosine of half their turn. Other openings are ignored: where one lies beside a tongue, the film between is a
 web, and narrower.
 
 Cannot see: cusps between two arcs that meet outside the opening, and how long the tongue is (see
@@ -60,7 +61,8 @@ CHECK = Check(
     unit=Unit.MM,
     worse=Worse.BELOW,
     definition="smallest disc outside that touches the opening on two sides (our own definition)",
-    error_bound="0.2 um; 0.4 um where curves are flattened",
+    error_bound="0.2 um; 0.4 um where curves are flattened; farther where two curves meet almost as "
+    "tangents: 0.1 um over the cosine of half their turn",
     measure=measure,
     wish=wish,
     outlook=outlook,

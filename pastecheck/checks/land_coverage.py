@@ -4,7 +4,9 @@ Land coverage: area of the openings on a land over its area.
 What: the share of a land that the openings on it cover. A land is a part of the copper that the solder mask
 leaves free; an opening over several lands counts on each with what lies there. Openings larger than their
 land read more than 1: paste beside a land runs onto it when it melts, so what they have beyond a whole land
-counts as well. Lands wide enough to carry heat are thermal-coverage's, plated holes are nobody's.
+counts as well. Lands wide enough to carry heat are thermal-coverage's, plated holes are nobody's. Areas of
+copper that the mask leaves free, and of which openings cover less than a fifth, are left out: a joint on such
+an area is not meant to wet all of it.
 
 Why: too little paste starves the joint, and what is left dry on the land does not wet; too much floods it.
 
@@ -14,6 +16,8 @@ covers half, or half as much; lands that it only touches are not measured.
 
 Cannot see: plating, the height of the mask, vias, and what the part needs.
 """
+
+from typing import Final
 
 import numpy as np
 
@@ -35,6 +39,9 @@ from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
 from pastecheck.units import shown
 
+_AS_LARGE: Final = 1.1
+"""A land that is so much larger than its pad is more than that: the mask leaves tracks or areas free."""
+
 
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
     """Coverage of each land that is no thermal one."""
@@ -54,7 +61,11 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     width_mm = m.width_mm[rows] * factor
     wider = single & (factor > 1) & (width_mm <= sides_mm[:, 0] + ROUNDING)
     narrower = single & (factor < 1)
-    texts = worded(np.column_stack([factor, sides_mm]).round(6), lambda row: _in_words(*row))
+    shapes = on_lands.lands.shapes
+    land_mm2, pad_mm2 = (shapes.area_mm2[of[land]] for of in (on_lands.lands.shape, on_lands.lands.pad))
+    beside = land_mm2 > _AS_LARGE * pad_mm2
+    figures = np.column_stack([factor, sides_mm, np.where(beside, land_mm2, 0.0)])
+    texts = worded(figures.round(6), lambda row: _in_words(*row))
     return Wish(
         width_mm=np.where(wider, width_mm, np.nan),
         narrowed_mm=np.where(narrower, width_mm, np.nan),
@@ -67,11 +78,15 @@ def outlook(changed: Changed, readings: Readings) -> FloatArray:
     return changed.coverage(readings.opening, readings.values)
 
 
-def _in_words(factor: float, width_mm: float, length_mm: float) -> str:
+def _in_words(factor: float, width_mm: float, length_mm: float, land_mm2: float) -> str:
+    """By how much more or less; where the land is larger than its pad, how large it is as well."""
     size = f"{shown(width_mm, 'mm').removesuffix(' mm')} x {shown(length_mm, 'mm')}"
+    which = f"which is {size}"
+    if land_mm2:
+        which = f"{shown(land_mm2, 'mm2')} that the mask leaves free about a pad of {size}"
     if factor > 1:
-        return f"print {100 * (factor - 1):.0f} % more on this land, which is {size}"
-    return f"print {100 * (1 - factor):.0f} % less on this land, which is {size}"
+        return f"print {100 * (factor - 1):.0f} % more on this land, {which}"
+    return f"print {100 * (1 - factor):.0f} % less on this land, {which}"
 
 
 _PAD = "%ADD10R,0.3X1.5*%\nD10*\nX0Y0D03*"

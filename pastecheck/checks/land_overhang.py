@@ -22,6 +22,7 @@ from pastecheck.check import (
     Needs,
     NoParams,
     Readings,
+    Redraws,
     Scope,
     Unit,
     Wish,
@@ -83,6 +84,7 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     outlook=outlook,
+    redraws=Redraws.OPENING,
     foresees=False,
     needs=Needs.LANDS,
     examples=(

@@ -13,7 +13,8 @@ that hang together by a neck the plug tears there, and paste skips it.
 
 How: in closed form for circles, obrounds and rounded rectangles; in convex outlines by moving all sides
 inward until they meet; else from the vertices of the medial axis, and from each inner corner to what lies
-nearest across from it.
+nearest across from it. Where two curves meet almost as tangents the error is larger: 0.1 um over the cosine
+of half their turn.
 
 Cannot see: how long the neck is. Where walls bend together it counts only if that is narrower than 0.9 of
 all else, for every oval narrows towards its ends.
@@ -146,7 +147,8 @@ CHECK = Check(
     unit=Unit.MM,
     worse=Worse.BELOW,
     definition="smallest disc inside that touches two walls across from each other (our own definition)",
-    error_bound="float rounding for standard shapes; else 0.2 um, and 0.4 um where curves are flattened",
+    error_bound="float rounding for standard shapes; else 0.2 um, and 0.4 um where curves are flattened; "
+    "farther where two curves meet almost as tangents: 0.1 um over the cosine of half their turn",
     measure=measure,
     wish=wish,
     outlook=outlook,

@@ -16,7 +16,19 @@ from typing import Final
 
 import numpy as np
 
-from pastecheck.check import ROUNDING, Check, Example, Needs, NoParams, Readings, Scope, Unit, Wish, Worse
+from pastecheck.check import (
+    ROUNDING,
+    Check,
+    Example,
+    Needs,
+    NoParams,
+    Readings,
+    Redraws,
+    Scope,
+    Unit,
+    Wish,
+    Worse,
+)
 from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
@@ -58,6 +70,7 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     outlook=outlook,
+    redraws=Redraws.EVERYTHING,
     foresees=False,
     needs=Needs.LANDS,
     examples=(

@@ -17,7 +17,19 @@ from typing import Final
 
 import numpy as np
 
-from pastecheck.check import ROUNDING, Check, Example, NoParams, Readings, Scope, Unit, Wish, Worse, region
+from pastecheck.check import (
+    ROUNDING,
+    Check,
+    Example,
+    NoParams,
+    Readings,
+    Redraws,
+    Scope,
+    Unit,
+    Wish,
+    Worse,
+    region,
+)
 from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
@@ -78,10 +90,12 @@ CHECK = Check(
     unit=Unit.MM,
     worse=Worse.ABOVE,
     definition="diameter of the largest disc inside the opening (our own definition)",
-    error_bound="float rounding for standard shapes; else 0.2 um, and 0.4 um where curves are flattened",
+    error_bound="float rounding for standard shapes; else 0.2 um, and 0.4 um where curves are flattened; "
+    "farther where two curves meet almost as tangents: 0.1 um over the cosine of half their turn",
     measure=measure,
     wish=wish,
     outlook=outlook,
+    redraws=Redraws.OPENING,
     examples=(
         Example("a rectangle of 3 x 4 mm", "%ADD10R,3X4*%\nD10*\nX0Y0D03*", (3.0,)),
         Example("a circle of 5 mm", "%ADD10C,5*%\nD10*\nX0Y0D03*", (5.0,)),

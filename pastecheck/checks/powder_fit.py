@@ -23,6 +23,7 @@ from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
 from pastecheck.measurements.powder import LARGEST_BALL_MM, finer_types
+from pastecheck.measurements.squares import SIDE, as_square, can_be_squares
 from pastecheck.units import shown_um
 
 ROUND: Final = 0.97
@@ -80,7 +81,11 @@ def _balls(area_mm2: FloatArray, perimeter_mm: FloatArray, params: Params) -> In
 
 
 def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
-    """The next finer type that fits, in words; and the width, where it is the width that is too small."""
+    """
+    The width, where that is what is too small; and in words a square, or the next finer type that fits.
+
+    A square of a circle's area wants five balls across, not eight: it does where the circle does not.
+    """
     params = failed.params
     assert isinstance(params, Params)  # noqa: S101 - of our own readings
     across_mm = _across_mm(m)[0][failed.opening]
@@ -96,7 +101,10 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
         f"use powder of type {kind}, with balls of at most {shown_um(ball)}"
         for kind, ball in zip(types, balls_mm, strict=True)
     ]
-    return Wish(width_mm=width_mm, advice=np.array([*words, ""], np.object_)[nth])
+    advice = np.array([*words, ""], np.object_)[nth]
+    square = can_be_squares(m, failed.opening, limit * params.balls * params.ball_mm)
+    advice[square] = [as_square(side) for side in (SIDE * across_mm[square]).tolist()]
+    return Wish(width_mm=width_mm, advice=advice)
 
 
 def outlook(changed: Changed, readings: Readings) -> FloatArray:

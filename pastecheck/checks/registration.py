@@ -3,13 +3,16 @@ Registration: how far all openings lie off their lands in the same way.
 
 What: the length of the common shift of openings against their lands: the median of the ways from the middle
 of a pad to the middle of its only opening, if at least 80 % of them lie within 0.02 mm of it, and there are
-three. One reading for the layer. Where it fails, all else about lands is measured as if the layers lay right.
+three. Else, for openings that were shifted onto lands of others, the way of up to 10 mm to a pad of about
+their size that 80 % of ten or more openings share. One reading for the layer. Where it fails, all else about
+lands is measured as if the layers lay right.
 
 Why: layers that were exported with different origins shift everything, and every opening would be reported.
 
 How: middles of the boxes about openings and pads; of a pad what was drawn for it counts, without the tracks.
 
 Cannot see: a layer that is turned or stretched: openings are then off in different ways, and overhang tells.
+An array shifted by its pitch lies on lands again, but for its edge.
 """
 
 import numpy as np
@@ -67,6 +70,7 @@ CHECK = Check(
     wish=wish,
     foresees=False,
     needs=Needs.LANDS,
+    of_layer=True,
     mended=Measurements.registered,
     examples=(
         Example(

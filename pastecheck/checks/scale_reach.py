@@ -84,6 +84,7 @@ CHECK = Check(
     wish=wish,
     foresees=False,
     params=Params,
+    of_layer=True,
     examples=(
         Example("100 x 80 mm: 0.001 root(50² + 40²)", _frame(100, 80, 0.5), (0.0640312,)),
         Example("200 x 150 mm: 0.001 x 125", _frame(200, 150, 0.65), (0.125,)),

@@ -75,6 +75,7 @@ CHECK = Check(
     wish=wish,
     params=Params,
     needs=Needs.SHEET,
+    of_layer=True,
     examples=(
         Example("80 x 60 mm on a usable 110 x 110 mm", _frame(80, 60), (0.0,), sheet=Sheet(110, 110)),
         Example("90 x 60 mm there: too large by 10 mm", _frame(90, 60), (-10.0,), sheet=Sheet(110, 110)),

@@ -37,13 +37,10 @@ from pastecheck.check import (
 from pastecheck.drawing import BoolArray, FloatArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
+from pastecheck.measurements.squares import SIDE, as_square, can_be_squares
 from pastecheck.units import shown
 
-_SQUARE_OF_CIRCLE: Final = math.sqrt(math.pi) / 2
-"""Side of a square over the diameter of a circle of equal area: 0.886."""
 _DIGITS: Final = 6
-_RELEASES: Final = 0.66
-"""Area ratio that such a square should keep, as the rule sets have it from ST data sheets."""
 
 
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
@@ -62,17 +59,16 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     width_mm, length_mm = m.width_mm[rows], m.length_mm[rows]
     is_circle = _is(failed.values, width_mm / 2) & _is(length_mm, width_mm)
     is_width = _is(failed.values, width_mm) & _is(m.area_mm2[rows], width_mm * length_mm)
-    square_mm = _SQUARE_OF_CIRCLE * width_mm
-    squares = is_circle & (square_mm >= limit) & (_SQUARE_OF_CIRCLE * m.area_ratio[rows] >= _RELEASES)
+    squares = is_circle & can_be_squares(m, rows, limit)
     wider_mm = np.where(is_circle, 2 * limit, np.where(is_width, limit, np.nan))
-    figures = np.column_stack([squares, is_circle | is_width, square_mm, failed.values])
+    figures = np.column_stack([squares, is_circle | is_width, SIDE * width_mm, failed.values])
     return Wish(width_mm=wider_mm, advice=worded(figures.round(_DIGITS), _in_words))
 
 
 def _in_words(figures: list[float]) -> str:
     is_square, has_width, side_mm, step_mm = figures
     if is_square:
-        return f"cut it as a square of {shown(side_mm, 'mm')}, which prints as much"
+        return as_square(side_mm)
     return "" if has_width else f"draw the step of {shown(step_mm, 'mm')} straight"
 
 

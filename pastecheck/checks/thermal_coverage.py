@@ -21,7 +21,7 @@ from typing import Final
 
 import numpy as np
 
-from pastecheck.check import ROUNDING, Check, Example, Needs, Readings, Scope, Unit, Wish, Worse
+from pastecheck.check import ROUNDING, Check, Example, Needs, Readings, Redraws, Scope, Unit, Wish, Worse
 from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
@@ -114,6 +114,7 @@ CHECK = Check(
     measure=measure,
     wish=wish,
     outlook=outlook,
+    redraws=Redraws.LAND,
     foresees=False,
     params=Params,
     needs=Needs.LANDS,

@@ -1,5 +1,6 @@
 """Commands, exit status: with the modules beside it the only part that prints or reads the environment."""
 
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -18,9 +19,14 @@ and every web between openings, holds them against a rule set, and says what is 
 
 Usage:
   pastecheck check LAYER... --rules SET   measure, judge, report
+  pastecheck start [FOLDER]               write a project file, pastecheck.yaml, to begin with
+  pastecheck check                        the same as check LAYER..., as pastecheck.yaml here says
+  pastecheck films LAYER...               which film suits it, and how thick one may be
+  pastecheck compare OLD NEW --rules SET  what has changed between two revisions: openings and findings
   pastecheck trim LAYER --rules SET --out FILE
                                           write a corrected layer, and prove it
   pastecheck rules [SET]                  list the rule sets; or show one, each limit with its source
+  pastecheck rules --compare A B          what two rule sets have apart
   pastecheck explain CHECK                what a check measures, why it matters, what it cannot see
   pastecheck explain CODE                 what an error or a remark on a file means, and what to do
   pastecheck --version                    the version
@@ -73,7 +79,11 @@ def _run(arguments: list[str]) -> int:
     if first == "--version":
         put([f"pastecheck {__version__}\n"])
         return JUDGED
-    return _command(first, rest)
+    gc.disable()  # what is loaded and made lives to the end; to look for garbage among it takes a tenth
+    try:
+        return _command(first, rest)
+    finally:
+        gc.enable()
 
 
 def _command(name: str, arguments: list[str]) -> int:
@@ -82,6 +92,18 @@ def _command(name: str, arguments: list[str]) -> int:
         from pastecheck.cli.check import check
 
         return check(arguments)
+    if name == "start":
+        from pastecheck.cli.start import start
+
+        return start(arguments)
+    if name == "films":
+        from pastecheck.cli.films import films
+
+        return films(arguments)
+    if name == "compare":
+        from pastecheck.cli.compare import compare
+
+        return compare(arguments)
     if name == "trim":
         from pastecheck.cli.trim import trim
 
@@ -94,7 +116,7 @@ def _command(name: str, arguments: list[str]) -> int:
 
 
 def _unknown(name: str) -> UsageError:
-    known = ("check", "trim", "rules", "explain", "--help", "--version")
+    known = ("check", "start", "films", "compare", "trim", "rules", "explain", "--help", "--version")
     if not name.startswith("-"):
         return usage(f"there is no command {quoted(name)}", nearest_of(name, known))
     hint = near_option(name, known, "options stand behind a command; see pastecheck check --help")

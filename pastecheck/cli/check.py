@@ -1,16 +1,26 @@
 """The command `check`: measure, judge, report."""
 
 import argparse
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
 from pastecheck.cli.arguments import Once, Parser, parsed, quoted, usage
-from pastecheck.cli.console import is_coloured, put
+from pastecheck.cli.console import tell
+from pastecheck.cli.project import (
+    add_project,
+    layers_and_files,
+    or_project,
+    project_of,
+    refuse_bad_day,
+    with_project,
+    with_waivers,
+)
 from pastecheck.cli.status import FOUND, JUDGED
 from pastecheck.limits import NAMES, STANDARD, Limits
 
 if TYPE_CHECKING:
-    from pastecheck.report import Report
+    from pastecheck.project import Project
+    from pastecheck.report import Report, Verdict
     from pastecheck.reporters import Reporter
     from pastecheck.rulesets import RuleSet
 
@@ -23,58 +33,80 @@ _USAGE: Final = "pastecheck check LAYER... --rules SET [options]"
 
 def check(arguments: list[str]) -> int:
     """Run the command; the exit status."""
-    import gc
-
-    gc.disable()  # what is loaded and made here lives to the end; to look for garbage among it takes a tenth
-    try:
-        return _checked(arguments)
-    finally:
-        gc.enable()
-
-
-def _checked(arguments: list[str]) -> int:
     from pastecheck import reporters
 
     formats = reporters.catalogue()
     if (options := parsed(_parser(formats), arguments)) is None:
         return JUDGED
-    if not options.layers:
-        raise usage("no layer was named", f"usage: {_USAGE}")
+    refuse_bad_day(options)
+    project = project_of(options)
+    if project is not None:
+        options = with_project(options, project, tuple(formats))
+    elif not options.layers:
+        hint = f"usage: {_USAGE}; or let pastecheck start write a project file here"
+        raise usage("no layer was named", hint)
+    options.fail_on = options.fail_on or "error"
     wanted = [(format_, path) for format_ in formats.values() for path in getattr(options, format_.option)]
-    report = _judged(options, [path for _, path in wanted])
-    _tell(report, [(path, format_.chunks(report)) for format_, path in wanted], options)
-    _refuse_empty(report)
-    return _status(report, options.fail_on)
+    report = _judged(options, project, [path for _, path in wanted])
+    tell([(path, format_.chunks(report)) for format_, path in wanted], _rendered, report, options)
+    _refuse_empty(report, project)
+    return status_of(report.verdict, options.fail_on)
 
 
-def _refuse_empty(report: "Report") -> None:
+def _refuse_empty(report: "Report", project: "Project | None") -> None:
     """What holds nothing to cut is no pass, though the other side of its board was judged and told of."""
     from pastecheck.errors import NoOpeningsError
     from pastecheck.source import Span
 
-    empty = [layer.file for layer in report.layers if not layer.openings]
+    empty = [layer.file for layer in report.layers if layer.lacks_openings]
     if empty:
         others = ", ".join(layer.file for layer in report.layers if layer.openings)
         hint = f"if it has no parts, name only what has: {others}"
+        if project is not None:
+            hint = f"if it has no parts, say 'may-be-empty: true' of it in {project.file}"
         raise NoOpeningsError("the layer holds nothing to cut; the rest was judged", Span(empty[0]), hint)
 
 
-def _judged(options: argparse.Namespace, paths: Sequence[str]) -> "Report":
+def _judged(options: argparse.Namespace, project: "Project | None", paths: Sequence[str]) -> "Report":
     """The report, made once it is sure that reports may go to the paths."""
-    from pastecheck import board_files, layers, outputs, run
+    from dataclasses import replace
 
-    rule_set = _rule_set_of(options)
+    from pastecheck import board_files, layers, outputs, run
+    from pastecheck.report import Level
+
+    rule_set = rule_set_of(options, project)
     named = {option: getattr(options, option.value) for option in board_files.Option}
     beside = [path for paths_of_option in named.values() for path in paths_of_option]
+    beside += [options.known] if options.known else []
+    beside += project.inputs if project else ()
     outputs.refuse_unfit(paths, [*options.layers, *beside, rule_set.file, *rule_set.extended])
-    limits = _limits(options.limit)
-    found = layers.layers_of(options.layers, as_paste=options.as_paste, limits=limits)
+    limits = limits_of(options.limit)
+    if project is None:
+        found = layers.layers_of(options.layers, as_paste=options.as_paste, limits=limits)
+        files = board_files.board_files_of(named, limits)
+    else:
+        found, files = layers_and_files(options, project, limits)
     outputs.refuse_unfit(paths, [layer.path for layer in found])
-    files = board_files.board_files_of(named, limits)
-    return run.checked(found, rule_set, limits, board_files=files, everything=options.everything)
+    held_against_known = _known_in(options.known, limits)
+    report = run.checked(found, rule_set, limits, board_files=files, everything=options.everything)
+    if options.fail_on == "warning":
+        report = replace(report, fails_at=Level.WARNING)
+    if project is not None:
+        report = with_waivers(report, project, options)
+    return held_against_known(report)
 
 
-def _limits(raised: Sequence[str]) -> Limits:
+def _known_in(path: str | None, limits: Limits) -> "Callable[[Report], Report]":
+    """Marks in a report what an earlier one has; that is read now, before anything is judged."""
+    if path is None:
+        return lambda report: report
+    from pastecheck import revisions
+
+    known = revisions.known_in(path, limits)
+    return lambda report: revisions.held_against(report, known)
+
+
+def limits_of(raised: Sequence[str]) -> Limits:
     """The limits of reading, those of `--limit NAME=NUMBER` in place of ours."""
     limits = STANDARD
     for text in raised:
@@ -90,24 +122,12 @@ def _limits(raised: Sequence[str]) -> Limits:
     return limits
 
 
-def _tell(report: "Report", texts: Sequence[tuple[str, Iterable[str]]], options: argparse.Namespace) -> None:
-    """Reports to their files; to standard output the one asked for there, or else that for people."""
-    from pastecheck import outputs
-
-    every = [outputs.Output(*each) for each in texts]
-    with outputs.in_place_at_the_end(one for one in every if one.path != outputs.STANDARD_OUTPUT):
-        for_machines = [one for one in every if one.path == outputs.STANDARD_OUTPUT]
-        for one in for_machines:
-            put(one.chunks, verbatim=True)
-        if not for_machines:
-            put([_for_people(report, options)])
-
-
 def _parser(formats: Mapping[str, "Reporter"]) -> Parser:
     parser = Parser(
         _USAGE,
         "Measure every opening of paste layers, judge them by a rule set, and say what to do. For example: "
-        "pastecheck check my-board-paste-top.gbr --rules polyester-75-knife",
+        "pastecheck check my-board-paste-top.gbr --rules polyester-75-knife. Without LAYER all is as "
+        "pastecheck.yaml in the current folder says; options count more than it",
         _STATUS,
     )
     parser.add_argument(
@@ -117,17 +137,21 @@ def _parser(formats: Mapping[str, "Reporter"]) -> Parser:
         help="a Gerber file; or a folder or .zip, whose paste layers are found by what the files or else "
         "their names say",
     )
-    _add_what_to_judge_by(parser)
-    _add_what_is_beside(parser)
+    add_what_to_judge_by(parser)
+    add_what_is_beside(parser)
     for option, format_ in formats.items():
         text = f"write {format_.says}, to FILE; - is standard output, and then nothing else goes there"
         parser.add_argument(f"--{option}", metavar="FILE", action="append", default=[], help=text)
-    _add_how_to_end(parser)
-    _add_how_to_read(parser)
+    _add_what_is_known(parser)
+    add_project(parser)
+    add_how_to_end(parser)
+    parser.set_defaults(fail_on=None)  # so that it is known whether it was given
+    add_how_to_read(parser)
     return parser
 
 
-def _add_what_to_judge_by(parser: Parser) -> None:
+def add_what_to_judge_by(parser: Parser) -> None:
+    """Options for the rule set, the sheet and the paste."""
     parser.add_argument(
         "--rules",
         action=Once,
@@ -148,7 +172,8 @@ def _add_what_to_judge_by(parser: Parser) -> None:
     )
 
 
-def _add_what_is_beside(parser: Parser) -> None:
+def add_what_is_beside(parser: Parser) -> None:
+    """Options for the other layers of the board."""
     for option, text in (
         ("land", "copper of the same side: what openings lie on, and how much of it they cover"),
         ("mask", "solder mask of the same side; without it only flashed pads of the copper are lands"),
@@ -158,10 +183,9 @@ def _add_what_is_beside(parser: Parser) -> None:
         parser.add_argument(f"--{option}", metavar="FILE", action="append", default=[], help=text + again)
 
 
-def _with_options(rule_set: "RuleSet", options: argparse.Namespace) -> "RuleSet":
-    """The rule set with the sheet and the paste at hand in place of its own."""
+def with_options(rule_set: "RuleSet", options: argparse.Namespace) -> "RuleSet":
+    """A rule set with the sheet and the paste at hand in place of its own."""
     from pastecheck import rulesets
-    from pastecheck.measurements.powder import powder_type
     from pastecheck.units import how_to_write
 
     if options.thickness is not None:
@@ -170,18 +194,19 @@ def _with_options(rule_set: "RuleSet", options: argparse.Namespace) -> "RuleSet"
         except ValueError as problem:
             raise usage(f"--thickness: {problem}", how_to_write("mm")) from None
     if options.powder is not None:
-        if all(rule.check != "powder-fit" for rule in rule_set.rules):
+        if not rule_set.judges_powder:
             raise usage(
                 "--powder: the rule set has no powder-fit to judge it by", "add the rule, or leave it out"
             )
         try:
-            rule_set = rule_set.with_setting("powder-fit", powder_type=powder_type(options.powder))
+            rule_set = rule_set.with_powder(options.powder)
         except ValueError as problem:
             raise usage(f"--powder: {problem}", "the type stands on the label of the paste") from None
     return rule_set
 
 
-def _add_how_to_end(parser: Parser) -> None:
+def add_how_to_end(parser: Parser) -> None:
+    """Options for the exit status, and for what is shown."""
     parser.add_argument(
         "--fail-on",
         choices=("error", "warning", "never"),
@@ -197,7 +222,18 @@ def _add_how_to_end(parser: Parser) -> None:
     parser.add_argument("--quiet", action="store_true", help="verdict lines only")
 
 
-def _add_how_to_read(parser: Parser) -> None:
+def _add_what_is_known(parser: Parser) -> None:
+    parser.add_argument(
+        "--known",
+        action=Once,
+        metavar="FILE",
+        help="an earlier report of this board, as --json wrote it: its findings are known, and only what is "
+        "new, or has become worse, counts",
+    )
+
+
+def add_how_to_read(parser: Parser) -> None:
+    """Options for how layer files are taken."""
     parser.add_argument(
         "--as-paste",
         action="store_true",
@@ -219,26 +255,31 @@ def _add_how_to_read(parser: Parser) -> None:
     )
 
 
-def _rule_set_of(options: argparse.Namespace) -> "RuleSet":
+def rule_set_of(options: argparse.Namespace, project: "Project | None" = None) -> "RuleSet":
+    """The rule set that options name, with the sheet and the paste at hand in place of its own."""
     from pastecheck import rulesets
 
+    if project is not None:
+        from pastecheck.project import rule_set_of
+
+        return with_options(rule_set_of(project, options.rules), options)
     if options.rules is None:
         names = ", ".join(rulesets.shipped())
-        raise usage("no rule set was named", f"add --rules with one of {names}, or with your own .yaml file")
-    return _with_options(rulesets.load(options.rules), options)
+        hint = f"add --rules with one of {names}, or with your own .yaml file"
+        raise usage("no rule set was named", f"{hint}{or_project()}")
+    return with_options(rulesets.load(options.rules), options)
 
 
-def _for_people(report: "Report", options: argparse.Namespace) -> str:
-    from shutil import get_terminal_size
+def _rendered(report: "Report", *, width: int, colour: bool, quiet: bool) -> str:
+    """The report for people; what that takes is not loaded for anybody else."""
+    from pastecheck.reporters import terminal
 
-    from pastecheck.reporters.terminal import rendered
-
-    width = max(get_terminal_size((100, 24)).columns, 40)
-    return rendered(report, width=width, colour=is_coloured(options.color), quiet=options.quiet)
+    return terminal.rendered(report, width=width, colour=colour, quiet=quiet)
 
 
-def _status(report: "Report", fail_on: str) -> int:
+def status_of(verdict: "Verdict", fail_on: str) -> int:
+    """What a verdict comes to."""
     from pastecheck.report import Verdict
 
     failing = {"error": {Verdict.FAIL}, "warning": {Verdict.FAIL, Verdict.CARE}, "never": set[Verdict]()}
-    return FOUND if report.verdict in failing[fail_on] else JUDGED
+    return FOUND if verdict in failing[fail_on] else JUDGED

@@ -1,14 +1,26 @@
 """Standard output and standard error: what is printed, and how a terminal is kept from obeying it."""
 
+import argparse
 import os
 import sys
 from collections.abc import Iterable
 from contextlib import suppress
 from io import TextIOWrapper
 from pathlib import Path
+from typing import Protocol, TypeVar
 
 from pastecheck.errors import PastecheckError
 from pastecheck.source import Span
+
+Told = TypeVar("Told")
+Told_contra = TypeVar("Told_contra", contravariant=True)
+
+
+class Rendered(Protocol[Told_contra]):
+    """Puts something into words for a terminal."""
+
+    def __call__(self, told: Told_contra, /, *, width: int, colour: bool, quiet: bool) -> str:
+        """As text."""
 
 
 def is_coloured(wish: str) -> bool:
@@ -40,6 +52,35 @@ def put(chunks: Iterable[str], *, verbatim: bool = False) -> None:
         text = f"cannot be written: {problem.strerror or problem}"
         hint = "no report was written; make room for it"
         raise PastecheckError(text, Span("standard output"), hint, "output") from None
+
+
+def tell(
+    texts: Iterable[tuple[str, Iterable[str]]],
+    rendered: "Rendered[Told]",
+    told: Told,
+    options: argparse.Namespace,
+) -> None:
+    """
+    Reports to their files; to standard output the one asked for there, or else that for people.
+
+    Args:
+        texts: Paths, and what goes there.
+        rendered: Makes what is for people.
+        told: Of what it is made.
+        options: With `color` and `quiet`.
+    """
+    from shutil import get_terminal_size
+
+    from pastecheck import outputs
+
+    every = [outputs.Output(*each) for each in texts]
+    with outputs.in_place_at_the_end(one for one in every if one.path != outputs.STANDARD_OUTPUT):
+        for_machines = [one for one in every if one.path == outputs.STANDARD_OUTPUT]
+        for one in for_machines:
+            put(one.chunks, verbatim=True)
+        if not for_machines:
+            width = max(get_terminal_size((100, 24)).columns, 40)
+            put([rendered(told, width=width, colour=is_coloured(options.color), quiet=options.quiet)])
 
 
 def open_what_is_closed() -> None:

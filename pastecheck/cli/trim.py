@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from pastecheck.cli.arguments import Once, Parser, parsed, quoted, usage
 from pastecheck.cli.check import (
-    _add_how_to_end,
-    _add_how_to_read,
-    _add_what_is_beside,
-    _add_what_to_judge_by,
-    _limits,
-    _rule_set_of,
-    _status,
+    add_how_to_end,
+    add_how_to_read,
+    add_what_is_beside,
+    add_what_to_judge_by,
+    limits_of,
+    rule_set_of,
+    status_of,
 )
 from pastecheck.cli.console import is_coloured, put
 from pastecheck.cli.status import JUDGED
@@ -55,7 +55,7 @@ def trim(arguments: list[str]) -> int:
     inputs = _inputs(options)
     content, told, report = _trimmed(inputs, options)
     _write(content, told, report, options)
-    return _status(report, options.fail_on)
+    return status_of(report.verdict, options.fail_on)
 
 
 def _parser() -> Parser:
@@ -66,8 +66,8 @@ def _parser() -> Parser:
         _STATUS,
     )
     parser.add_argument("layers", nargs="*", metavar="LAYER", help="a Gerber file; it is never changed")
-    _add_what_to_judge_by(parser)
-    _add_what_is_beside(parser)
+    add_what_to_judge_by(parser)
+    add_what_is_beside(parser)
     parser.add_argument("--out", action=Once, metavar="FILE", help="the corrected layer")
     parser.add_argument(
         "--grow",
@@ -79,8 +79,8 @@ def _parser() -> Parser:
     parser.add_argument(
         "--json", action=Once, metavar="FILE", help="write what was done as JSON; - is standard output"
     )
-    _add_how_to_end(parser)
-    _add_how_to_read(parser)
+    add_how_to_end(parser)
+    add_how_to_read(parser)
     return parser
 
 
@@ -88,7 +88,7 @@ def _inputs(options: argparse.Namespace) -> _Inputs:
     """What is read, once it is sure that results may go where they are to."""
     from pastecheck import board_files, layers, outputs
 
-    rule_set = _rule_set_of(options)
+    rule_set = rule_set_of(options)
     if options.grow:
         rule_set = rule_set.with_growth()
     if not rule_set.trim:
@@ -96,7 +96,7 @@ def _inputs(options: argparse.Namespace) -> _Inputs:
         raise usage(f"the rule set {quoted(rule_set.name)} says nothing of trimming", hint)
     named = {option: getattr(options, option.value) for option in board_files.Option}
     beside = [path for paths in named.values() for path in paths]
-    limits = _limits(options.limit)
+    limits = limits_of(options.limit)
     found = layers.layers_of(options.layers, as_paste=options.as_paste, limits=limits)
     if len(found) != 1:
         raise usage(

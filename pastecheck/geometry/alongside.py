@@ -120,16 +120,17 @@ def points_of(pieces: Pieces, at: FloatArray) -> tuple[FloatArray, FloatArray]:
 
     Args:
         pieces: n rows.
-        at: Places on each. Shape (n, m).
+        at: A place on each. Shape (n,).
 
     Returns:
-        Shape (n, m, 2) each.
+        Shape (n, 2) each.
     """
-    normal = right_of(pieces.along)[:, None]
-    turned = np.where(pieces.is_arc[:, None], at, 0.0)[..., None]
-    outward = np.cos(turned) * normal + np.sin(turned) * pieces.along[:, None]
-    on_side = np.where(pieces.is_arc[:, None], 0.0, at)[..., None] * pieces.along[:, None]
-    return pieces.begin_mm[:, None] + on_side + pieces.radius_mm[:, None, None] * outward, outward
+    outward = right_of(pieces.along)
+    arc = np.flatnonzero(pieces.is_arc)
+    turned = at[arc, None]
+    outward[arc] = np.cos(turned) * outward[arc] + np.sin(turned) * pieces.along[arc]
+    on_side = np.where(pieces.is_arc, 0.0, at)[:, None] * pieces.along
+    return pieces.begin_mm + on_side + pieces.radius_mm[:, None] * outward, outward
 
 
 class Stretches(NamedTuple):
@@ -153,28 +154,26 @@ def stretches_facing(pieces: Pieces, across: Pieces, near_mm: FloatArray) -> Str
     """
     at = _changes(pieces, across, near_mm)
     at = np.sort(np.clip(np.nan_to_num(at, nan=0.0), 0.0, pieces.extent[:, None]), axis=1)
-    middle = (at[:, 1:] + at[:, :-1]) / 2
-    facing = _is_facing(pieces, across, near_mm, middle) & (at[:, 1:] - at[:, :-1] > 0)
-    row, part = np.nonzero(facing)
-    return Stretches(row, at[row, part], at[row, part + 1])
+    row, part = np.nonzero(at[:, 1:] > at[:, :-1])
+    begin, end = at[row, part], at[row, part + 1]
+    facing = _is_facing(rows_of(pieces, row), rows_of(across, row), near_mm[row], (end + begin) / 2)
+    return Stretches(row[facing], begin[facing], end[facing])
 
 
 def _is_facing(pieces: Pieces, across: Pieces, near_mm: FloatArray, at: FloatArray) -> BoolArray:
-    """The definition itself, at places of pieces. Shape (n, m)."""
+    """The definition itself, at a place of each piece. Shape (n,)."""
     point, outward = points_of(pieces, at)
-    to_begin = point - across.begin_mm[:, None]
-    along, leaving = across.along[:, None], across.leaving[:, None]
-    arc = across.is_arc[:, None]
-    foot = dot(to_begin, along)
-    height = dot(to_begin, right_of(along))
-    away = np.where(arc, np.hypot(to_begin[..., 0], to_begin[..., 1]), height)
-    round_point = across.extent[:, None] >= 2 * np.pi
-    in_cone = (foot >= 0) & (dot(to_begin, leaving) <= 0)
-    on_side = (foot >= 0) & (foot <= across.extent[:, None]) & (height > 0)
-    way = np.where(arc[..., None], to_begin, height[..., None] * right_of(along))
+    to_begin = point - across.begin_mm
+    foot, normal = dot(to_begin, across.along), right_of(across.along)
+    height = dot(to_begin, normal)
+    away = np.where(across.is_arc, np.hypot(to_begin[:, 0], to_begin[:, 1]), height)
+    round_point = across.extent >= 2 * np.pi
+    in_cone = (foot >= 0) & (dot(to_begin, across.leaving) <= 0)
+    on_side = (foot >= 0) & (foot <= across.extent) & (height > 0)
+    way = np.where(across.is_arc[:, None], to_begin, height[:, None] * normal)
     facing = dot(outward, -way) >= _COSINE * away - ROUNDING_MM
-    is_nearest: BoolArray = np.where(arc, in_cone | round_point, on_side)
-    is_nearest &= facing & (away <= (near_mm + across.radius_mm)[:, None] + ROUNDING_MM)
+    is_nearest: BoolArray = np.where(across.is_arc, in_cone | round_point, on_side)
+    is_nearest &= facing & (away <= near_mm + across.radius_mm + ROUNDING_MM)
     return is_nearest
 
 
@@ -251,14 +250,14 @@ def union_lengths(parts: Stretches) -> tuple[IntArray, FloatArray]:
     """Pieces, and how much of each some stretches cover together; a piece may come more than once."""
     order = np.lexsort((parts.begin, parts.piece))
     piece, begin, end = parts.piece[order], parts.begin[order], parts.end[order]
-    if not len(piece):
-        return piece, begin
-    # pieces are far apart on one line, so that what was covered before never reaches into the next
-    room = float(end.max()) + 1.0
-    rank = np.cumsum(np.diff(piece, prepend=piece[0]) != 0) * room
-    covered = np.maximum.accumulate(end + rank)
-    before = np.concatenate([[-np.inf], covered[:-1]])
-    return piece, np.maximum(covered - np.maximum(begin + rank, before), 0.0)
+    is_first = np.diff(piece, prepend=-1) != 0
+    # how far each piece is covered so far, by the rank of the ends: so no piece is reckoned with another
+    by_end, rank = np.argsort(end), np.empty(len(end), np.int64)
+    rank[by_end] = np.arange(len(end))
+    pieces_before = np.cumsum(is_first) * len(end)
+    covered = end[by_end[np.maximum.accumulate(pieces_before + rank) - pieces_before]]
+    before = np.where(is_first, -np.inf, np.roll(covered, 1))
+    return piece, np.maximum(covered - np.maximum(begin, before), 0.0)
 
 
 def boxes_of(pieces: Pieces) -> FloatArray:

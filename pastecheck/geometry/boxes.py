@@ -18,6 +18,8 @@ _PAIRS_TRIED = 2_000_000
 
 _AT_ONCE = 1_000_000
 """About so many pairs are tried at a time, so that those tried in vain take no memory."""
+_TRIED_AT_ONCE = 65_536
+"""So few, where little else is done for them, that what is computed stays in the processor's cache."""
 
 _MOST_CELLS = 1_000_000_000
 """In a row of the grid: so the number of a cell is no larger than a whole number may be."""
@@ -60,20 +62,21 @@ def close_boxes(bounds_nm: IntArray, reach_nm: int = 0, most: int | None = None)
     if len(bounds_nm) < 2:
         none = np.zeros(0, np.int64)
         return Rows(none, none)
-    if most is not None and _at_least(bounds_nm) > most:
+    box = bounds_nm.T.copy()  # each column in one piece, as it is read for many pairs
+    if most is not None and _at_least(box) > most:
         raise TooManyPairsError(len(bounds_nm) * (len(bounds_nm) - 1) // 2)
-    grown = bounds_nm + np.array([-1, -1, 1, 1]) * -(-reach_nm // 2)
+    grown = box + np.array([-1, -1, 1, 1])[:, None] * -(-reach_nm // 2)
     extent = int(grown.max()) - int(grown.min())
     # a box lies in 2.25 cells; of cells half as wide in 4. Strokes beside each other are long one way only
-    cell = np.maximum(2 * np.median(grown[:, 2:] - grown[:, :2], axis=0).astype(np.int64), 1)
-    cell = np.maximum(cell, -(-extent // _MOST_CELLS))
-    low, high = grown[:, :2] // cell, grown[:, 2:] // cell
+    cell = np.maximum(2 * np.median(grown[2:] - grown[:2], axis=1).astype(np.int64), 1)
+    cell = np.maximum(cell, -(-extent // _MOST_CELLS))[:, None]
+    low, high = grown[:2] // cell, grown[2:] // cell
     across = high - low + 1
     # a product could overflow for boxes of astronomic size; a logarithm cannot
-    small = np.log2(across.astype(np.float64)).sum(axis=1) <= np.log2(_CELLS_OF_SMALL_BOX)
+    small = np.log2(across.astype(np.float64)).sum(axis=0) <= np.log2(_CELLS_OF_SMALL_BOX)
     cells = _Cells(np.flatnonzero(small), low, across)
     large = np.flatnonzero(~small)
-    bound = cells.pairs + len(large) * len(grown)
+    bound = cells.pairs + len(large) * len(bounds_nm)
     if most is not None and cells.pairs > max(most, _AT_ONCE) and cells.at_least(grown) > most:
         raise TooManyPairsError(bound)
     found: list[Rows] = []
@@ -85,13 +88,13 @@ def close_boxes(bounds_nm: IntArray, reach_nm: int = 0, most: int | None = None)
             raise TooManyPairsError(bound)
     first = np.concatenate([pair.first for pair in found])
     second = np.concatenate([pair.second for pair in found])
-    order = np.lexsort((second, first))
+    order = np.argsort(first * len(bounds_nm) + second)
     return Rows(first[order], second[order])
 
 
 def _at_least(bounds_nm: IntArray) -> int:
     """How many pairs meet of very many boxes, by a sample: hardly ever fewer. 0 where it tells too little."""
-    count = len(bounds_nm)
+    count = bounds_nm.shape[1]
     if count < _SAMPLE:
         return 0
     i, j = np.random.default_rng(1).integers(0, count, (2, _SAMPLE))
@@ -109,11 +112,12 @@ class _Cells:
 
     def __init__(self, small: IntArray, low: IntArray, across: IntArray) -> None:
         self.low = low
-        count = across[small].prod(axis=1)
+        columns, lines = across
+        count = (columns * lines)[small]
         entry = np.repeat(small, count)
         nth = within_runs(count)
-        cell_x = low[entry, 0] + nth % across[entry, 0]
-        cell_y = low[entry, 1] + nth // across[entry, 0]
+        cell_x = low[0][entry] + nth % columns[entry]
+        cell_y = low[1][entry] + nth // columns[entry]
         del nth  # and so on: a layer of millions takes no more memory here than it has to
         self.rows_of_cells = int(np.ptp(cell_y)) + 1 if len(cell_y) else 1
         key = cell_x * self.rows_of_cells + cell_y
@@ -134,7 +138,7 @@ class _Cells:
         end = 0
         while end < len(total):
             begin, before = end, total[end] - self.later[end]
-            end = max(begin + 1, int(np.searchsorted(total, before + _AT_ONCE, side="right")))
+            end = max(begin + 1, int(np.searchsorted(total, before + _TRIED_AT_ONCE, side="right")))
             entries = np.arange(begin, end)
             later = self.later[entries]
             one = np.repeat(entries, later)
@@ -151,10 +155,12 @@ class _Cells:
     def _met(self, one: IntArray, two: IntArray, grown: IntArray) -> Rows:
         """Pairs of boxes of entries of the same cell, of those that meet and have no lower cell in common."""
         i, j = self.entry[one], self.entry[two]
-        lowest = np.maximum(self.low[i], self.low[j])
-        kept = self.key[one] == lowest[:, 0] * self.rows_of_cells + lowest[:, 1]
-        kept &= _meet(grown, i, j)
-        return Rows(np.minimum(i[kept], j[kept]), np.maximum(i[kept], j[kept]))
+        met = np.flatnonzero(_meet(grown, i, j))
+        i, j = i[met], j[met]
+        lowest_x, lowest_y = (np.maximum(low[i], low[j]) for low in self.low)
+        kept = self.key[one[met]] == lowest_x * self.rows_of_cells + lowest_y
+        i, j = i[kept], j[kept]
+        return Rows(np.minimum(i, j), np.maximum(i, j))
 
 
 def _with_large(large: IntArray, small: NDArray[np.bool_], grown: IntArray) -> Iterator[Rows]:
@@ -169,21 +175,25 @@ def _with_large(large: IntArray, small: NDArray[np.bool_], grown: IntArray) -> I
 
 def _with_each(large: IntArray, grown: IntArray) -> Iterator[tuple[IntArray, IntArray]]:
     """Numbers of large boxes, and rows of all boxes that may meet them, some at a time."""
-    if len(large) * len(grown) <= _PAIRS_TRIED:
-        yield np.divmod(np.arange(len(large) * len(grown)), len(grown))
+    count = grown.shape[1]
+    if len(large) * count <= _PAIRS_TRIED:
+        yield np.divmod(np.arange(len(large) * count), count)
         return
     from rtree.index import Index  # noqa: PLC0415 - slow to import, and seldom needed
 
-    low, high = grown[:, :2].astype(np.float64), grown[:, 2:].astype(np.float64)
-    tree: Any = Index((np.arange(len(grown)), low, high))
-    begin, end = 0, min(len(large), max(1, _AT_ONCE // len(grown)))
+    low, high = grown[:2].T.astype(np.float64, order="C"), grown[2:].T.astype(np.float64, order="C")
+    tree: Any = Index((np.arange(count), low, high))
+    begin, end = 0, min(len(large), max(1, _AT_ONCE // count))
     while begin < end:
-        other, count = tree.intersection_v(low[large[begin:end]], high[large[begin:end]])
-        yield np.repeat(np.arange(begin, end), count.astype(np.int64)), other.astype(np.int64)
+        other, found = tree.intersection_v(low[large[begin:end]], high[large[begin:end]])
+        yield np.repeat(np.arange(begin, end), found.astype(np.int64)), other.astype(np.int64)
         at_once = max(1, int((end - begin) * min(16.0, _AT_ONCE / (len(other) + 1))))
         begin, end = end, min(len(large), end + at_once)
 
 
 def _meet(grown: IntArray, i: IntArray, j: IntArray) -> NDArray[np.bool_]:
-    both_ways: NDArray[np.bool_] = (grown[i, :2] <= grown[j, 2:]) & (grown[j, :2] <= grown[i, 2:])
-    return both_ways[:, 0] & both_ways[:, 1]
+    """Whether boxes meet. grown: shape (4, n)."""
+    met: NDArray[np.bool_] = grown[0][i] <= grown[2][j]
+    for low, high, one, other in ((0, 2, j, i), (1, 3, i, j), (1, 3, j, i)):
+        met &= grown[low][one] <= grown[high][other]
+    return met

@@ -5,6 +5,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.lanes import Lanes
 from pastecheck.geometry.neighbours import BESIDE_MM, SLACK_MM, Things, pairs_in_strips
 
 FACING_LIKE: Final = 0.7
@@ -14,8 +15,6 @@ ALONE: Final = 1.2
 
 _STAGES: Final = (0.4, 0.65, 1.0)
 """Shares of the reach: most nearest neighbours are found before all of it is looked through."""
-_MOST: Final = 64
-"""A thing that has more of its own kind about it is one of many, and alone with none."""
 
 
 class Couples(NamedTuple):
@@ -76,25 +75,36 @@ def couples_of_kinds(x_mm: FloatArray, y_mm: FloatArray, kind: IntArray, reach_m
         kind: From 0. Shape (n,).
         reach_mm: Largest distance of the two; a third of the kind is farther from either.
     """
-    n, count = len(kind), np.bincount(kind)
+    count = np.bincount(kind)
     rows = np.flatnonzero((count % 2 == 0)[kind])
-    nearest = _Nearest(np.full(n, -1), np.full(n, np.inf), np.full(n, np.inf))
     if not len(rows):
         return Couples(rows, rows)
-    rank = np.unique(kind[rows], return_inverse=True)[1]
-    apart_mm = np.zeros(n)
+    number = (np.cumsum(np.bincount(kind[rows]) > 0) - 1)[kind[rows]]
     # side by side, so that no two kinds come near each other
-    apart_mm[rows] = rank * (float(np.ptp(x_mm[rows])) + 3 * reach_mm)
-    place = x_mm + apart_mm, y_mm
-    for pair in pairs_in_strips(*place, (rows, rows), reach_mm, reach_mm, most=_MOST):
-        _keep_two(place, pair, reach_mm, nearest)
-    couples = _mutual(nearest, reach_mm)
-    is_paired = np.zeros(n, bool)
-    for row in couples:
-        is_paired[row] = nearest.next_mm[row] > reach_mm + SLACK_MM
-    is_whole = np.bincount(kind, weights=is_paired) == count
-    kept = is_whole[kind[couples.first]]
-    return Couples(couples.first[kept], couples.second[kept])
+    apart_mm = number * (float(np.ptp(x_mm[rows])) + 3 * reach_mm)
+    couples = _alone(x_mm[rows] + apart_mm, y_mm[rows], reach_mm)
+    first, second = rows[couples.first], rows[couples.second]
+    is_paired = np.bincount(kind[first], minlength=len(count)) * 2 == count
+    kept = is_paired[kind[first]]
+    return Couples(first[kept], second[kept])
+
+
+def _alone(x_mm: FloatArray, y_mm: FloatArray, reach_mm: float) -> Couples:
+    """Every two places of which each is the only one within reach of the other."""
+    lanes = Lanes(x_mm, y_mm, reach_mm, reach_mm)
+    count, other = np.zeros(len(x_mm), np.int64), np.zeros(len(x_mm), np.int64)
+    for looks in lanes.looks(np.arange(len(x_mm))):
+        looking = looks
+        while len(looking.at):
+            i, j = lanes.row[looking.at], lanes.row[looking.near]
+            met = np.flatnonzero(np.hypot(x_mm[j] - x_mm[i], y_mm[j] - y_mm[i]) <= reach_mm + SLACK_MM)
+            np.add.at(count, i[met], 1)
+            other[i[met]] = j[met]
+            # who has two is not alone with either
+            looking = lanes.next(looking, np.where(count[i] > 1, -1.0, np.inf))
+    first = np.flatnonzero(count == 1)
+    kept = (count[other[first]] == 1) & (first < other[first])
+    return Couples(first[kept], other[first[kept]])
 
 
 def _keep_two(

@@ -8,17 +8,19 @@ from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.across import clipped
-from pastecheck.ragged import offsets, rows_of_runs
+from pastecheck.geometry.grids import Grid
+from pastecheck.ragged import distinct, offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
 
 GeometryArray = NDArray[np.object_]
 
 _PAIRS_AT_ONCE: Final = 2_000_000
-_CELLS: Final = 12
-"""So many cells at most make half the side of a window."""
-_WINDOWS_AT_ONCE: Final = 8_192
-_ORDERS_OF_SIZE: Final = 4.0
-"""Openings larger than half a window over this are searched apart, those of each double size together."""
+_WINDOWS_AT_ONCE: Final = 4_096
+"""So few that what is computed of them stays in the processor's cache."""
+_PAIRS_A_MIDDLE: Final = 16
+"""A window that may hold too few middles has no more openings near it than so many times what it wants."""
+_SIZES: Final = 2.0
+"""Openings larger than half a window over this are looked up apart, those of each double size together."""
 _WORTH_A_SIDE_MM2: Final = 0.002
 """What is unsure of an opening is worth clipping it if it is so much for each of its sides."""
 _MANY_SIDES: Final = 500
@@ -76,25 +78,26 @@ def open_fraction(
 
     Cost:
         Proportional to the pairs of a window and an opening about its edge; what lies within is added up by
-        cells: 0.3 s for 100,000 openings at one a mm2.
+        cells: 0.1 s for 100,000 openings at 0.2 a mm2.
     """
-    sums = np.zeros((3, len(place_nm)))
-    if not len(place_nm):
-        return OpenFraction(sums[0], sums[1])
+    count = len(place_nm)
+    if not count:
+        return OpenFraction(np.zeros(0), np.zeros(0))
     half_nm = round(window_mm * NM_PER_MM / 2)
-    size_nm = (bounds_nm[:, 2:] - bounds_nm[:, :2]).astype(np.float64)
-    box_mm2 = size_nm.prod(axis=1) / NM_PER_MM**2
-    filled = np.minimum(area_mm2 / box_mm2, 1.0)
     sides = _sides_of(placed)
-    unsure = box_mm2 * filled * (1 - filled)
-    clipped = unsure > _WORTH_A_SIDE_MM2 * sides.sides if sides else np.zeros(len(filled), bool)
-    some = _Some(place_nm.T.astype(np.float64), bounds_nm.T.astype(np.float64), filled, box_mm2, clipped)
-    # openings of one order of size are searched together: a frame must not widen the search for all others
-    order_of_size = np.ceil(np.log2(np.maximum(size_nm.max(axis=1) / half_nm * _ORDERS_OF_SIZE, 1.0)))
-    for one in np.unique(order_of_size).tolist():
-        _add(half_nm, (some, np.flatnonzero(order_of_size == one)), sides, sums)
-    open_mm2, unsure_mm2, count = sums
-    share, error = (np.where(count >= least, of / window_mm**2, np.nan) for of in (open_mm2, unsure_mm2))
+    some, groups = _columns(place_nm, bounds_nm, area_mm2, half_nm, sides)
+    grids = [(some.grid(rows, area_mm2[rows], 2 * half_nm), rows) for rows in groups]
+    at_once = max(1, _PAIRS_AT_ONCE // (_PAIRS_A_MIDDLE * least))
+    open_mm2, unsure_mm2, are_enough = np.zeros(count), np.zeros(count), np.zeros(count, bool)
+    for first in range(0, count, _WINDOWS_AT_ONCE):
+        windows = slice(first, first + _WINDOWS_AT_ONCE)
+        middle_nm = some.place_nm[:, windows]
+        open_mm2[windows], unsure_mm2[windows], sure = _open(some, sides, grids, middle_nm, half_nm)
+        are_enough[windows] = sure >= least
+        unsure = first + np.flatnonzero(sure < least)
+        for few in np.split(unsure, range(at_once, len(unsure), at_once)):
+            are_enough[few] = _middles_within(some, grids, some.place_nm[:, few], half_nm) >= least
+    share, error = (np.where(are_enough, of / window_mm**2, np.nan) for of in (open_mm2, unsure_mm2))
     return OpenFraction(share, error)
 
 
@@ -105,11 +108,41 @@ class _Some(NamedTuple):
     """Shape (2, n)."""
     bounds_nm: FloatArray
     """Shape (4, n)."""
-    filled: FloatArray
-    """Share of the box."""
-    box_mm2: FloatArray
+    density: FloatArray
+    """Share of the box that is open, for each mm2 in nm2."""
+    nearly_mm2: FloatArray
+    """A hair less than the area of openings that do not fill their box; 0 for all others."""
+    unsure_mm2: FloatArray
+    """How far what lies in a part of the box may be off its share."""
     clipped: BoolArray
     """Whether the outline is clipped where it crosses a window."""
+
+    def grid(self, rows: IntArray, area_mm2: FloatArray, window_nm: int) -> Grid:
+        """Some of them, sorted into cells."""
+        # `take` leaves each column in one piece, as an index would not
+        return Grid(self.bounds_nm.take(rows, axis=1), self.place_nm.take(rows, axis=1), area_mm2, window_nm)
+
+
+def _columns(
+    place_nm: IntArray, bounds_nm: IntArray, area_mm2: FloatArray, half_nm: int, sides: "_Sides | None"
+) -> tuple[_Some, list[IntArray]]:
+    """Columns of all openings, and rows of those that are looked up together."""
+    width_nm, height_nm = (bounds_nm[:, 2:] - bounds_nm[:, :2]).T.astype(np.float64)
+    box_mm2 = width_nm * height_nm / NM_PER_MM**2
+    filled = np.minimum(area_mm2 / box_mm2, 1.0)
+    unsure_mm2 = box_mm2 * filled * (1 - filled)
+    some = _Some(
+        place_nm.T.astype(np.float64, order="C"),
+        bounds_nm.T.astype(np.float64, order="C"),
+        filled / NM_PER_MM**2,
+        np.where(unsure_mm2 > 0, box_mm2 * filled * (1 - _ROUNDING), 0.0),
+        unsure_mm2,
+        unsure_mm2 > _WORTH_A_SIDE_MM2 * sides.sides if sides else np.zeros(len(filled), bool),
+    )
+    # openings of one order of size are looked up together: a frame must not widen the search for all others
+    order_of_size = np.ceil(np.log2(np.maximum(np.maximum(width_nm, height_nm) / half_nm * _SIZES, 1.0)))
+    orders = distinct(order_of_size).tolist()
+    return some, [np.flatnonzero(order_of_size == one) for one in orders]
 
 
 class _Sides(NamedTuple):
@@ -142,133 +175,64 @@ def _sides_of(placed: Placed | None) -> _Sides | None:
     )
 
 
-class _Cells(NamedTuple):
-    """A grid of cells, and the openings whose place is in each."""
-
-    low_nm: FloatArray
-    """Lower left corner. Shape (2,)."""
-    side_nm: float
-    size: tuple[int, int]
-    """Columns and rows."""
-    by: tuple[tuple[IntArray, IntArray], tuple[IntArray, IntArray]]
-    """
-    Openings in order of columns and, within, of cells upward; and where each cell begins. Then the same in
-    order of rows.
-    """
-    sums: FloatArray
-    """Area and number of openings to the left and below each corner. Shape (2, columns + 1, rows + 1)."""
+_Group = tuple[Grid, IntArray]
+"""Openings of one order of size, and their rows."""
 
 
-def _cells_of(some: _Some, rows: IntArray, least_nm: float) -> _Cells:
-    """A grid over some openings, whose cells are no smaller than said and not much more than the openings."""
-    place = some.place_nm[:, rows]
-    low = place.min(axis=1)
-    extent = place.max(axis=1) - low
-    side = max(least_nm, float(np.sqrt(extent.prod() / len(rows))), float(extent.max()) / len(rows), 1.0)
-    cell = ((place - low[:, None]) / side).astype(np.int64)
-    columns, lines = (int(each.max()) + 1 for each in cell)
-    by = []
-    for major, minor, size in ((cell[0], cell[1], lines), (cell[1], cell[0], columns)):
-        key = major * size + minor
-        begin = np.searchsorted(key[order := np.argsort(key, kind="stable")], np.arange(columns * lines + 1))
-        by.append((rows[order], begin))
-    key = cell[0] * lines + cell[1]
-    area = some.box_mm2[rows] * some.filled[rows]
-    sums = np.zeros((2, columns + 1, lines + 1))
-    for of, weight in enumerate((area, np.ones(len(rows)))):
-        filled = np.bincount(key, weights=weight, minlength=columns * lines).reshape(columns, lines)
-        sums[of, 1:, 1:] = filled.cumsum(axis=0).cumsum(axis=1)
-    return _Cells(low, side, (columns, lines), (by[0], by[1]), sums)
+def _open(
+    some: _Some, sides: _Sides | None, grids: list[_Group], middle_nm: FloatArray, half_nm: int
+) -> tuple[FloatArray, FloatArray, IntArray]:
+    """Area that is open in each window, how much of it is unsure, and how many openings surely lie in it."""
+    open_mm2, unsure_mm2 = sums = np.zeros((2, middle_nm.shape[1]))
+    count = np.zeros(middle_nm.shape[1], np.int64)
+    for grid, rows in grids:
+        cells = grid.cells(middle_nm - half_nm, middle_nm + half_nm)
+        open_mm2 += grid.between_edges(cells)
+        count += grid.middles_at_least(cells)
+        for (window, box), are_within_y in grid.at_edges(cells):
+            _add(some, sides, (window, rows[box], are_within_y), (middle_nm, half_nm), sums)
+    return open_mm2, unsure_mm2, count
 
 
-def _add(half_nm: int, group: tuple[_Some, IntArray], sides: _Sides | None, sums: FloatArray) -> None:
-    """
-    Add a group of openings to all windows: what they open, what is unsure, how many places lie inside.
-
-    Cells whose openings lie inside the window whole are added as they are; only the openings of cells around
-    its edge are looked at one by one.
-    """
-    some, rows = group
-    beyond = np.abs(some.bounds_nm[:, rows] - np.tile(some.place_nm[:, rows], (2, 1))).max()
-    cells = _cells_of(some, rows, max(float(beyond), half_nm / _CELLS))
-    inner, outer = half_nm - float(beyond) * (1 + _ROUNDING), (half_nm + float(beyond)) * (1 + _ROUNDING)
-    for first in range(0, len(sums[0]), _WINDOWS_AT_ONCE):
-        windows = np.arange(first, min(first + _WINDOWS_AT_ONCE, len(sums[0])))
-        at = some.place_nm[:, windows] - cells.low_nm[:, None]
-        (x_out, x_in), (y_out, y_in) = (
-            _ranges(at[axis] / cells.side_nm, inner / cells.side_nm, outer / cells.side_nm, cells.size[axis])
-            for axis in (0, 1)
-        )
-        empty = (x_in[0] == x_in[1]) | (y_in[0] == y_in[1])
-        for edge in y_in:
-            edge[empty] = y_out[1][empty]
-        for table, of in zip(cells.sums, (0, 2), strict=True):
-            sums[of, windows] += table[x_in[1], y_in[1]] - table[x_in[0], y_in[1]]
-            sums[of, windows] -= table[x_in[1], y_in[0]] - table[x_in[0], y_in[0]]
-        # below and above in lines from end to end, left and right of the inner cells in columns between
-        for by, lines, ends in (
-            (1, (y_out[0], y_in[0]), x_out),
-            (1, (y_in[1], y_out[1]), x_out),
-            (0, (x_out[0], x_in[0]), y_in),
-            (0, (x_in[1], x_out[1]), y_in),
-        ):
-            row, opening, pairs = _around(cells, by, lines, ends)
-            sums[:, windows[row]] += _sums(some, windows[row], half_nm, (opening, pairs), sides)
-
-
-_Range = tuple[IntArray, IntArray]
-"""From and to, for each window."""
-
-
-def _ranges(at: FloatArray, inner: float, outer: float, last: int) -> tuple[_Range, _Range]:
-    """Cells along an axis that may reach into each window, and those that lie in it; all in cells."""
-    low = np.clip(np.floor(at - outer).astype(np.int64), 0, last)
-    high = np.clip(np.floor(at + outer).astype(np.int64) + 1, 0, last)
-    low_in = np.clip(np.ceil(at - inner).astype(np.int64), low, high)
-    return (low, high), (low_in, np.clip(np.floor(at + inner).astype(np.int64), low_in, high))
-
-
-def _around(cells: _Cells, by: int, lines: _Range, ends: _Range) -> tuple[IntArray, IntArray, IntArray]:
-    """Rows of windows, the openings in lines of cells from end to end, and how many each window has."""
-    members, begin = cells.by[by]
-    count = (lines[1] - lines[0]) * (ends[1] > ends[0])
-    row = np.flatnonzero(count)
-    if not len(row):
-        return row, row, row
-    window = np.repeat(row, count[row])
-    line = rows_of_runs(lines[0][row], count[row]) * cells.size[1 - by]
-    first, last = begin[line + ends[0][window]], begin[line + ends[1][window]]
-    pairs = np.add.reduceat(last - first, offsets(count[row])[:-1])
-    return row, members[rows_of_runs(first, last - first)], pairs
-
-
-def _sums(
-    some: _Some, windows: IntArray, half_nm: int, near: tuple[IntArray, IntArray], sides: _Sides | None
-) -> FloatArray:
-    """The three sums of windows, each with so many openings near it. Shape (3, windows)."""
-    opening, pairs = near
-    overlap, off_middle = np.full(len(opening), 1 / NM_PER_MM**2), np.zeros(len(opening))
-    for axis in (0, 1):
-        middle = np.repeat(some.place_nm[axis][windows], pairs)
+def _add(
+    some: _Some,
+    sides: _Sides | None,
+    pair: tuple[IntArray, IntArray, bool],
+    windows: tuple[FloatArray, int],
+    sums: FloatArray,
+) -> None:
+    """Add what openings have in windows to the sums of these, pair by pair."""
+    (window, opening, are_within_y), (middle_nm, half_nm) = pair, windows
+    overlap = some.density[opening]
+    if are_within_y:
+        overlap *= some.bounds_nm[3][opening] - some.bounds_nm[1][opening]
+    for axis in (0,) if are_within_y else (0, 1):
+        middle = middle_nm[axis][window]
         high = np.minimum(some.bounds_nm[axis + 2][opening] - middle, half_nm)
         high -= np.maximum(some.bounds_nm[axis][opening] - middle, -half_nm)
         overlap *= np.maximum(high, 0.0, out=high)
-        np.maximum(off_middle, np.abs(some.place_nm[axis][opening] - middle), out=off_middle)
-    box = some.box_mm2[opening]
-    crossing = np.flatnonzero((overlap > 0) & (overlap < box * (1 - _ROUNDING)))
-    filled = some.filled[opening]
-    overlap *= filled
-    unsure = np.zeros(len(opening))
-    unsure[crossing] = (box * filled * (1 - filled))[crossing]
-    window = np.repeat(np.arange(len(windows)), pairs)
-    cut = crossing[some.clipped[opening[crossing]]]
+    count = sums.shape[1]
+    partly = np.flatnonzero((overlap > 0) & (overlap < some.nearly_mm2[opening]))
+    unsure_mm2 = some.unsure_mm2[opening[partly]]
+    cut = np.flatnonzero(some.clipped[opening[partly]])
     if sides and len(cut):
-        overlap[cut], unsure[cut] = (
-            _clipped(sides, opening[cut], some.place_nm[:, windows[window[cut]]], half_nm),
-            0.0,
-        )
-    columns = (overlap, unsure, (off_middle <= half_nm).astype(np.float64))
-    return np.stack([np.bincount(window, weights=of, minlength=len(windows)) for of in columns])
+        rows = partly[cut]
+        overlap[rows] = _clipped(sides, opening[rows], middle_nm[:, window[rows]], half_nm)
+        unsure_mm2[cut] = 0.0
+    sums[0] += np.bincount(window, weights=overlap, minlength=count)
+    sums[1] += np.bincount(window[partly], weights=unsure_mm2, minlength=count)
+
+
+def _middles_within(some: _Some, grids: list[_Group], middle_nm: FloatArray, half_nm: int) -> IntArray:
+    """How many openings have their middles in each window, its edge included. Shape (windows,)."""
+    count = np.zeros(middle_nm.shape[1], np.int64)
+    for grid, rows in grids:
+        window, box = grid.touching(grid.cells(middle_nm - half_nm, middle_nm + half_nm))
+        for axis in (0, 1):
+            off = np.abs(some.place_nm[axis][rows[box]] - middle_nm[axis][window])
+            window, box = window[off <= half_nm], box[off <= half_nm]
+        count += np.bincount(window, minlength=len(count))
+    return count
 
 
 def _clipped(sides: _Sides, opening: IntArray, middle_nm: FloatArray, half_nm: int) -> FloatArray:
@@ -280,7 +244,7 @@ def _clipped(sides: _Sides, opening: IntArray, middle_nm: FloatArray, half_nm: i
     for part in np.split(few, np.flatnonzero(np.diff(batch)) + 1):
         area[part] = _integrated(sides, opening[part], middle_nm[:, part], half_nm)
     shape = sides.placed.shape[opening]
-    for one in np.unique(shape[is_large]).tolist():
+    for one in distinct(shape[is_large]).tolist():
         rows = np.flatnonzero(is_large & (shape == one))
         middle = (middle_nm[:, rows].T - sides.placed.origin_nm[opening[rows]]) / NM_PER_MM
         half = half_nm / NM_PER_MM

@@ -29,6 +29,7 @@ from pastecheck.geometry.walls import (
 )
 
 _SAME_SIZE_MM = 1e-6
+_LEAST_COSINE = 1e-3
 
 
 class Discs(NamedTuple):
@@ -178,7 +179,7 @@ def tips(walls: Walls) -> Touched:
     return Touched(walls.region[at], nothing, walls.begin_mm[at], walls.begin_mm[at], nothing)
 
 
-def best_of(found: list[Touched], tolerance_mm: FloatArray, *, largest: bool = False) -> Discs:
+def best_of(found: list[Touched], walls: Walls, tolerance_mm: FloatArray, *, largest: bool = False) -> Discs:
     """The smallest disc of each region, or the largest; of those as large the one that lies lowest."""
     region, radius, begin, end, loose = all_of(found)
     size = np.rint((-radius if largest else radius) / _SAME_SIZE_MM)
@@ -186,6 +187,26 @@ def best_of(found: list[Touched], tolerance_mm: FloatArray, *, largest: bool = F
     order = np.lexsort((x, y, size, region))
     order = order[np.diff(region[order], prepend=-1) != 0]
     best, at = no_discs(len(tolerance_mm)), region[order]
-    error_mm = 2 * (tolerance_mm[at] + FLATNESS_MM) + loose[order] * tolerance_mm[at]
-    best.put(at, Discs(2 * radius[order], error_mm, begin[order], end[order]))
+    best.put(at, Discs(2 * radius[order], np.zeros(len(at)), begin[order], end[order]))
+    loose = loose[order] + sum(_loose_vertices(walls, touch)[at] for touch in (best.begin_mm, best.end_mm))
+    best.error_mm[at] = 2 * (tolerance_mm[at] + FLATNESS_MM) + loose * tolerance_mm[at]
     return best
+
+
+def _loose_vertices(walls: Walls, touch_mm: FloatArray) -> FloatArray:
+    """
+    By how many tolerances more than a wall the vertices are off that are touched. Shape (s,), 0 for none.
+
+    Where two sides that are each off by t meet, they meet within t / cos(turn / 2): far off where curves meet
+    almost as tangents.
+
+    Args:
+        walls: Of s regions.
+        touch_mm: A touch in each. Shape (s, 2).
+    """
+    away = np.abs(walls.begin_mm - touch_mm[walls.region]).max(axis=1, initial=0.0)
+    touched = np.flatnonzero(away < _SAME_SIZE_MM)  # NaN where there is no disc
+    loose = np.zeros(len(touch_mm))
+    cosine = np.maximum(np.cos(walls.turn_rad[touched] / 2), _LEAST_COSINE)
+    np.maximum.at(loose, walls.region[touched], 1 / cosine - 1)
+    return loose

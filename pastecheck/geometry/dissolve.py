@@ -11,6 +11,7 @@ from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.mending import GRID_MM
 from pastecheck.geometry.outlines import FLATNESS_MM, Solid, convex_core
 from pastecheck.geometry.uniting import Work, areas_only, united
+from pastecheck.ragged import distinct
 
 GeometryArray = NDArray[np.object_]
 
@@ -125,9 +126,9 @@ def dissolved(looks: Sequence[Look], adds: BoolArray, work: Work | None = None) 
     part, hit = _lies_in(polygons, outlines) if adds.all() else _overlapping(polygons, outlines[dark], tree)
     parts = []
     for row, outline in enumerate(polygons):
-        members = np.unique(dark[hit[part == row]])
+        members = distinct(dark[hit[part == row]])
         if not len(members):  # a crumb of rounding, smaller than what tells an overlap from a touch
-            members = np.unique(dark[tree.query_nearest(outline)])
+            members = distinct(dark[tree.query_nearest(outline)])
         of_part = [looks[member] for member in members.tolist()]
         parts.append(Part(merged(outline, of_part if adds.all() else [], flat_mm), members))
     return parts

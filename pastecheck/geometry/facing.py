@@ -43,7 +43,7 @@ from pastecheck.geometry.facing_rules import TIP_SIDE_MM
 from pastecheck.geometry.shrinking import ConvexDiscs, shrunk
 from pastecheck.geometry.touching import medial
 from pastecheck.geometry.walls import chunks_of, corners_of, walls_of
-from pastecheck.ragged import offsets
+from pastecheck.ragged import distinct, offsets
 
 GeometryArray = NDArray[np.object_]
 
@@ -83,7 +83,8 @@ def inner_discs(core: GeometryArray, radius_mm: FloatArray, tolerance_mm: FloatA
 
     Returns:
         Diameters within 2 x tolerance for convex shapes, 2 x (tolerance + 0.1 um) for all others, as long as
-        the true outline has the same facing discs. All within r of a convex core has its discs, r larger.
+        the true outline has the same facing discs, and farther where they touch vertices in which curves meet
+        almost as tangents. All within r of a convex core has its discs, r larger.
 
     Cost:
         Convex shapes of k corners: k², in arrays over all of equally many. Others: n root n for n sides, in
@@ -129,7 +130,7 @@ def _convex_discs(core: GeometryArray, radius_mm: FloatArray, tolerance_mm: Floa
     count = np.bincount(corners.owner[corners.ring], minlength=len(core))
     begin = offsets(count)[:-1]
     narrowest, end, largest = (no_discs(len(core)) for _ in range(3))
-    for corner_count in np.unique(count).tolist():
+    for corner_count in distinct(count).tolist():
         rows = np.flatnonzero(count == corner_count)
         step = max(1, _CELLS_AT_ONCE // corner_count)
         for chunk in np.split(rows, range(step, len(rows), step)):
@@ -159,11 +160,11 @@ def _odd_discs(core: GeometryArray, _: FloatArray, tolerance_mm: FloatArray) -> 
         walls = walls_of(core[chunk])
         axis = medial(walls, _most_mm(core[chunk]))
         found = [*facing_discs(walls, axis), tips(walls)]
-        largest = best_of([of_axis(axis.vertices), *found], tolerance_mm[chunk], largest=True)
-        narrowest = best_of(found, tolerance_mm[chunk])
+        largest = best_of([of_axis(axis.vertices), *found], walls, tolerance_mm[chunk], largest=True)
+        narrowest = best_of(found, walls, tolerance_mm[chunk])
         none = np.flatnonzero(np.isnan(narrowest.diameter_mm))
         narrowest.put(none, largest.rows(none))
-        narrowest.put_ends(best_of([ends_of_tapers(axis.vertices)], tolerance_mm[chunk]))
+        narrowest.put_ends(best_of([ends_of_tapers(axis.vertices)], walls, tolerance_mm[chunk]))
         inner.narrowest.put(chunk, narrowest)
         inner.largest.put(chunk, largest)
     return inner

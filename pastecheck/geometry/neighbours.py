@@ -4,9 +4,13 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.lanes import Lanes
 from pastecheck.ragged import rows_of_runs, within_runs
+
+SmallIntArray = NDArray[np.int16]
 
 SLACK_MM: Final = 1e-6
 """Places are whole nanometres: a length at a limit counts as within it."""
@@ -25,6 +29,8 @@ BETWEEN: Final = 0.82
 _BIN_RAD: Final = np.radians(2)
 _BINS: Final = 90
 _QUARTER_BINS: Final = 45
+_ASKEW_MM: Final = 0.01
+"""What lies so little ahead of a thing in a lane may be behind it along its own axis."""
 _NEAR_MM: Final = 0.5
 _PAIRS_AT_ONCE: Final = 300_000
 _ROWS_AT_ONCE: Final = 200_000
@@ -75,58 +81,78 @@ def nearest_along(things: Things, axis_rad: FloatArray, reach_mm: FloatArray, wa
     Cost:
         Things of one direction, to 2 degrees, are sorted into strips once; at most 90 directions.
     """
-    nearest = np.full((len(axis_rad), 2), -1, np.int64)
+    count = len(axis_rad)
+    met = _Met(np.stack([np.cos(axis_rad), np.sin(axis_rad)]), reach_mm, np.full(2 * count, np.inf), [])
     finding = np.flatnonzero(wanted & ~things.is_round)
     if not len(finding):
-        return nearest
-    axis = np.stack([np.cos(axis_rad), np.sin(axis_rad)])
-    turned = (np.mod(axis_rad, np.pi) / _BIN_RAD).astype(np.int64) % _BINS
-    quarter = np.where(things.is_round, -_BINS, turned % _QUARTER_BINS)
+        return np.full((count, 2), -1, np.int64)
+    turned = (np.mod(axis_rad, np.pi) / _BIN_RAD).astype(np.int16) % np.int16(_BINS)
     farther = np.ceil(np.log2(reach_mm[finding] / reach_mm[finding].min() + 1e-9)).astype(np.int64)
     group = farther * _BINS + turned[finding]
-    for one in np.unique(group).tolist():
+    for one in np.flatnonzero(np.bincount(group)).tolist():
         rows = finding[group == one]
-        apart = np.abs(quarter - one % _QUARTER_BINS)
-        others = np.flatnonzero(np.minimum(apart, _QUARTER_BINS - apart) <= 1)
+        others = np.flatnonzero(_may_be_parallel(things, turned, one % _BINS))
         angle = (one % _BINS + 0.5) * _BIN_RAD
         reach = float(reach_mm[rows].max()) + LIKE_MM / 0.5
         strip = BESIDE_MM + reach * np.sin(_BIN_RAD / 2) + SLACK_MM
-        along = things.x_mm * np.cos(angle) + things.y_mm * np.sin(angle)
-        across = things.y_mm * np.cos(angle) - things.x_mm * np.sin(angle)
-        for i, j in pairs_in_strips(along, across, (rows, others), reach, strip):
-            _keep_nearest(things, (axis, reach_mm), (i, j), nearest)
-    return nearest
+        x_mm, y_mm = things.x_mm[others], things.y_mm[others]
+        along = x_mm * np.cos(angle) + y_mm * np.sin(angle)
+        across = y_mm * np.cos(angle) - x_mm * np.sin(angle)
+        lanes = Lanes(along, across, reach, strip)
+        for looks in lanes.looks(np.searchsorted(others, rows)):
+            looking = looks
+            while len(looking.at):
+                i = others[lanes.row[looking.at]]
+                met.add(things, i, others[lanes.row[looking.near]])
+                # a little more, for which way is ahead is told by the axis of each
+                looking = lanes.next(looking, met.least_mm[2 * i + (looking.way < 0)] + _ASKEW_MM)
+    return met.nearest()
 
 
-def _keep_nearest(
-    things: Things,
-    looks: tuple[FloatArray, FloatArray],
-    pair: tuple[IntArray, IntArray],
-    nearest: IntArray,
-) -> None:
-    """Write the nearest of the others that are like and lie along into `nearest`; all of a row's at once."""
-    axis, reach_mm = looks
-    kept = _are_like(things, *pair)
-    i, j = pair[0][kept], pair[1][kept]
-    dx, dy = things.x_mm[j] - things.x_mm[i], things.y_mm[j] - things.y_mm[i]
-    (ax, ay), (bx, by) = axis[:, i], axis[:, j]
-    along = dx * ax + dy * ay
-    other_beside = np.abs(dy * bx - dx * by)
-    both = things.are_square[i] & things.are_square[j]
-    other_beside[both] = np.minimum(other_beside, np.abs(dx * bx + dy * by))[both]
-    beside = np.maximum(np.abs(dy * ax - dx * ay), other_beside)
-    distance = np.hypot(dx, dy)
-    met = (beside <= BESIDE_MM + SLACK_MM) & (distance <= np.maximum(reach_mm[i], reach_mm[j]) + SLACK_MM)
-    i, j, distance, behind = i[met], j[met], distance[met], along[met] < 0
-    if not len(i):
-        return
-    begin = np.flatnonzero(np.diff(i, prepend=-1))
-    row = np.repeat(np.arange(len(begin)), np.diff(np.append(begin, len(i))))
-    for side, there in enumerate((~behind, behind)):
-        away = np.where(there, distance, np.inf)
-        at = np.flatnonzero(there & (away == np.minimum.reduceat(away, begin)[row]))
-        at = at[np.flatnonzero(np.diff(row[at], prepend=-1))]
-        nearest[i[at], side] = j[at]
+def _may_be_parallel(things: Things, turned: SmallIntArray, one: int) -> BoolArray:
+    """Which things may be like one whose axis is turned by so many steps, as far as directions tell."""
+    apart = np.arange(_BINS)
+    apart = np.minimum(np.abs(apart - one), _BINS - np.abs(apart - one))
+    is_parallel, is_crosswise = apart <= 1, apart >= _QUARTER_BINS - 1
+    may: BoolArray = is_parallel[turned] | (things.are_square & is_crosswise[turned])
+    return may & ~things.is_round
+
+
+class _Met(NamedTuple):
+    """Like things that lie along axes: slot 2 i is ahead of thing i, 2 i + 1 behind it."""
+
+    axis: FloatArray
+    """Shape (2, n)."""
+    reach_mm: FloatArray
+    least_mm: FloatArray
+    """Distance of the nearest one met. Shape (2 n,)."""
+    found: list[tuple[IntArray, IntArray, FloatArray]]
+    """Slots, the things met, and their distances: the nearest of each slot, and some more."""
+
+    def add(self, things: Things, i: IntArray, j: IntArray) -> None:
+        """Look from some things at others."""
+        kept = _are_like(things, i, j)
+        i, j = i[kept], j[kept]
+        dx, dy = things.x_mm[j] - things.x_mm[i], things.y_mm[j] - things.y_mm[i]
+        (ax, ay), (bx, by) = (self.axis.take(rows, axis=1) for rows in (i, j))
+        other_beside = np.abs(dy * bx - dx * by)
+        both = things.are_square[i] & things.are_square[j]
+        other_beside[both] = np.minimum(other_beside, np.abs(dx * bx + dy * by))[both]
+        beside = np.maximum(np.abs(dy * ax - dx * ay), other_beside)
+        distance = np.hypot(dx, dy)
+        reach_mm = np.maximum(self.reach_mm[i], self.reach_mm[j])
+        kept = (beside <= BESIDE_MM + SLACK_MM) & (distance <= reach_mm + SLACK_MM)
+        slot, j, distance = (2 * i + (dx * ax + dy * ay < 0))[kept], j[kept], distance[kept]
+        np.minimum.at(self.least_mm, slot, distance)
+        self.found.append((slot, j, distance))
+
+    def nearest(self) -> IntArray:
+        """The nearest thing of each slot, of equal ones the lowest; -1 for none. Shape (n, 2)."""
+        nearest = np.full(len(self.least_mm), len(self.least_mm))
+        for slot, thing, distance in self.found:
+            least = distance == self.least_mm[slot]
+            np.minimum.at(nearest, slot[least], thing[least])
+        return np.where(np.isinf(self.least_mm), -1, nearest).reshape(-1, 2)
 
 
 def _are_like(things: Things, i: IntArray, j: IntArray) -> BoolArray:
@@ -217,13 +243,11 @@ def pairs_in_strips(
     rows: tuple[IntArray, IntArray],
     reach: float,
     strip: float,
-    most: int | None = None,
 ) -> Iterator[tuple[IntArray, IntArray]]:
     """
     Pairs of rows that may lie within `reach` along and `strip` across of each other, and some more.
 
-    All pairs of one row come together, so that the nearest may be taken of each batch. Rows that would have
-    more than `most` pairs have none.
+    All pairs of one row come together, so that the nearest may be taken of each batch.
     """
     ones, others = rows
     if not len(ones):
@@ -244,8 +268,7 @@ def pairs_in_strips(
         begin = np.column_stack([np.searchsorted(key, at - loose) for at in lanes])
         count = np.column_stack([np.searchsorted(key, at + loose, side="right") for at in lanes]) - begin
         pairs = count.sum(axis=1)
-        few = np.arange(len(pairs)) if most is None else np.flatnonzero(pairs <= most)
-        batch = np.cumsum(pairs[few]) // _PAIRS_AT_ONCE
-        for part in np.split(few, np.flatnonzero(np.diff(batch)) + 1):
+        batch = np.cumsum(pairs) // _PAIRS_AT_ONCE
+        for part in np.split(np.arange(len(pairs)), np.flatnonzero(np.diff(batch)) + 1):
             i = np.repeat(ones[some + part], pairs[part])
             yield i, others[rows_of_runs(begin[part].ravel(), count[part].ravel())]

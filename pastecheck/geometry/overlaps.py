@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.across import placed_about
 from pastecheck.geometry.pairs import Apart
-from pastecheck.ragged import rows_of_runs
+from pastecheck.ragged import among, rows_of_runs
 
 GeometryArray = NDArray[np.object_]
 
@@ -126,7 +126,7 @@ def beyond(outline: GeometryArray, others: GeometryArray) -> Beyond:
     unsure = np.flatnonzero(np.isinf(loose))
     more, of_more = _points_in(rest[unsure])
     corner, at = np.concatenate([corner, more]), np.concatenate([at, unsure[of_more]])
-    again = np.isin(at, unsure)
+    again = among(at, unsure)
     found_again, place_again = _farthest(corner[again], np.searchsorted(unsure, at[again]), others[unsure])
     found[unsure], place[unsure] = found_again, place_again
     loose[unsure] = _proved(rest[unsure], others[unsure], found_again, tries=_TRIES)

@@ -194,7 +194,8 @@ def _near_parts(
 ) -> GeometryArray:
     """The parts of the boundary of an outline that could be so near to each neighbour. Shape (k,)."""
     _, piece, row, near = _pieces_near(outline, neighbour, distance_mm)
-    row, near = np.unique(np.column_stack([row, near]), axis=0).T
+    both, _ = np.unique(np.column_stack([row, near]), axis=0, return_index=True)  # or it loads masked arrays
+    row, near = both.T
     parts = shapely.multilinestrings(piece[near], indices=row)
     return np.asarray(
         shapely.line_merge(parts), dtype=object

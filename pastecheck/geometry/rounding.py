@@ -24,7 +24,7 @@ from pastecheck.geometry.outlines import (
     neighbours,
     sides_grown,
 )
-from pastecheck.ragged import offsets, rows_of_runs, within_runs
+from pastecheck.ragged import among, offsets, rows_of_runs, within_runs
 
 GeometryArray = NDArray[np.object_]
 
@@ -107,7 +107,7 @@ def _are_rounded(
     # the first takes a fifth of the time of the second, and suffices for the macros that most programs write
     for are_filled in (_filled_side_by_side, _filled_together):
         left = np.flatnonzero(known & ~filled)
-        of_left = np.flatnonzero(np.isin(of, left))
+        of_left = np.flatnonzero(among(of, left))
         if len(of_left):
             within = np.searchsorted(left, of[of_left])
             filled[left] = are_filled(hull[left], largest_mm[left] - slack_mm, polygon[of_left], within)

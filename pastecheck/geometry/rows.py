@@ -38,7 +38,8 @@ _REACH_MM: Final = LARGEST_PITCH_MM + 2 * OFF_LADDER_MM
 _NEVER_MM: Final = LEAST_PITCH_MM - 2 * OFF_LADDER_MM
 _SECOND_DIFFERENCE_MM: Final = 3 * OFF_LADDER_MM
 """Three points are a third of it off their ladder: s/6, s/3 and s/6."""
-_CROSSWISE_RAD: Final = np.radians(45)
+_CROSSWISE_RAD: Final = np.radians(45) - 1e-9
+"""Less what float rounding takes: what lies at 45 degrees does so wherever on the layer it is."""
 _FORWARD_RAD: Final = np.pi / 8
 _SAME_PITCH_MM: Final = 1e-6
 _LANE_MM: Final = 0.1
@@ -119,13 +120,6 @@ class _Links(NamedTuple):
     near: SmallIntArray
     """Shape (slots, n)."""
     back: SmallIntArray
-
-    def ways(self, things: Things) -> tuple[FloatArray, FloatArray]:
-        """The way to each neighbour; NaN where there is none. Shape (slots, n) each."""
-        none = self.near < 0
-        dx, dy = things.x_mm[self.near] - things.x_mm, things.y_mm[self.near] - things.y_mm
-        dx[none] = dy[none] = np.nan
-        return dx, dy
 
 
 class _Ladders(NamedTuple):
@@ -227,7 +221,7 @@ def _found(place: FloatArray, things: Things, links: _Links) -> _Ladders:
     opposite = _opposite(things, links)
     n = len(things.x_mm)
     # a link is a neighbour in a slot; the next one leaves that neighbour by the slot opposite the one back
-    link = _along_lines(things, links)
+    link = _along_lines(things, links, _in_chains(links, opposite))
     number = np.full(links.near.size, -1, np.int32)
     number[link] = np.arange(len(link))
     from_, to, back = link % n, links.near.ravel()[link], links.back.ravel()[link]
@@ -245,9 +239,16 @@ def _found(place: FloatArray, things: Things, links: _Links) -> _Ladders:
     return _Ladders(point[rows_of_runs(ladders.begin, sizes)], offsets(sizes), ladders.step_mm)
 
 
-def _along_lines(things: Things, links: _Links) -> IntArray:
-    """Links in an order in which most follow one another as in their chains: by direction, lane and place."""
+def _in_chains(links: _Links, opposite: SmallIntArray) -> IntArray:
+    """Links that follow another or are followed by one."""
     link = np.flatnonzero(links.near.ravel() >= 0)
+    follows = opposite.ravel()[link] >= 0
+    is_followed = opposite[links.back.ravel()[link], links.near.ravel()[link]] >= 0
+    return link[follows | is_followed]
+
+
+def _along_lines(things: Things, links: _Links, link: IntArray) -> IntArray:
+    """Links in an order in which most follow one another as in their chains: by direction, lane and place."""
     from_, to = link % len(things.x_mm), links.near.ravel()[link]
     way = things.x_mm[to] - things.x_mm[from_], things.y_mm[to] - things.y_mm[from_]
     turn = np.rint(np.degrees(np.arctan2(way[1], way[0])))
@@ -264,27 +265,34 @@ def _along_lines(things: Things, links: _Links) -> IntArray:
 
 def _opposite(things: Things, links: _Links) -> SmallIntArray:
     """For each slot, the slot of the neighbour that makes an even step on the other side; -1 for none."""
-    slots = len(links.near)
-    dx, dy = links.ways(things)
+    opposite = np.full(links.near.shape, -1, np.int32)
+    along_too = things.is_round | things.are_square
+    for slots, rows in ((2, np.flatnonzero(~along_too)), (len(opposite), np.flatnonzero(along_too))):
+        near = links.near[:slots].take(rows, axis=1)
+        several = np.flatnonzero(np.count_nonzero(near >= 0, axis=0) >= 2)
+        opposite[:slots, rows[several]] = _evenly_opposite(things, near.take(several, axis=1), rows[several])
+    return opposite
+
+
+def _evenly_opposite(things: Things, near: SmallIntArray, rows: IntArray) -> SmallIntArray:
+    """As `_opposite`, of some things and some slots. near: shape (slots, k)."""
+    slots = len(near)
+    dx, dy = things.x_mm[near] - things.x_mm[rows], things.y_mm[near] - things.y_mm[rows]
     length = np.hypot(dx, dy)
-    with np.errstate(invalid="ignore"):
-        usable = (length >= _NEVER_MM - SLACK_MM) & (length <= _REACH_MM + SLACK_MM)
-    usable[2:] &= things.is_round | things.are_square
-    least = np.full(dx.shape, _SECOND_DIFFERENCE_MM + SLACK_MM)
-    opposite = np.full(dx.shape, -1, np.int8)
+    usable = (near >= 0) & (length >= _NEVER_MM - SLACK_MM) & (length <= _REACH_MM + SLACK_MM)
+    least = np.full(near.shape, _SECOND_DIFFERENCE_MM + SLACK_MM)
+    opposite = np.full(near.shape, -1, np.int32)
     for one in range(slots):
         for other in range(one + 1, slots):
-            with np.errstate(invalid="ignore"):
-                near = np.abs(length[one] - length[other]) <= _SECOND_DIFFERENCE_MM + SLACK_MM
-            rows = np.flatnonzero(near & usable[one] & usable[other])
-            uneven = np.hypot(dx[one, rows] + dx[other, rows], dy[one, rows] + dy[other, rows])
+            even = np.abs(length[one] - length[other]) <= _SECOND_DIFFERENCE_MM + SLACK_MM
+            some = np.flatnonzero(even & usable[one] & usable[other])
+            uneven = np.hypot(dx[one, some] + dx[other, some], dy[one, some] + dy[other, some])
             for mine, its in ((one, other), (other, one)):
-                better = uneven <= least[mine, rows]
-                least[mine, rows[better]] = uneven[better]
-                opposite[mine, rows[better]] = its
+                better = uneven <= least[mine, some]
+                least[mine, some[better]] = uneven[better]
+                opposite[mine, some[better]] = its
     there = np.take_along_axis(opposite, np.maximum(opposite, 0), axis=0)
-    found: SmallIntArray = np.where((opposite >= 0) & (there == np.arange(slots)[:, None]), opposite, -1)
-    return found.astype(np.int32)
+    return np.where((opposite >= 0) & (there == np.arange(slots)[:, None]), opposite, np.int32(-1))
 
 
 def _of_pitches(ladders: _Ladders) -> _Ladders:
@@ -366,14 +374,17 @@ def _angle(turn_rad: FloatArray) -> FloatArray:
 
 def _beside(things: Things, kind: _Kind, along_rad: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Distance and direction of the nearest neighbour that is not along a row; NaN for none."""
-    dx, dy = kind.links.ways(things.rows(kind.rows))
-    with np.errstate(invalid="ignore"):
-        off = _angle(np.arctan2(dy, dx) - along_rad[kind.rows]) >= _CROSSWISE_RAD
-    distance = np.where(off, np.hypot(dx, dy), np.inf)
-    slot = distance.argmin(axis=0)[None]
-    dx, dy, distance = (np.take_along_axis(each, slot, axis=0)[0] for each in (dx, dy, distance))
-    found = distance < np.inf
-    return np.where(found, distance, np.nan), np.where(found, np.arctan2(dy, dx), np.nan)
+    distance_mm, direction_rad = np.full((2, len(kind.rows)), np.nan)
+    along_rad = along_rad[kind.rows]
+    for near in kind.links.near:
+        rows = np.flatnonzero((near >= 0) & ~np.isnan(along_rad))
+        one, other = kind.rows[rows], kind.rows[near[rows]]
+        dx, dy = things.x_mm[other] - things.x_mm[one], things.y_mm[other] - things.y_mm[one]
+        direction, distance = np.arctan2(dy, dx), np.hypot(dx, dy)
+        off = _angle(direction - along_rad[rows]) >= _CROSSWISE_RAD
+        off &= ~(distance >= distance_mm[rows])
+        distance_mm[rows[off]], direction_rad[rows[off]] = distance[off], direction[off]
+    return distance_mm, direction_rad
 
 
 def _extent(things: Things, along_rad: FloatArray) -> FloatArray:

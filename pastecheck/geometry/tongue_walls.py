@@ -19,6 +19,7 @@ from pastecheck.geometry.alongside import (
     stretches_facing,
 )
 from pastecheck.geometry.walls import dot, outer
+from pastecheck.ragged import distinct
 
 GeometryArray = NDArray[np.object_]
 
@@ -107,7 +108,7 @@ def _halved(pieces: Pieces, touch_mm: FloatArray, other_mm: FloatArray) -> tuple
     apart = (other - one) % around
     begin = np.array([other + (around - apart) / 2, one + apart / 2]) % around
     halves = _Halves(begin, np.array([around - apart, apart]) / 2, around)
-    ends = np.unique(np.concatenate([at, begin]))
+    ends = distinct(np.concatenate([at, begin]))
     side = np.searchsorted(at, (ends[1:] + ends[:-1]) / 2, side="right") - 1
     on = ends[:-1] - at[side]
     cut = rows_of(sides, side)

@@ -20,7 +20,7 @@ from pastecheck.geometry.facing import are_convex
 from pastecheck.geometry.reshaping import narrow_film
 from pastecheck.geometry.tongue_walls import wall_lengths
 from pastecheck.geometry.touching import medial
-from pastecheck.geometry.walls import chunks_of, outer, walls_of
+from pastecheck.geometry.walls import Walls, chunks_of, outer, walls_of
 
 GeometryArray = NDArray[np.object_]
 
@@ -48,6 +48,7 @@ class Tongues(NamedTuple):
 class _Found(NamedTuple):
     """The narrowest disc of each outline, and every disc in those that have one."""
 
+    walls: Walls
     narrowest: Discs
     every: Touched
 
@@ -89,11 +90,11 @@ def _found(rings: GeometryArray, tolerance_mm: FloatArray, reach_mm: float) -> _
     walls = walls_of(rings, outside=True)
     axis = medial(walls, np.full(len(rings), reach_mm / 2 + _ROUNDING_MM))
     ends = ends_of_tapers(axis.vertices)
-    narrowest = best_of(facing_discs(walls, axis), tolerance_mm)
-    narrowest.put_ends(best_of([ends], tolerance_mm))
+    narrowest = best_of(facing_discs(walls, axis), walls, tolerance_mm)
+    narrowest.put_ends(best_of([ends], walls, tolerance_mm))
     has_one = ~np.isnan(narrowest.diameter_mm)
     every = all_of([*facing_discs(walls, axis, has_one), ends])
-    return _Found(narrowest, every.rows(has_one[every.region]))
+    return _Found(walls, narrowest, every.rows(has_one[every.region]))
 
 
 def _slenderest(rings: GeometryArray, tolerance_mm: FloatArray, found: _Found) -> tuple[Discs, FloatArray]:
@@ -109,7 +110,7 @@ def _slenderest(rings: GeometryArray, tolerance_mm: FloatArray, found: _Found) -
         slenderest.put(rows[more], disc.rows(more))
         slenderness[rows[more]] = found_here[more]
         left = left.rows(~_lie_in(rings[rows], disc, left, rows))
-        disc = best_of([left], tolerance_mm)
+        disc = best_of([left], found.walls, tolerance_mm)
         rows = np.flatnonzero(~np.isnan(disc.diameter_mm))
     return slenderest, slenderness
 

@@ -241,7 +241,8 @@ def medial(walls: Walls, most_mm: FloatArray) -> Medial:
         low, high = joined([low, middle]), joined([middle, high])
     samples = joined(split)
     fans = samples.rows((samples.wall >= len(walls.region)) & (samples.touched != NOTHING))
-    across = np.unique(np.column_stack([fans.wall - len(walls.region), fans.touched]), axis=0)
+    pairs = np.column_stack([fans.wall - len(walls.region), fans.touched])
+    across, _ = np.unique(pairs, axis=0, return_index=True)  # without the index it loads masked arrays
     return Medial(_all_of(vertices), across[:, 0], across[:, 1])
 
 

@@ -16,7 +16,7 @@ STRAIGHT_MM = 1e-11
 
 _REPEATED_MM = 1e-9
 _SMALL_BLOCK = 16
-_ROWS_AT_ONCE = 2_000_000
+_ROWS_AT_ONCE = 400_000
 
 
 class Walls(NamedTuple):

@@ -21,11 +21,11 @@ from pastecheck.geometry.alongside import (
 )
 from pastecheck.geometry.pairs import Apart
 from pastecheck.geometry.walls import chunks_of
-from pastecheck.ragged import offsets, rows_of_runs
+from pastecheck.ragged import distinct, offsets, rows_of_runs
 
 GeometryArray = NDArray[np.object_]
 
-_PIECES_AT_ONCE = 50_000
+_PIECES_AT_ONCE = 12_000
 _MANY = 64
 """Of an outline of more pieces that is in many pairs, only those near the other outline are looked at."""
 _PIECES_PASSED = 50_000
@@ -63,7 +63,7 @@ class _Parts(NamedTuple):
         met = _meet(self.box_mm[piece], window_mm[pair])
         pairs, found = [pair[met]], [piece[met]]
         indexed = np.flatnonzero(self.is_indexed[outline])
-        for one in np.unique(outline[indexed]).tolist():
+        for one in distinct(outline[indexed]).tolist():
             rows = indexed[outline[indexed] == one]
             row, met_ = self._tree(one).query(shapely.box(*window_mm[rows].T))
             pairs.append(rows[row])
@@ -122,7 +122,7 @@ def web_lengths(core: GeometryArray, radius_mm: FloatArray, pairs: Apart, near_m
 
 def _parts_of(core: GeometryArray, radius_mm: FloatArray, pairs: Apart) -> _Parts:
     """Pieces of outlines; of those that are in no pair there are none."""
-    used = np.unique(np.concatenate([pairs.one, pairs.other]))
+    used = distinct(np.concatenate([pairs.one, pairs.other]))
     pieces = pieces_of(core[used], radius_mm[used])
     pieces = pieces._replace(shape=used[pieces.shape])
     count = np.bincount(pieces.shape, minlength=len(core))
@@ -172,7 +172,7 @@ def _tried(ones: _Some, others: _Some, near_mm: FloatArray) -> Iterator[tuple[In
         facing = side[rows_of_runs(begin[pieces.shape[piece[some]]], each[some])]
         kept = _are_close(box[row], box_across[facing], near_mm[pieces.shape[row]])
         yield row[kept], facing[kept]
-    for pair in np.unique(pieces.shape[piece[is_many]]).tolist():
+    for pair in distinct(pieces.shape[piece[is_many]]).tolist():
         mine, its = piece[pieces.shape[piece] == pair], side[across.shape[side] == pair]
         tree = shapely.STRtree(np.asarray(shapely.box(*box_across[its].T), dtype=object))
         reach = near_mm[pair] + ROUNDING_MM

@@ -3,13 +3,13 @@
 import re
 
 from pastecheck.drawing import Drawing
-from pastecheck.gerber.attributes import attribute_of, fields_of
+from pastecheck.gerber.attributes import COMMENT, attribute_of, fields_of
 from pastecheck.gerber.interpreter import drawing_of
 from pastecheck.gerber.lexer import decoded, statements_of
 from pastecheck.limits import STANDARD, Limits
 
 _FUNCTION = re.compile(rb"\.FileFunction\s*,")
-_BEFORE_IT = re.compile(rb"[\s%]*(?:(?:N\s*\d+\s*)?G0{0,2}4\s*#@!\s*%?)?TF\s*", re.IGNORECASE)
+_BEFORE_IT = re.compile(rf"[\s%]*(?:{COMMENT}\s*#@!\s*%?)?TF\s*".encode(), re.IGNORECASE)
 """What begins a statement that gives it: a command, or a comment that says it is one for programs."""
 
 

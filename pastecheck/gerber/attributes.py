@@ -27,6 +27,10 @@ def attribute_of(text: str) -> Attribute:
     return Attribute(text[:2].upper(), _unescaped(name.strip()), tuple(_unescaped(value) for value in values))
 
 
+COMMENT: Final = r"(?:[Nn]\s*\d+\s*)?[Gg]0{0,2}4"
+"""How a comment begins, numbered or not; as a regular expression."""
+
+
 def fields_of(function: str) -> tuple[str, ...]:
     """
     Fields of a value of .FileFunction, in lower case, so that two can be compared.

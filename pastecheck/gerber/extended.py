@@ -11,7 +11,7 @@ from typing import Final, TypeAlias
 
 from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
 from pastecheck.gerber.apertures import RECTANGULAR_HOLE_SIZES, STANDARD_TEMPLATES, Definition, Transform
-from pastecheck.gerber.attributes import Attribute, attribute_of, component_of
+from pastecheck.gerber.attributes import COMMENT, Attribute, attribute_of, component_of
 from pastecheck.gerber.codes import (
     BAD_APERTURE,
     CONTRADICTION,
@@ -44,9 +44,9 @@ _FORMAT: Final = re.compile(r"FS([LTD]?)([AI]?)(?:N\d)?(?:G\d)?X(\d)(\d)Y(\d)(\d
 _APERTURE: Final = re.compile(r"AD[Dd](\d{1,10})([^\d,][^,]*)(?:,(.*))?", re.DOTALL)
 _SIZES: Final = re.compile(rf"{_NUMBER}(?:X{_NUMBER})*")
 _REPEAT: Final = re.compile(rf"SR(?:X(\d{{1,10}}))?(?:Y(\d{{1,10}}))?(?:I({_NUMBER}))?(?:J({_NUMBER}))?")
-_COMMENT: Final = re.compile(rb"(?:[Nn]\s*\d+\s*)?[Gg]0{0,2}4")
+_COMMENT: Final = re.compile(COMMENT.encode())
 _WITH_POINTS: Final = re.compile(rb"\s*(?:[GXYIJDMN]\s*[+-]?[\d.][\d.\s]*)+", re.IGNORECASE)
-_ATTRIBUTE_COMMENT: Final = re.compile(r"(?:[Nn]\s*\d+\s*)?[Gg]0{0,2}4\s*#@!\s*(T[FAOD].*)", re.DOTALL)
+_ATTRIBUTE_COMMENT: Final = re.compile(rf"{COMMENT}\s*#@!\s*(T[FAOD].*)", re.DOTALL)
 _WITHOUT_EFFECT: Final = {
     "IC": r".*",
     "IN": r".*",

@@ -11,6 +11,7 @@ from pastecheck.gerber.blocks import Batch, Call, expanded
 from pastecheck.gerber.codes import (
     AFTER_END,
     CONTRADICTION,
+    ERRORS,
     EXPORT_AGAIN,
     LEGACY,
     NEGATIVE_IMAGE,
@@ -35,6 +36,7 @@ from pastecheck.gerber.state import Format, State
 from pastecheck.gerber.tables import Along, Tables, Tool
 from pastecheck.gerber.words import Words, is_plain, words_of
 from pastecheck.limits import Limits
+from pastecheck.ragged import among, distinct
 from pastecheck.source import Diagnostic, DiagnosticLevel
 from pastecheck.units import NM_PER_MM, quoted
 
@@ -107,8 +109,7 @@ def _refuse_two_functions(state: State, statements: Statements) -> None:
     if len(state.functions) > 1:
         at, function = state.functions[1]
         what = f"the file says that it is {quoted(state.function)}, and here that it is {quoted(function)}"
-        hint = "two layers may have been joined to one file: export the layer again"
-        raise GerberSyntaxError(what, statements.span(at), hint, CONTRADICTION)
+        raise GerberSyntaxError(what, statements.span(at), ERRORS[CONTRADICTION].do, CONTRADICTION)
 
 
 def _remark_end(state: State, statements: Statements, end: int) -> None:
@@ -135,8 +136,8 @@ def _remark_unsure_points(state: State, table: Modal) -> None:
     """
     acts = np.flatnonzero(table.acts)
     at = np.array([bracket.statement for bracket in state.brackets if bracket.moves_on], np.int64)
-    following = np.searchsorted(table.statement[acts], np.unique(at))
-    row = np.unique(acts[following[following < len(acts)]])
+    following = np.searchsorted(table.statement[acts], distinct(at))
+    row = distinct(acts[following[following < len(acts)]])
     unsure = row[~table.is_placed[row] | (table.operation[row] == DRAW)]
     for statement in table.statement[unsure].tolist():
         state.remark(told(POINT_AFTER_BLOCK), statement)
@@ -144,7 +145,7 @@ def _remark_unsure_points(state: State, table: Modal) -> None:
 
 def _settled(state: State, statements: Statements, words: Words) -> tuple[Format, bool]:
     """Format and unit, which have to be known before anything is drawn."""
-    drawn = words.statement[np.isin(words.letter, _COORDINATES)]
+    drawn = words.statement[among(words.letter, _COORDINATES)]
     first = int(drawn[0]) if len(drawn) else len(statements)
     where = statements.span(min(first, len(statements) - 1))
     if state.format is None or state.format_at > first:

@@ -26,6 +26,7 @@ from pastecheck.gerber.lexer import Statements
 from pastecheck.gerber.refusing import refuse
 from pastecheck.gerber.state import Format
 from pastecheck.gerber.words import Words, held, is_given, per_statement
+from pastecheck.ragged import among
 
 DRAW, MOVE, FLASH = 1, 2, 3
 _FIRST_APERTURE: Final = 10
@@ -97,14 +98,14 @@ def unknown_words(words: Words) -> dict[str, IntArray]:
 
 def _unknown(words: Words, letter: str, known: tuple[int, ...]) -> Words:
     of = words.of(letter)
-    return of.rows(np.flatnonzero(~np.isin(of.value, known)))
+    return of.rows(np.flatnonzero(~among(of.value, known)))
 
 
 def _has_company(some: Words, words: Words) -> BoolArray:
     """Whether each of some words stands in a statement with coordinates or a D-code."""
     if not len(some.value):
         return np.zeros(0, bool)
-    return np.isin(some.statement, words.statement[np.isin(words.letter, _DRAWING)])
+    return among(some.statement, words.statement[among(words.letter, _DRAWING)])
 
 
 def units_by_code(words: Words, statements: Statements) -> tuple[bool | None, int]:

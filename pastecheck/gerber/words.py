@@ -11,6 +11,7 @@ from pastecheck.gerber.codes import DAMAGED, MALFORMED_STATEMENT, TOO_LARGE
 from pastecheck.gerber.lexer import ByteArray, Statements, plain_text
 from pastecheck.gerber.refusing import refuse
 from pastecheck.limits import how_to_raise
+from pastecheck.ragged import among
 from pastecheck.source import Span
 
 _LETTERS: Final = b"GXYIJDMN"
@@ -46,7 +47,7 @@ class Words:
     def of(self, letter: str, *values: int) -> "Words":
         """The words of one letter; of certain values only, where some are given."""
         rows = np.flatnonzero(self.letter == ord(letter))
-        return self.rows(rows[np.isin(self.value[rows], values)] if values else rows)
+        return self.rows(rows[among(self.value[rows], values)] if values else rows)
 
     def until(self, statement: int) -> "Words":
         """The words before a statement."""

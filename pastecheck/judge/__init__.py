@@ -1,6 +1,6 @@
 """A layer judged: each rule's readings held against its limits, and what failed as findings."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 from types import MappingProxyType
 from typing import Final, NamedTuple
@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.check import NO_OPENING, Check, Unit, Worse
-from pastecheck.checks import catalogue
+from pastecheck.checks import catalogue, documentation
 from pastecheck.drawing import FloatArray
 from pastecheck.jobsheet import job, totals
 from pastecheck.judge.findings import outcome_of
@@ -82,9 +82,9 @@ def judged(m: Measurements, rule_set: RuleSet, checks: Mapping[str, Check] | Non
     return Judged(outcomes, readings, found)
 
 
-def failures_of(rules: Sequence[JudgedRule], m: Measurements, rows: Sequence[int]) -> list[Failure]:
-    """What fails of another layer, by some of the rules."""
-    return [judged_rule(m, rules[row].rule, rules[row].check).failure for row in rows]
+def failures_of(rules: Sequence[JudgedRule], m: Measurements, rows: Sequence[int]) -> Iterator[Failure]:
+    """What fails of another layer, by some of the rules, one after the other."""
+    return (judged_rule(m, rules[row].rule, rules[row].check).failure for row in rows)
 
 
 def _column_name(one: JudgedRule) -> str:
@@ -125,7 +125,7 @@ def layer_report(
         bounds_mm=m.bounds_mm,
         openings=len(m.openings),
         open_area_mm2=float(m.area_mm2.sum()),
-        diagnostics=_in_order(said, source.file),
+        diagnostics=in_order(said, source.file),
         outcomes=found.outcomes,
         table=opening_table(m, rule_set, found.readings),
         totals=total,
@@ -147,7 +147,7 @@ def report_of_nothing(
         bounds_mm=(0.0, 0.0, 0.0, 0.0),
         openings=0,
         open_area_mm2=0.0,
-        diagnostics=_in_order(diagnostics, source.file),
+        diagnostics=in_order(diagnostics, source.file),
         outcomes=tuple(_nothing_measured(rule) for rule in rule_set.rules),
         table=NO_OPENINGS,
         totals=None,
@@ -173,8 +173,8 @@ def _nothing_measured(rule: Rule) -> RuleOutcome:
     )
 
 
-def _in_order(said: tuple[Diagnostic, ...], file: str) -> tuple[Diagnostic, ...]:
-    """By their places; those about other files than the layer behind."""
+def in_order(said: tuple[Diagnostic, ...], file: str) -> tuple[Diagnostic, ...]:
+    """Diagnostics by their places; those about other files than the layer behind."""
 
     def place(one: Diagnostic) -> tuple[bool, str, int, int, str]:
         span = one.span
@@ -222,7 +222,15 @@ def summary(rule_set: RuleSet) -> RuleSetSummary:
         foil_thickness_mm=rule_set.foil.thickness_mm,
         not_run=tuple(check for check in catalogue() if check not in in_force),
         notices=rule_set.notices,
+        documentation={rule.check: _documented(rule.check) for rule in rule_set.rules},
     )
+
+
+def _documented(check_id: str) -> str:
+    """All that is to be known of a check before one trusts it."""
+    check = catalogue()[check_id]
+    facts = (f"Definition: {check.definition}.", f"Error bound: {check.error_bound}.")
+    return "\n\n".join([documentation(check_id).strip(), *facts])
 
 
 def _nearest_web_mm(m: Measurements, reach_mm: float) -> FloatArray:

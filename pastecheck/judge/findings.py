@@ -7,12 +7,12 @@ import numpy as np
 
 from pastecheck.check import NO_OPENING, Readings, TextArray
 from pastecheck.drawing import FloatArray, IntArray
-from pastecheck.judge.identity import fingerprints
+from pastecheck.judge.identity import fingerprints, own_origin_mm
 from pastecheck.judge.readings import JudgedRule, rounding, worst
 from pastecheck.measurements import Measurements
 from pastecheck.ragged import distinct_rows
-from pastecheck.report import Finding, Level, RuleOutcome, slack_told
-from pastecheck.units import shown_apart
+from pastecheck.report import Finding, Level, RuleOutcome, Status
+from pastecheck.units import shown_apart, slack_told
 
 
 def outcome_of(m: Measurements, one: JudgedRule, identity: TextArray, remedy: TextArray) -> RuleOutcome:
@@ -52,10 +52,11 @@ def _findings(m: Measurements, one: JudgedRule, identity: TextArray, remedy: Tex
         repeat(None) if other is None else (other + 1).tolist(),
         np.where(there, _labels(m, opening, opening if other is None else other), "").tolist(),
         np.where(there, m.openings.line[opening], 0).tolist(),
-        fingerprints(one.rule.check, identity, failed, place_mm),
+        fingerprints(one.rule.check, one.check, identity, failed, place_mm - own_origin_mm(m)),
         _texts(m, one).tolist(),
         remedy.tolist(),
-        repeat("new"),
+        repeat(Status.NEW),
+        repeat(None),
     )
     return map(Finding._make, zip(*columns, strict=False))  # some columns repeat without end
 

@@ -5,7 +5,7 @@ from typing import Final, NamedTuple
 import numpy as np
 import shapely
 
-from pastecheck.drawing import BoolArray, Drawing, FloatArray, IntArray
+from pastecheck.drawing import BoolArray, Drawing, FloatArray, IntArray, Kind
 from pastecheck.geometry.dissolve import Look, column_of, connected
 from pastecheck.geometry.pairs import placed
 from pastecheck.lands.parts import OF_WINDOW, Outlines, Parts, Sources
@@ -19,6 +19,11 @@ from pastecheck.units import NM_PER_MM, UM_PER_MM
 
 LEAST_HOLE: Final = 0.05
 """Share of a land that its holes are if it is drilled; small vias in a thermal land are less."""
+
+_MOST_OF_IT: Final = 0.5
+"""What was drawn for a land is at least so much of it; the rest is of tracks that leave it."""
+_MUCH_LARGER: Final = 4.0
+"""A contour so many times as large as what the mask shows of it is an area (`common practice, no source`)."""
 
 
 def areas_mm2(windows: Windows, parts: Parts, sources: Sources) -> FloatArray:
@@ -57,7 +62,8 @@ def gathered(windows: Windows, parts: Parts, sources: Sources) -> Lands:
     places = _Places(places.window[order], places.part[order])
     owned = _owned(windows, parts, places)
     purpose = sources.drawing.purpose[owned.thing]
-    purposes = purposes_of(sources.drawing.purposes, purpose, owned.land, len(order))
+    area_mm2 = shapely.area(sources.looks.outline)[sources.look[owned.thing]]
+    purposes = purposes_of(sources.drawing.purposes, purpose, area_mm2, owned.land, len(order))
     shape = land.shape[places.part]
     has_hole = _have_holes(shapes, shape, xy)
     label = np.zeros(len(order), np.int64)
@@ -70,6 +76,7 @@ def gathered(windows: Windows, parts: Parts, sources: Sources) -> Lands:
         pad=pad.shape[places.part],
         pad_x_nm=pad_xy[:, 0].copy(),
         pad_y_nm=pad_xy[:, 1].copy(),
+        is_area=~_are_drawn(owned, sources.drawing, area_mm2, shapes.area_mm2[shape]),
         is_drilled=purposes.is_drilled | has_hole,
         takes_no_paste=purposes.takes_no_paste | has_hole,
         joined=_joined(owned, sources.drawing, len(order)),
@@ -148,6 +155,24 @@ def _owned(windows: Windows, parts: Parts, places: _Places) -> _Owned:
         np.concatenate([thing, windows.seen[seen]]),
         np.concatenate([land, land_of[windows.seen_in[seen]]]),
     )
+
+
+def _are_drawn(owned: _Owned, drawing: Drawing, area_mm2: FloatArray, land_mm2: FloatArray) -> BoolArray:
+    """
+    Whether something was drawn for lands: a flash, or a contour that is not much larger than what is seen.
+
+    Args:
+        owned: Things of copper in lands.
+        drawing: The copper.
+        area_mm2: Of each thing, all of it. Shape (q,).
+        land_mm2: Of each land. Shape (k,).
+    """
+    share = area_mm2 / land_mm2[owned.land]
+    kind = drawing.kind[owned.thing]
+    drawn = (kind == Kind.FLASH) | ((kind == Kind.REGION) & (share <= _MUCH_LARGER))
+    drawn &= share >= _MOST_OF_IT
+    found: BoolArray = np.bincount(owned.land[drawn], minlength=len(land_mm2)) > 0
+    return found
 
 
 def _joined(owned: _Owned, drawing: Drawing, lands: int) -> IntArray:

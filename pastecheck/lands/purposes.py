@@ -1,17 +1,20 @@
 """
 What copper is for, by the attribute .AperFunction (its values are from memory).
 
-Of the pads of a land those for paste win: a thermal land with vias in it is a land, not a via.
+Of the pads of a land those for paste win: a thermal land with vias in it is a land, not a via. But where the
+pad of a lead in a hole is larger than any pad for paste, it is that lead's, and others are joined to it.
 """
 
 from typing import Final, NamedTuple
 
 import numpy as np
 
-from pastecheck.drawing import BoolArray, IntArray
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.ragged import among
 
 _FOR_PASTE: Final = frozenset({"smdpad", "bgapad", "heatsinkpad"})
-_DRILLED: Final = frozenset({"viapad", "componentpad", "washerpad"})
+_OF_LEADS: Final = frozenset({"componentpad", "washerpad"})
+_DRILLED: Final = _OF_LEADS | {"viapad"}
 _BARE: Final = _DRILLED | {"testpad", "fiducialpad", "connectorpad", "castellatedpad"}
 
 
@@ -22,26 +25,34 @@ class Purposes(NamedTuple):
     takes_no_paste: BoolArray
 
 
-def purposes_of(purposes: tuple[str, ...], purpose: IntArray, land: IntArray, lands: int) -> Purposes:
+def purposes_of(
+    purposes: tuple[str, ...], purpose: IntArray, area_mm2: FloatArray, land: IntArray, lands: int
+) -> Purposes:
     """
     What lands are for, by what was drawn of them.
 
     Args:
         purposes: Values of .AperFunction.
         purpose: Row of `purposes` for each thing drawn. Shape (k,).
+        area_mm2: Of each. Shape (k,).
         land: The land that it lies in. Shape (k,).
         lands: How many there are.
 
     Example:
-        >>> purposes_of(("", "ViaPad", "SMDPad,CuDef"), np.array([1, 1, 2]), np.array([0, 1, 1]), 3)
+        >>> drawn = ("", "ViaPad", "SMDPad,CuDef"), np.array([1, 1, 2]), np.array([0.2, 0.2, 1.0])
+        >>> purposes_of(*drawn, np.array([0, 1, 1]), 3)
         Purposes(is_drilled=array([ True, False, False]), takes_no_paste=array([ True, False, False]))
     """
     words = np.array([text.partition(",")[0].strip().lower() for text in purposes])
 
-    def have(those: frozenset[str]) -> BoolArray:
-        found = np.zeros(lands, bool)
-        found[land[np.isin(words, list(those))[purpose]]] = True
+    def largest_mm2(those: frozenset[str]) -> FloatArray:
+        """Largest of some things in each land, 0 where there is none."""
+        rows = np.flatnonzero(among(words, list(those))[purpose])
+        found = np.zeros(lands)
+        np.maximum.at(found, land[rows], area_mm2[rows])
         return found
 
-    for_paste = have(_FOR_PASTE)
-    return Purposes(have(_DRILLED) & ~for_paste, have(_BARE) & ~for_paste)
+    for_paste, of_leads = largest_mm2(_FOR_PASTE), largest_mm2(_OF_LEADS)
+    no_paste = for_paste == 0
+    is_drilled = (of_leads > for_paste) | (no_paste & (largest_mm2(_DRILLED) > 0))
+    return Purposes(is_drilled, no_paste & (largest_mm2(_BARE) > 0))

@@ -24,6 +24,8 @@ class Lands:
     """Row of `shapes`: what was drawn for the pad, without the tracks that leave it."""
     pad_x_nm: IntArray
     pad_y_nm: IntArray
+    is_area: BoolArray
+    """Whether nothing of about its size was drawn for it: the mask leaves a part of a larger area free."""
     is_drilled: BoolArray
     """Whether it is a via or plated hole: the file says so, or the copper has a hole with nothing in it."""
     takes_no_paste: BoolArray
@@ -38,7 +40,15 @@ class Lands:
     def __post_init__(self) -> None:
         """Lock the columns, so that they can be shared without care."""
         places = (self.x_nm, self.y_nm, self.pad_x_nm, self.pad_y_nm)
-        others = (self.shape, self.pad, self.is_drilled, self.takes_no_paste, self.joined, self.label)
+        others = (
+            self.shape,
+            self.pad,
+            self.is_area,
+            self.is_drilled,
+            self.takes_no_paste,
+            self.joined,
+            self.label,
+        )
         for column in (*places, *others):
             column.flags.writeable = False
 

@@ -6,7 +6,7 @@ from pastecheck.drawing import Drawing, FloatArray, IntArray, Kind
 from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.geometry.outlines import FLATNESS_MM
 from pastecheck.limits import Limits
-from pastecheck.ragged import distinct_rows, rows_of_runs
+from pastecheck.ragged import distinct, distinct_rows, rows_of_runs
 from pastecheck.units import NM_PER_MM
 
 
@@ -42,14 +42,14 @@ def _of_apertures(drawing: Drawing) -> FloatArray:
 
 
 def _of_flashes(drawing: Drawing) -> float:
-    used = np.unique(drawing.what[drawing.kind == Kind.FLASH])
+    used = distinct(drawing.what[drawing.kind == Kind.FLASH])
     return float(_of_apertures(drawing)[used].sum()) if len(used) else 0.0
 
 
 def _of_strokes(drawing: Drawing) -> float:
     """The round ends of each distinct stroke, and both sides of arcs."""
     strokes = drawing.strokes
-    used = np.unique(drawing.what[drawing.kind == Kind.STROKE])
+    used = distinct(drawing.what[drawing.kind == Kind.STROKE])
     if not len(used):
         return 0.0
     rows = np.column_stack(
@@ -64,7 +64,7 @@ def _of_strokes(drawing: Drawing) -> float:
 
 def _of_contours(drawing: Drawing) -> float:
     contours = drawing.contours
-    used = np.unique(drawing.what[drawing.kind == Kind.REGION])
+    used = distinct(drawing.what[drawing.kind == Kind.REGION])
     if not len(used):
         return 0.0
     edge = rows_of_runs(contours.offset[:-1][used], np.diff(contours.offset)[used])

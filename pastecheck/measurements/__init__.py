@@ -108,13 +108,19 @@ class Measurements:
         An outline off by t moves the area by at most P t, and the perimeter by t for each radian it turns and
         by what is lost in cusps.
         """
+        return self.area_ratio * self._share_off[self.openings.shape]
+
+    @cached_property
+    def _share_off(self) -> FloatArray:
+        """How far off area over perimeter can be, as a share of it. Shape (s,)."""
         shapes = self.openings.shapes
         inexact = np.flatnonzero(shapes.tolerance_mm > 0)
         off_mm = np.zeros(len(shapes))
         turned = turning(shapes.outline[inexact])
         off_mm[inexact] = turned.total_rad * shapes.tolerance_mm[inexact] + turned.lost_mm
         area_part = shapes.perimeter_mm * shapes.tolerance_mm / shapes.area_mm2
-        return self.area_ratio * (area_part + off_mm / shapes.perimeter_mm)[self.openings.shape]
+        off: FloatArray = area_part + off_mm / shapes.perimeter_mm
+        return off
 
     @cached_property
     def centroid_mm(self) -> FloatArray:
@@ -196,12 +202,21 @@ class Measurements:
 
     def open_fraction(self, window_mm: float, least: int) -> OpenFraction:
         """Share of a square window about each opening that is cut away; NaN with fewer openings in it."""
+        if (window_mm, least) in self._open_fractions:
+            return self._open_fractions[window_mm, least]
         openings = self.openings
         outlines = Outlines(
             openings.shapes.outline, openings.shape, np.column_stack([openings.x_nm, openings.y_nm])
         )
         middle_nm = (self.bounds_nm[:, :2] + self.bounds_nm[:, 2:]) // 2
-        return open_fraction(middle_nm, self.bounds_nm, self.area_mm2, outlines, window_mm, least)
+        found = open_fraction(middle_nm, self.bounds_nm, self.area_mm2, outlines, window_mm, least)
+        self._open_fractions[window_mm, least] = found
+        return found
+
+    @cached_property
+    def _open_fractions(self) -> dict[tuple[float, int], OpenFraction]:
+        """What was measured already, by window and least number."""
+        return {}
 
     @cached_property
     def stroke(self) -> Stroke | None:
@@ -232,6 +247,14 @@ class Measurements:
     def shift(self) -> Shift | None:
         """How all openings lie off their lands, where they do, as the layers were given."""
         return self.on_lands.shift
+
+    def in_foil(self, foil: Foil, sheet: Sheet | None = None) -> "Measurements":
+        """The same openings in another foil, with all that was measured of them and does not depend on it."""
+        other = copy(self)
+        other.foil, other.sheet = foil, sheet
+        for column in ("area_ratio", "area_ratio_error"):
+            other.__dict__.pop(column, None)
+        return other
 
     def some(self, rows: IntArray) -> "Measurements":
         """The layer with some of its openings only. Shape (k,), ascending."""

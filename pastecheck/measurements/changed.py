@@ -22,6 +22,12 @@ _WHOLE = 1 - 1e-9
 """So much of a land is all of it."""
 
 
+def are_moved(inset_mm: FloatArray, by_more_than_mm: float = 0.0) -> BoolArray:
+    """Which openings have a side that is moved, as `Changed.inset_mm`. Shape (n,)."""
+    sides_mm = [inset_mm[:, axis, end] for axis in (0, 1) for end in (0, 1)]
+    return np.asarray(np.logical_or.reduce([np.abs(side_mm) > by_more_than_mm for side_mm in sides_mm]))
+
+
 @dataclass(frozen=True, eq=False)
 class Changed:
     """
@@ -48,69 +54,94 @@ class Changed:
     def as_drawn(m: Measurements) -> "Changed":
         """Nothing changed."""
         count = len(m.openings)
-        return Changed(m, np.zeros((count, 2, 2)), np.full(count, m.foil.thickness_mm))
+        unmoved_mm, thickness_mm = np.zeros(()), np.array(m.foil.thickness_mm)
+        return Changed(m, np.broadcast_to(unmoved_mm, (count, 2, 2)), np.broadcast_to(thickness_mm, (count,)))
 
     @cached_property
     def is_changed(self) -> BoolArray:
         """Whether an opening has another size or place."""
-        return np.asarray((np.abs(self.inset_mm) > _SAME_MM).any(axis=(1, 2)))
+        return are_moved(self.inset_mm, _SAME_MM)
 
-    @cached_property
-    def sides_mm(self) -> FloatArray:
-        """Side that was the length, and side that was the width. Shape (n, 2)."""
-        drawn_mm = np.column_stack([self.m.length_mm, self.m.width_mm])
-        sides_mm: FloatArray = drawn_mm - self.inset_mm.sum(axis=2)
-        return sides_mm
-
-    @cached_property
+    @property
     def width_mm(self) -> FloatArray:
         """Narrow side."""
-        return np.minimum(self.sides_mm[:, 0], self.sides_mm[:, 1])
+        return self._with(self.m.width_mm, np.minimum(*self._sides_mm.T))
 
-    @cached_property
+    @property
     def length_mm(self) -> FloatArray:
         """Long side."""
-        return np.maximum(self.sides_mm[:, 0], self.sides_mm[:, 1])
+        return self._with(self.m.length_mm, np.maximum(*self._sides_mm.T))
 
-    @cached_property
+    @property
     def factor(self) -> FloatArray:
         """New sides over those drawn, along and across. Shape (n, 2)."""
-        return self.sides_mm / np.column_stack([self.m.length_mm, self.m.width_mm])
+        return self._with(np.ones((len(self.is_changed), 2)), self._factor)
 
-    @cached_property
+    @property
     def least_factor(self) -> FloatArray:
         """By which outlines are stretched the one way or the other, the smaller."""
-        return np.minimum(self.factor[:, 0], self.factor[:, 1])
+        return self._with(np.ones(len(self.is_changed)), np.minimum(*self._factor.T))
 
-    @cached_property
+    @property
     def most_factor(self) -> FloatArray:
         """The larger."""
-        return np.maximum(self.factor[:, 0], self.factor[:, 1])
+        return self._with(np.ones(len(self.is_changed)), np.maximum(*self._factor.T))
 
-    @cached_property
+    @property
     def grown_mm(self) -> FloatArray:
         """How far a point of the outline has moved outward at most."""
-        outward_mm = np.maximum(-self.inset_mm, 0.0).max(axis=2)
-        grown_mm: FloatArray = np.hypot(outward_mm[:, 0], outward_mm[:, 1])
-        return grown_mm
+        return self._with(np.zeros(len(self.is_changed)), self._grown_of(self._rows))
 
-    @cached_property
+    @property
     def area_mm2(self) -> FloatArray:
         """Area less holes."""
-        width_mm, length_mm = self.width_mm, self.length_mm
-        corners_mm2 = (4 - np.pi) * self.radius_mm**2
-        stretched = self.m.area_mm2 * self.least_factor * self.most_factor
-        new = np.where(self.m.are_rounded_rectangles, width_mm * length_mm - corners_mm2, stretched)
-        return np.where(self.is_changed, new, self.m.area_mm2)
+        rows, (width_mm, length_mm) = self._rows, np.sort(self._sides_mm).T
+        corners_mm2 = (4 - np.pi) * self.radius_of(rows) ** 2
+        drawn_mm2 = self.m.area_mm2[rows]
+        stretched_mm2 = drawn_mm2 * np.minimum(*self._factor.T) * np.maximum(*self._factor.T)
+        plain = self.m.are_rounded_rectangles[rows]
+        return self._with(self.m.area_mm2, np.where(plain, width_mm * length_mm - corners_mm2, stretched_mm2))
 
-    @cached_property
+    @property
     def perimeter_mm(self) -> FloatArray:
         """Length of all walls; of outlines that are stretched the most that it can be."""
-        corners_mm = (8 - 2 * np.pi) * self.radius_mm
-        stretched = self.m.perimeter_mm * self.most_factor
-        rounded = 2 * (self.width_mm + self.length_mm) - corners_mm
-        new = np.where(self.m.are_rounded_rectangles, rounded, stretched)
-        return np.where(self.is_changed, new, self.m.perimeter_mm)
+        rows, (width_mm, length_mm) = self._rows, np.sort(self._sides_mm).T
+        corners_mm = (8 - 2 * np.pi) * self.radius_of(rows)
+        stretched_mm = self.m.perimeter_mm[rows] * np.maximum(*self._factor.T)
+        plain = self.m.are_rounded_rectangles[rows]
+        return self._with(
+            self.m.perimeter_mm, np.where(plain, 2 * (width_mm + length_mm) - corners_mm, stretched_mm)
+        )
+
+    @property
+    def radius_mm(self) -> FloatArray:
+        """Of the corners of rectangles and circles."""
+        return self.radius_of(np.arange(len(self.is_changed)))
+
+    def sides_of(self, rows: IntArray) -> FloatArray:
+        """Side that was the length, and side that was the width, of some openings. Shape (k, 2)."""
+        drawn_mm = np.column_stack([self.m.length_mm[rows], self.m.width_mm[rows]])
+        inset_mm = self.inset_mm[rows]
+        sides_mm: FloatArray = drawn_mm - (inset_mm[:, :, 0] + inset_mm[:, :, 1])
+        return sides_mm
+
+    def radius_of(self, rows: IntArray) -> FloatArray:
+        """Of the corners of rectangles and circles."""
+        drawn_mm = self.m.openings.shapes.radius_mm[self.m.openings.shape[rows]]
+        half_mm: FloatArray = np.maximum(np.minimum(*self.sides_of(rows).T), 0.0) / 2
+        has_round_ends = drawn_mm >= self.m.width_mm[rows] / 2 * (1 - 1e-6)
+        return np.where(has_round_ends, half_mm, np.minimum(drawn_mm, half_mm))
+
+    def core_radius_of(self, rows: IntArray) -> FloatArray:
+        """What `cores_of` are within the radius of; 0 for all that is stretched."""
+        return np.where(self.m.are_rounded_rectangles[rows], self.radius_of(rows), 0.0)
+
+    def cores_of(self, rows: IntArray) -> Rectangles:
+        """What is left of rectangles without that radius, a line or a point too; else the rectangle about."""
+        drawn, inset_mm = self.m.rectangles.rows(rows), self.inset_mm[rows]
+        shift_mm = (inset_mm[:, :, 0] - inset_mm[:, :, 1]) / 2
+        half_mm = np.maximum(self.sides_of(rows) / 2 - self.core_radius_of(rows)[:, None], 0.0)
+        return Rectangles(drawn.middle_mm + drawn.told(shift_mm), half_mm, drawn.direction_rad)
 
     def gap_mm(self, first: IntArray, second: IntArray, now_mm: FloatArray) -> FloatArray:
         """
@@ -124,10 +155,10 @@ class Changed:
         gap_mm = now_mm.copy()
         rows = np.flatnonzero(self.is_changed[first] | self.is_changed[second])
         one, other = first[rows], second[rows]
-        ways_mm = ways_between(self.cores.rows(one), self.cores.rows(other))
-        radii_mm = self.core_radius_mm[one] + self.core_radius_mm[other]
+        ways_mm = ways_between(self.cores_of(one), self.cores_of(other))
+        radii_mm = self.core_radius_of(one) + self.core_radius_of(other)
         of_rectangles_mm = np.maximum(np.hypot(*ways_mm.T) - radii_mm, 0.0)
-        moved_mm = self._moved_mm[one] + self._moved_mm[other]
+        moved_mm = self._moved_of(one) + self._moved_of(other)
         plain = self.m.are_rounded_rectangles
         gap_mm[rows] = np.where(
             plain[one] & plain[other],
@@ -151,7 +182,7 @@ class Changed:
         end = (way_mm > 0).astype(np.int64)
         inset_mm = np.stack([self.inset_mm[rows, axis, end[:, axis]] for axis in (0, 1)], axis=1)
         back_mm = (np.maximum(inset_mm, 0.0) * share).max(axis=1)
-        grown_mm = self.grown_mm[rows]
+        grown_mm = self._grown_of(rows)
         return np.where(grown_mm > _SAME_MM, -grown_mm, back_mm)
 
     def web_length_mm(self, webs: SlenderWebs, gap_mm: FloatArray) -> FloatArray:
@@ -166,7 +197,8 @@ class Changed:
         plain = self.m.are_rounded_rectangles
         with np.errstate(divide="ignore", invalid="ignore"):
             wider = np.fmax(gap_mm / webs.gap_mm, 1.0)
-        longer = np.maximum(self.most_factor[webs.first], self.most_factor[webs.second])
+        most_factor = self.most_factor
+        longer = np.maximum(most_factor[webs.first], most_factor[webs.second])
         most = webs.length_mm * wider * np.maximum(longer, 1.0)
         length_mm = np.where(changed, most, webs.length_mm)
         rows = np.flatnonzero(changed & (gap_mm > 0))
@@ -181,18 +213,17 @@ class Changed:
         """As `web_length_mm`, between rectangles; once for each distinct pair."""
         openings = self.m.openings
         way_nm = openings.x_nm[second] - openings.x_nm[first], openings.y_nm[second] - openings.y_nm[first]
-        inset_nm = np.rint(self.inset_mm.reshape(-1, 4) * NM_PER_MM).astype(np.int64)
+        insets_nm = [self.inset_nm_of(rows) for rows in (first, second)]
         pairs = openings.shape[first], openings.shape[second], *way_nm
-        kinds = distinct_rows(np.column_stack([*pairs, inset_nm[first], inset_nm[second]]))
+        kinds = distinct_rows(np.column_stack([*pairs, *insets_nm]))
         rows = kinds.first
         both = np.concatenate([first[rows], second[rows]])
-        origin_mm = self.cores.middle_mm[np.tile(first[rows], 2)]
-        core = self.cores.rows(both)
+        core, count = self.cores_of(both), len(rows)
+        origin_mm = np.tile(core.middle_mm[:count], (2, 1))
         core = core._replace(middle_mm=core.middle_mm - origin_mm)
-        count = len(rows)
         apart = Apart(np.arange(count), count + np.arange(count), np.zeros(count), np.zeros(count))
         near_mm = NEAR_GAPS * gap_mm[rows]
-        length_mm: FloatArray = web_lengths(core.drawn(), self.core_radius_mm[both], apart, near_mm)
+        length_mm: FloatArray = web_lengths(core.drawn(), self.core_radius_of(both), apart, near_mm)
         return length_mm[kinds.inverse]
 
     @cached_property
@@ -212,9 +243,11 @@ class Changed:
 
     def _side_mm(self, drawn_mm: FloatArray) -> FloatArray:
         """What has become of the side that was as long. Shape (n,)."""
-        off_mm = np.abs(np.column_stack([self.m.length_mm, self.m.width_mm]) - drawn_mm[:, None])
-        side_mm = np.where(off_mm[:, 0] < off_mm[:, 1], self.sides_mm[:, 0], self.sides_mm[:, 1])
-        return np.where(np.isnan(drawn_mm) | ~self.is_changed, drawn_mm, side_mm)
+        rows, sides_mm = self._rows, self._sides_mm
+        was_mm = drawn_mm[rows]
+        off_mm = np.abs(np.column_stack([self.m.length_mm[rows], self.m.width_mm[rows]]) - was_mm[:, None])
+        side_mm = np.where(off_mm[:, 0] < off_mm[:, 1], sides_mm[:, 0], sides_mm[:, 1])
+        return self._with(drawn_mm, np.where(np.isnan(was_mm), was_mm, side_mm))
 
     def coverage(self, opening: IntArray, value: FloatArray) -> FloatArray:
         """
@@ -262,29 +295,40 @@ class Changed:
             about_mm2 += np.where(known[at] == known + step, grown_mm2[at], 0.0)
         return about_mm2[of_opening]
 
-    @cached_property
-    def radius_mm(self) -> FloatArray:
-        """Of the corners of rectangles and circles."""
-        drawn_mm = self.m.openings.shapes.radius_mm[self.m.openings.shape]
-        half_mm = np.maximum(self.width_mm, 0.0) / 2
-        has_round_ends = drawn_mm >= self.m.width_mm / 2 * (1 - 1e-6)
-        return np.where(has_round_ends, half_mm, np.minimum(drawn_mm, half_mm))
+    def inset_nm_of(self, rows: IntArray) -> IntArray:
+        """How far sides are drawn in, in whole nanometres. Shape (k, 4)."""
+        return np.rint(self.inset_mm[rows].reshape(-1, 4) * NM_PER_MM).astype(np.int64)
 
     @cached_property
-    def core_radius_mm(self) -> FloatArray:
-        """What `cores` are within the radius of; 0 for all that is stretched."""
-        return np.where(self.m.are_rounded_rectangles, self.radius_mm, 0.0)
+    def _rows(self) -> IntArray:
+        """Openings that have changed. Shape (k,)."""
+        return np.flatnonzero(self.is_changed)
 
     @cached_property
-    def cores(self) -> Rectangles:
-        """What is left of rectangles without that radius, a line or a point too; else the rectangle about."""
-        drawn = self.m.rectangles
-        shift_mm = (self.inset_mm[:, :, 0] - self.inset_mm[:, :, 1]) / 2
-        half_mm = np.maximum(self.sides_mm / 2 - self.core_radius_mm[:, None], 0.0)
-        return Rectangles(drawn.middle_mm + drawn.told(shift_mm), half_mm, drawn.direction_rad)
+    def _sides_mm(self) -> FloatArray:
+        """Of those. Shape (k, 2)."""
+        return self.sides_of(self._rows)
 
     @cached_property
-    def _moved_mm(self) -> FloatArray:
+    def _factor(self) -> FloatArray:
+        """Of those. Shape (k, 2)."""
+        drawn_mm = np.column_stack([self.m.length_mm[self._rows], self.m.width_mm[self._rows]])
+        factor: FloatArray = self._sides_mm / drawn_mm
+        return factor
+
+    def _with(self, drawn: FloatArray, new: FloatArray) -> FloatArray:
+        """A column of all openings, with what is new of those that have changed: put together when asked."""
+        column = drawn.copy()
+        column[self._rows] = new
+        return column
+
+    def _grown_of(self, rows: IntArray) -> FloatArray:
+        inset_mm = self.inset_mm[rows]
+        outward_mm = np.maximum(-np.minimum(inset_mm[:, :, 0], inset_mm[:, :, 1]), 0.0)
+        grown_mm: FloatArray = np.hypot(outward_mm[:, 0], outward_mm[:, 1])
+        return grown_mm
+
+    def _moved_of(self, rows: IntArray) -> FloatArray:
         """How much nearer to something a point of the outline can have come."""
-        stretched_mm = np.hypot(*np.abs(self.inset_mm).max(axis=2).T)
-        return np.where(self.m.are_rounded_rectangles, self.grown_mm, stretched_mm)
+        stretched_mm = np.hypot(*np.abs(self.inset_mm[rows]).max(axis=2).T)
+        return np.where(self.m.are_rounded_rectangles[rows], self._grown_of(rows), stretched_mm)

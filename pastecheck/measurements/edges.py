@@ -9,6 +9,7 @@ from pastecheck.geometry.overlaps import Beyond, beyond
 from pastecheck.geometry.pairs import placed
 from pastecheck.lands import Profile
 from pastecheck.openings import Openings
+from pastecheck.ragged import among
 from pastecheck.units import NM_PER_MM
 
 
@@ -47,6 +48,6 @@ def beyond_board(openings: Openings, bounds_nm: IntArray, profile: Profile) -> B
 def _area(profile: Profile, boxes: "np.ndarray[tuple[int], np.dtype[np.object_]]") -> shapely.Geometry:
     """The boards, less what is cut out of them."""
     opened, _ = shapely.STRtree(profile.cutouts).query(boxes, predicate="within")[::-1]
-    are_boards = np.isin(np.arange(len(profile.cutouts)), opened)
+    are_boards = among(np.arange(len(profile.cutouts)), opened)
     boards = shapely.union_all(np.concatenate([profile.boards, profile.cutouts[are_boards]]))
     return shapely.difference(boards, shapely.union_all(profile.cutouts[~are_boards]))

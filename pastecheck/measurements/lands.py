@@ -11,6 +11,7 @@ from pastecheck.geometry.width import Sides, turned_rectangles
 from pastecheck.lands import Board
 from pastecheck.measurements.bare_lands import Bare, bare_lands
 from pastecheck.measurements.over_lands import Near, OverLands, Overlaps
+from pastecheck.measurements.shifts import SAME_SHIFT_MM, SHARE_SHIFTED, Sized, far_shift_mm
 from pastecheck.measurements.thermal import are_thermal
 from pastecheck.openings import Openings
 from pastecheck.ragged import distinct_rows
@@ -18,9 +19,8 @@ from pastecheck.units import NM_PER_MM
 
 LEAST_SHIFTED: Final = 3
 """Fewer openings on lands of their own tell no common shift."""
-SHARE_SHIFTED: Final = 0.8
-SAME_SHIFT_MM: Final = 0.02
-"""All openings are shifted if at least that share of them lies so close to the median."""
+LEAST_OF_AREA: Final = 0.2
+"""Areas of which openings cover less are no lands of theirs: `common practice, no source`."""
 
 _ROUNDING: Final = 1e-9
 _AS_MUCH_COVERED: Final = 1e-8
@@ -107,6 +107,9 @@ class OnLands:
 
         Paste beside a land runs onto it when it melts. So where the openings of a land, each with its share
         on this land, are larger than the land, their excess counts too; else only what lies on it.
+
+        Of areas that the mask leaves free, those are left out that openings cover little of: the openings are
+        for joints on them, not for all of them.
         """
         overlaps, count = self.overlaps, len(self.lands)
         own = np.bincount(overlaps.land[overlaps.is_own], minlength=count) > 0
@@ -123,7 +126,8 @@ class OnLands:
         value = on_mm2 / land_mm2 + np.maximum(all_mm2 / land_mm2 - 1.0, 0.0)
         off_mm2 = (self.lands.shapes.tolerance_mm * self.lands.shapes.perimeter_mm)[shape]
         error = 2 * (error_mm2 + value * off_mm2) / land_mm2
-        return Coverage(land, self._most_covering[land], value, error)
+        kept = ~self.lands.is_area[land] | (value >= LEAST_OF_AREA)
+        return Coverage(land[kept], self._most_covering[land[kept]], value[kept], error[kept])
 
     def lands_of(self, opening: IntArray, value: FloatArray) -> IntArray:
         """The lands whose coverage has a value, told with an opening. Shape (k,)."""
@@ -175,7 +179,16 @@ class OnLands:
         The common shift of openings against their lands; None where there is none.
 
         The median of the ways from the middle of a pad to the middle of its only opening, if most lie close.
+        Where there is none, or many openings lie on no land, the way to a like pad that most openings share:
+        what lies on lands may lie on those of others.
         """
+        near = self._near_shift
+        known = ~self.is_unsure
+        are_on = np.count_nonzero(self.land[known] >= 0) >= SHARE_SHIFTED * np.count_nonzero(known)
+        return near if near and are_on else self._far_shift or near
+
+    @property
+    def _near_shift(self) -> Shift | None:
         overlaps = self.overlaps
         opening, land = overlaps.opening[overlaps.is_own], overlaps.land[overlaps.is_own]
         alone = (np.bincount(opening, minlength=len(self.openings))[opening] == 1) & (
@@ -191,6 +204,17 @@ class OnLands:
             return None
         return Shift(*median_mm.tolist())
 
+    @property
+    def _far_shift(self) -> Shift | None:
+        shapes, lands = self.openings.shapes, self.lands
+        sides = turned_rectangles(shapes.core, shapes.radius_mm, shapes.tolerance_mm)
+        drawn_mm, pads_mm = (
+            np.column_stack([one.width_mm, one.length_mm]) for one in (sides, self.pad_sides)
+        )
+        pads = Sized(self._pad_middle_mm, pads_mm[lands.pad])
+        way_mm = far_shift_mm(Sized(self._middle_mm, drawn_mm[self.openings.shape]), pads)
+        return None if way_mm is None else Shift(*way_mm.tolist())
+
     @cached_property
     def off_centre_mm(self) -> FloatArray:
         """
@@ -198,12 +222,22 @@ class OnLands:
 
         Middles are those of boxes. Without meaning where an opening lies on no land.
         """
-        pad, shapes = self.lands.pad[self.land], self.lands.shapes
-        origin_nm = np.column_stack([self.lands.pad_x_nm, self.lands.pad_y_nm])[self.land]
-        pad_mm = origin_nm / NM_PER_MM + (shapes.bounds_mm[pad, :2] + shapes.bounds_mm[pad, 2:]) / 2
-        middle_mm = (self.bounds_nm[:, :2] + self.bounds_nm[:, 2:]) / 2 / NM_PER_MM
-        way_mm: FloatArray = middle_mm - pad_mm
+        way_mm: FloatArray = self._middle_mm - self._pad_middle_mm[self.land]
         return way_mm
+
+    @property
+    def _middle_mm(self) -> FloatArray:
+        """Of the box about each opening. Shape (n, 2)."""
+        middle_mm: FloatArray = (self.bounds_nm[:, :2] + self.bounds_nm[:, 2:]) / 2 / NM_PER_MM
+        return middle_mm
+
+    @property
+    def _pad_middle_mm(self) -> FloatArray:
+        """Of the box about the pad of each land. Shape (k, 2)."""
+        box_mm = self.lands.shapes.bounds_mm[self.lands.pad]
+        origin_nm = np.column_stack([self.lands.pad_x_nm, self.lands.pad_y_nm])
+        middle_mm: FloatArray = origin_nm / NM_PER_MM + (box_mm[:, :2] + box_mm[:, 2:]) / 2
+        return middle_mm
 
     @cached_property
     def middle_error_mm(self) -> float:

@@ -15,7 +15,7 @@ from pastecheck.geometry.overlaps import Beyond, beyond, common, joined_runs
 from pastecheck.geometry.pairs import Apart, gaps_apart, places_apart
 from pastecheck.lands import Board
 from pastecheck.openings import Openings, boxes_nm
-from pastecheck.ragged import Distinct, distinct_rows, distinct_runs, offsets, rows_of_runs
+from pastecheck.ragged import Distinct, among, distinct_rows, distinct_runs, offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
 
 AS_MUCH: Final = 0.5
@@ -147,9 +147,9 @@ class OverLands:
         first, second = self._near(reach_mm)
         count, joined = len(self.lands), self.lands.joined
         own = (overlaps.opening * count + joined[overlaps.land])[overlaps.is_own]
-        kept = on_land[first] & ~np.isin(first * count + joined[second], own)
+        kept = on_land[first] & ~among(first * count + joined[second], own)
         if self._without_mask:  # without a mask a bare land may be a via that is covered
-            kept &= np.isin(second, overlaps.land[overlaps.is_own])
+            kept &= among(second, overlaps.land[overlaps.is_own])
         first, second = first[kept], second[kept]
         kinds, apart = self._distinct(first, second)
         on, under = self.openings.shapes, self.lands.shapes

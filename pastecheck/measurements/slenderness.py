@@ -120,18 +120,18 @@ def _lengths(
     shapes: Shapes, apart: Apart, gap_mm: FloatArray, off_mm: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Length of webs, and how far length over width can be off: what is near enough goes with the width."""
-    core, radius_mm = shapes.core, shapes.radius_mm
-    length_mm = web_lengths(core, radius_mm, apart, NEAR_GAPS * gap_mm)
-    error = _ROUNDING * (1 + length_mm / gap_mm)
+    near_mm, away_mm = NEAR_GAPS * gap_mm, (1 + NEAR_GAPS) * off_mm
     rows = np.flatnonzero(off_mm > 0)
-    gap_mm, off_mm, apart = gap_mm[rows], off_mm[rows], apart.rows(rows)
-    away_mm = (1 + NEAR_GAPS) * off_mm
+    surely = np.flatnonzero(near_mm[rows] - away_mm[rows] > gap_mm[rows])
+    # all at once, so that outlines are taken to pieces once
+    all_rows = np.concatenate([np.arange(len(gap_mm)), rows[surely], rows])
+    reach_mm = np.concatenate([near_mm, (near_mm - away_mm)[rows[surely]], (near_mm + away_mm)[rows]])
+    all_mm = web_lengths(shapes.core, shapes.radius_mm, apart.rows(all_rows), reach_mm)
+    length_mm, of_sure_mm, longest = np.split(all_mm, [len(gap_mm), len(gap_mm) + len(surely)])
     shortest = np.zeros(len(rows))
-    near = NEAR_GAPS * gap_mm - away_mm > gap_mm
-    shortest[near] = web_lengths(
-        core, radius_mm, apart.rows(np.flatnonzero(near)), (NEAR_GAPS * gap_mm - away_mm)[near]
-    )
-    longest = web_lengths(core, radius_mm, apart, NEAR_GAPS * gap_mm + away_mm)
+    shortest[surely] = of_sure_mm
+    error = _ROUNDING * (1 + length_mm / gap_mm)
+    gap_mm, off_mm, apart = gap_mm[rows], off_mm[rows], apart.rows(rows)
     facets_mm = _facets_mm(shapes, apart)
     low = np.maximum(shortest - facets_mm, 0.0) / (gap_mm + off_mm)
     high = (longest + facets_mm) / (gap_mm - off_mm)

@@ -8,6 +8,7 @@ import shapely
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.width import Sides
 from pastecheck.lands import Lands
+from pastecheck.ragged import distinct
 from pastecheck.units import NM_PER_MM
 
 LEAST_SIDE_MM: Final = 1.5
@@ -65,7 +66,7 @@ def _mirrored_pairs(lands: Lands, sides: Sides, covered: BoolArray, rows: IntArr
     one, other = lands.pad[near[at]], lands.pad[others[opposite]]
     alike = np.abs(sides.width_mm[one] - sides.width_mm[other]) <= _LIKE_MM
     alike &= np.abs(sides.length_mm[one] - sides.length_mm[other]) <= _LIKE_MM
-    found = np.unique(at[alike])
+    found = distinct(at[alike])
     return np.bincount(row[found], minlength=len(rows)) // 2
 
 

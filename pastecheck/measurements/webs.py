@@ -168,29 +168,30 @@ class WebFinder:
         One that touches a side lies no closer to the other than that side: each could hide the other's web.
         """
         n = len(self.openings)
-        from_ = np.concatenate([webs.first, webs.second])
-        to = np.concatenate([webs.second, webs.first])
-        gap_mm = np.concatenate([webs.gap_mm, webs.gap_mm])
-        order = np.lexsort((to, from_))
-        from_, to, gap_mm = from_[order], to[order], gap_mm[order]
-        degree = np.bincount(from_, minlength=n)
+        known = np.concatenate([webs.first * n + webs.second, webs.second * n + webs.first])
+        order = np.argsort(known)
+        known = known[order]
+        to = np.concatenate([webs.second, webs.first])[order]
+        gap_mm = np.concatenate([webs.gap_mm, webs.gap_mm])[order]
+        degree = np.bincount(to, minlength=n)
         begin = offsets(degree)[:-1]
         # the side with fewer neighbours: a frame may have a million
         fewer = np.where(degree[webs.first] <= degree[webs.second], webs.first, webs.second)
         self._refuse_many(int(degree[fewer].sum()))
         more = np.where(fewer == webs.first, webs.second, webs.first)
-        known = from_ * n + to
         webs_found, thirds, ways_mm = [fewer[:0]], [fewer[:0]], [np.zeros(0)]
         step = np.cumsum(degree[fewer]) // _WEBS_AT_ONCE
         for some in np.split(np.arange(len(fewer)), np.flatnonzero(np.diff(step)) + 1):
             web = np.repeat(some, degree[fewer[some]])
             neighbour = rows_of_runs(begin[fewer[some]], degree[fewer[some]])
-            third, near_gap_mm = to[neighbour], gap_mm[neighbour]
+            near_gap_mm = gap_mm[neighbour]
+            nearer = np.flatnonzero((near_gap_mm <= webs.gap_mm[web]) & (near_gap_mm > _ON_LINE_MM))
+            web, third, near_gap_mm = web[nearer], to[neighbour[nearer]], near_gap_mm[nearer]
             wanted = third * n + more[web]
             at = np.minimum(np.searchsorted(known, wanted), len(known) - 1)
             around_mm = near_gap_mm + gap_mm[at]
             found = (known[at] == wanted) & (around_mm <= webs.gap_mm[web])
-            found &= np.minimum(near_gap_mm, gap_mm[at]) > _ON_LINE_MM
+            found &= gap_mm[at] > _ON_LINE_MM
             webs_found.append(web[found])
             thirds.append(third[found])
             ways_mm.append(around_mm[found])

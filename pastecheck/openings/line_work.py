@@ -21,7 +21,7 @@ from pastecheck.geometry.boxes import close_boxes
 from pastecheck.geometry.dissolve import connected
 from pastecheck.openings.holes import Drawn
 from pastecheck.openings.table import GeometryArray, Openings
-from pastecheck.ragged import distinct_rows
+from pastecheck.ragged import among, distinct_rows
 from pastecheck.units import NM_PER_MM
 
 THIN_MM = 0.35
@@ -202,7 +202,7 @@ def _lettering(holes: Openings, lines: _Lines) -> BoolArray:
     forms = np.bincount(form[distinct_rows(form).first, 0], minlength=len(opening))
     text_like = letters > bars
     shows = text_like & (high_letters >= LETTERS) & (forms >= LETTER_FORMS)
-    writes = np.isin(lines.pen_mm[line], lines.pen_mm[line[shows[run]]])
+    writes = among(lines.pen_mm[line], lines.pen_mm[line[shows[run]]])
     found[opening[text_like[run] & writes]] = True
     return found
 

@@ -9,6 +9,7 @@ from pastecheck.drawing import BoolArray, Drawing, IntArray
 from pastecheck.looks import Looks
 from pastecheck.openings.holes import Drawn
 from pastecheck.openings.table import Openings
+from pastecheck.ragged import distinct
 from pastecheck.source import Diagnostic, DiagnosticLevel, Documented, Span
 from pastecheck.units import NM_PER_MM, quoted, shown_um
 
@@ -100,7 +101,7 @@ def said_of_left_out(holes: Openings, no_opening: dict[str, BoolArray], path: st
 
 
 def _said_of_one(code: str, holes: Openings, rows: BoolArray, path: str) -> tuple[Diagnostic, ...]:
-    lines = np.unique(holes.line[rows])
+    lines = distinct(holes.line[rows])
     area_mm2 = holes.shapes.area_mm2[holes.shape[rows]].sum()
     what = f"{_many(np.count_nonzero(rows), _LEFT_OUT[code])} left out as no opening{_RULE.get(code, '')}"
     size = f"{area_mm2:.4f} mm2 within {_box(holes, rows)}"
@@ -124,7 +125,7 @@ def said_of_pieces(
     rows = np.flatnonzero(kept & (pieces > 1) & (holes.label < len(drawing.labels)))
     if not len(rows):
         return ()
-    lines = np.unique(holes.line[rows])
+    lines = distinct(holes.line[rows])
     what = f"{_many(len(rows), 'opening')} drawn in {pieces[rows].sum()} pieces that overlap or abut"
     why = "a cutter that follows the file cuts film twice or across there"
     text = f"{what}, merged here into one outline each: {why}; drawn at {_listed(lines)}"
@@ -134,7 +135,7 @@ def said_of_pieces(
 def said_of_nothing(drawing: Drawing, looks: Looks, look: IntArray) -> tuple[Diagnostic, ...]:
     """What has no area."""
     empty = shapely.is_empty(looks.outline)[look]
-    lines = np.unique(drawing.line[empty])
+    lines = distinct(drawing.line[empty])
     if not len(lines):
         return ()
     text = (
@@ -146,7 +147,7 @@ def said_of_nothing(drawing: Drawing, looks: Looks, look: IntArray) -> tuple[Dia
 def said_of_crossings(drawing: Drawing, looks: Looks, look: IntArray) -> tuple[Diagnostic, ...]:
     """Contours that go round something twice or in a figure of eight."""
     crossing = looks.crosses[look]
-    lines = np.unique(drawing.line[crossing])
+    lines = distinct(drawing.line[crossing])
     if not len(lines):
         return ()
     what = f"{_many(np.count_nonzero(crossing), 'thing')} drawn with a contour that crosses itself"
@@ -156,7 +157,7 @@ def said_of_crossings(drawing: Drawing, looks: Looks, look: IntArray) -> tuple[D
 
 def said_of_repeats(drawing: Drawing, again: IntArray) -> tuple[Diagnostic, ...]:
     """What was drawn before at the same place."""
-    lines = np.unique(drawing.line[again])
+    lines = distinct(drawing.line[again])
     if not len(lines):
         return ()
     text = f"{_many(len(again), 'thing')} drawn again at the same place, cut once, at {_listed(lines)}"
@@ -168,10 +169,10 @@ def said_of_shared(holes: Openings, kept: BoolArray, drawing: Drawing) -> tuple[
     shared = np.flatnonzero(kept & (holes.label >= len(drawing.labels)))
     if not len(shared):
         return ()
-    names = [quoted(holes.labels[row]) for row in np.unique(holes.label[shared]).tolist()]
+    names = [quoted(holes.labels[row]) for row in distinct(holes.label[shared]).tolist()]
     more = f" and {len(names) - _LINES_SHOWN} more" if len(names) > _LINES_SHOWN else ""
     what = f"{_many(len(shared), 'opening')} joining lands of different components"
-    lines = _listed(np.unique(holes.line[shared]))
+    lines = _listed(distinct(holes.line[shared]))
     text = f"{what} ({', '.join(names[:_LINES_SHOWN])}{more}), which will be one deposit; drawn at {lines}"
     return _said(SHARED_OPENING, text, drawing.path, int(holes.line[shared].min()))
 

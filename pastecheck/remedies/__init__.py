@@ -17,16 +17,16 @@ from typing import NamedTuple
 import numpy as np
 
 from pastecheck.check import TextArray
-from pastecheck.drawing import BoolArray, IntArray
+from pastecheck.drawing import BoolArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
-from pastecheck.remedies.aims import CLEAN, NO_ERROR, Failure
+from pastecheck.remedies.aims import CLEAN, NO_ERROR, Failure, LevelArray, Wishes
 from pastecheck.remedies.case import Case, texts_of
 from pastecheck.remedies.choice import STILL_WARNS, chosen
 from pastecheck.remedies.conflicts import conflicts
 from pastecheck.remedies.foils import Foils, foils
-from pastecheck.remedies.proof import proof
-from pastecheck.remedies.proposals import nearer_mm, parties, proposal
+from pastecheck.remedies.proof import Proof, proof
+from pastecheck.remedies.proposals import Parties, Proposal, nearer_mm, parties, proposal
 from pastecheck.remedies.second_look import Judge, unforeseen
 from pastecheck.remedies.wishes import wanted
 from pastecheck.rulesets import RuleSet
@@ -45,7 +45,7 @@ class Remedies(NamedTuple):
     """Whether the change of an opening leaves a warning. Shape (n,)."""
     foils: Foils
     """Foils that would do instead, each for one opening."""
-    levels: tuple[IntArray, ...]
+    levels: tuple[LevelArray, ...]
     """What would become of each failed reading: 0 passes, 1 warns, 2 is an error still."""
 
 
@@ -61,27 +61,33 @@ def remedies(m: Measurements, rule_set: RuleSet, failures: Sequence[Failure], ju
     """
     if not any(len(failure.rows) for failure in failures):
         return _nothing(m, failures)
-    wishes = [[failure.wishes(m, aim) for failure in failures] for aim in (CLEAN, NO_ERROR)]
-    clean, no_error = wanted(m, CLEAN, failures, wishes[0]), wanted(m, NO_ERROR, failures, wishes[1])
-    of = parties(m, clean)
-    limits = proof(m, failures, wishes[0], nearer_mm(of, clean, no_error))
-    proposals = [
-        proposal(of, want, limits.keeps(aim)) for want, aim in ((clean, CLEAN), (no_error, NO_ERROR))
-    ]
+    wishes = [failure.wishes(m, CLEAN) for failure in failures]
+    of, limits, proposals, other_foils = _proposed(m, failures, wishes)
     look = partial(unforeseen, limits, failures, judge)
     choice = chosen(limits, [each.inset_mm for each in proposals], of.unit, look)
-    other_foils = foils(limits, (clean, no_error))
-    levels = limits.levels(choice.changed)
-    after = tuple(limits.levels_of(failure, levels) for failure in failures)
-    case = Case(m, failures, wishes[0], of, choice, after)
+    after = tuple(limits.levels_of(failure, choice.levels) for failure in failures)
+    case = Case(m, failures, wishes, of, choice, after)
     why = conflicts(limits, proposals[1], choice.changed, of.unit, case.has_errors)
     words = texts_of(case, other_foils, why, rule_set, tuple(held.check.quantity for held in limits.held))
     return Remedies(words, choice.changed, choice.aim == STILL_WARNS, other_foils, after)
+
+
+def _proposed(
+    m: Measurements, failures: Sequence[Failure], wishes: Sequence[Wishes]
+) -> tuple[Parties, Proof, list[Proposal], Foils]:
+    """Who changes together, all limits in force, and what would end all findings or all errors."""
+    clean = wanted(m, CLEAN, failures, wishes)
+    no_error = wanted(m, NO_ERROR, failures, [failure.wishes(m, NO_ERROR) for failure in failures])
+    of = parties(m, clean)
+    limits = proof(m, failures, wishes, nearer_mm(of, clean, no_error))
+    both = (clean, CLEAN), (no_error, NO_ERROR)
+    proposals = [proposal(of, want, limits.keeps(aim)) for want, aim in both]
+    return of, limits, proposals, foils(limits, (clean, no_error))
 
 
 def _nothing(m: Measurements, failures: Sequence[Failure]) -> Remedies:
     """Nothing failed."""
     nobody = np.zeros(len(m.openings), np.int64)
     texts = tuple(np.zeros(0, np.object_) for _ in failures)
-    levels = tuple(nobody[:0] for _ in failures)
+    levels = tuple(np.zeros(0, np.int8) for _ in failures)
     return Remedies(texts, Changed.as_drawn(m), nobody.astype(bool), Foils(*[nobody] * 5), levels)

@@ -4,12 +4,15 @@ from collections.abc import Mapping
 from typing import Any, Final, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pastecheck.check import NO_OPENING, Check, Readings, Scope, TextArray
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.measurements import Foil, Measurements
 from pastecheck.rulesets import RuleSet
 
+LevelArray = NDArray[np.int8]
+"""How bad readings are: `PASSES`, `WARNS` or `FAILS`."""
 PASSES: Final = 0
 WARNS: Final = 1
 FAILS: Final = 2
@@ -78,12 +81,13 @@ class Failure(NamedTuple):
         found = [self.limits[f"{name}_{side}"] for name in aim.names if f"{name}_{side}" in self.limits]
         return (max(found) if is_below else min(found)) if found else np.nan
 
-    def levels(self, values: FloatArray, slack: FloatArray) -> IntArray:
+    def levels(self, values: FloatArray, slack: FloatArray) -> LevelArray:
         """How bad readings are, as the judge has it; they pass where the check does not apply."""
-        level = np.zeros(len(values), np.int64)
-        for name, limit in self.limits.items():
+        level = np.full(len(values), PASSES, np.int8)
+        for name in sorted(self.limits, reverse=True):  # of warnings first: what fails has no other level
+            limit = self.limits[name]
             past = values < limit - slack if name.endswith("_below") else values > limit + slack
-            level = np.maximum(level, np.where(past, FAILS if name.startswith("error") else WARNS, PASSES))
+            level[past] = FAILS if name.startswith("error") else WARNS
         return level
 
     def wishes(self, m: Measurements, aim: Aim) -> "Wishes":

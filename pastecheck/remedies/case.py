@@ -7,10 +7,11 @@ from typing import Final
 
 import numpy as np
 
-from pastecheck.check import TextArray
+from pastecheck.check import Redraws, TextArray
 from pastecheck.drawing import BoolArray, IntArray
 from pastecheck.measurements import Measurements
-from pastecheck.remedies.aims import Failure, Wishes, instead_of, word_for
+from pastecheck.ragged import distinct
+from pastecheck.remedies.aims import Failure, LevelArray, Wishes, instead_of, word_for
 from pastecheck.remedies.changes import Changes, Kind, changes_of
 from pastecheck.remedies.choice import Choice
 from pastecheck.remedies.conflicts import Conflicts
@@ -44,7 +45,7 @@ class Case:
     """For each failure, to end all findings."""
     of: Parties
     choice: Choice
-    after: tuple[IntArray, ...]
+    after: tuple[LevelArray, ...]
     """The level of each failed reading when all changes are made."""
 
     @cached_property
@@ -79,7 +80,12 @@ class Case:
     @cached_property
     def changes(self) -> Changes:
         """What was granted, in figures."""
-        return changes_of(self.choice, self.of)
+        has_findings = np.zeros(len(self.m.openings), bool)
+        for failure in self.failures:
+            if failure.is_of_openings:
+                for opening in failure.failed.pairs:
+                    has_findings[opening] = True
+        return changes_of(self.choice, self.of, has_findings)
 
     @cached_property
     def told_of_openings(self) -> tuple[BoolArray, ...]:
@@ -92,7 +98,7 @@ class Case:
         )
 
     def _are_alike(self, first: IntArray, second: IntArray) -> BoolArray:
-        told = (self.changes.kind[first] <= Kind.SHORTER) & (self.changes.kind[second] <= Kind.SHORTER)
+        told = np.maximum(*(self.changes.kind_of(opening) for opening in (first, second))) <= Kind.SHORTER
         same: BoolArray = (self.of.unit[first] == self.of.unit[second]) & told
         return same
 
@@ -108,7 +114,7 @@ def texts_of(
     """A text for each failed reading of each check."""
     left, sets = _left(case)
     thinner = case.m.openings.shape[foils.at_most_um > 0]
-    several = len(np.unique(thinner)) > 1
+    several = len(distinct(thinner)) > 1
     words = Words(word_for(case.m.foil), instead_of(rule_set), quantities, sets, several)
     rows = _openings_of(case)
     texts = np.full(len(case.m.openings), "", np.object_)
@@ -126,27 +132,54 @@ def _openings_of(case: Case) -> IntArray:
         for failure, told in zip(case.failures, case.told_of_openings, strict=True)
         for opening in failure.failed.pairs
     ]
-    return np.unique(np.concatenate([np.zeros(0, np.int64), *rows]))
+    return distinct(np.concatenate([np.zeros(0, np.int64), *rows]))
 
 
 def _left(case: Case) -> tuple[Left, tuple[str, ...]]:
     """What is left of each opening's findings, and what advice there is about it."""
     of_openings, of_pairs = np.full((2, len(case.m.openings)), NO_WISH)
     only_advice = np.ones(len(case.m.openings), bool)
+    is_changed = case.choice.changed.is_changed
     told = tuple(zip(case.failures, case.wishes, case.left, case.told_of_openings, strict=True))
-    for failure, wish, left, tell in told:
-        column = of_openings if failure.failed.other is None else of_pairs
-        beyond_advice = tell & ((wish.advice == "") | (failure.failed.other is not None))
+    for (failure, wish, left, tell), is_left in zip(told, case.is_left, strict=True):
+        is_of_pairs = failure.failed.other is not None
+        column = of_pairs if is_of_pairs else of_openings
+        has_advice = (wish.advice != "").astype(bool)
+        level = left if is_of_pairs else np.where(has_advice, NO_WISH, left)
         for opening in failure.failed.pairs:
-            np.maximum.at(column, opening[tell], left[tell])
-            only_advice[opening[beyond_advice]] = False
+            np.maximum.at(column, opening[tell], level[tell])
+            # a change that leaves it does less than the advice
+            does_less = is_left & is_changed[opening]
+            only_advice[opening[tell & (~has_advice | does_less | is_of_pairs)]] = False
     kept = [
         tell & (is_left | only_advice[failure.failed.opening])
         for (failure, _, _, tell), is_left in zip(told, case.is_left, strict=True)
     ]
+    kept, redraws = _most_redrawn(case, kept)
     advice = [wish.advice for wish in case.wishes]
     numbers, sets = sets_of_advice(len(only_advice), case.failures, advice, kept)
-    return Left(of_openings, of_pairs, numbers, only_advice.astype(np.int64)), sets
+    return Left(of_openings, of_pairs, numbers, only_advice.astype(np.int64), redraws), sets
+
+
+def _most_redrawn(case: Case, kept: Sequence[BoolArray]) -> tuple[list[BoolArray], IntArray]:
+    """
+    Advice that is still of use beside what draws an opening anew; and which openings are to be drawn anew.
+
+    What is drawn anew for itself keeps its changes of size if it is in a pair that fails, as a row.
+    """
+    redrawn = np.zeros(len(case.m.openings), np.int64)
+    in_pairs = np.zeros(len(case.m.openings), bool)
+    for failure, keep, tell in zip(case.failures, kept, case.told_of_openings, strict=True):
+        for opening in failure.failed.pairs:
+            if failure.failed.other is None:
+                np.maximum.at(redrawn, opening[keep], int(failure.check.redraws))
+            else:
+                in_pairs[opening[tell]] = True
+    still = [
+        keep & (redrawn[failure.failed.opening] <= failure.check.redraws)
+        for failure, keep in zip(case.failures, kept, strict=True)
+    ]
+    return still, np.where((redrawn == Redraws.OPENING) & in_pairs, Redraws.NOTHING, redrawn)
 
 
 def _texts_of(case: Case, row: int, texts: TextArray, words: Words) -> TextArray:

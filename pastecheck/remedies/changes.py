@@ -5,14 +5,20 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from pastecheck.drawing import IntArray
+from pastecheck.drawing import BoolArray, IntArray
+from pastecheck.measurements.changed import Changed
 from pastecheck.remedies.choice import STILL_WARNS, Choice
 from pastecheck.remedies.proposals import Parties
 from pastecheck.remedies.steps import whole_um
+from pastecheck.remedies.wishes import like_ends
 from pastecheck.units import UM_PER_MM, shown
 
 _MANY: Final = 3
 """From so many openings of a row on, what is done to one is done to all of them."""
+
+
+BOTH_ENDS: Final = 2
+"""It is the other end of the part that does, of which nothing is found."""
 
 
 class Kind(IntEnum):
@@ -30,47 +36,70 @@ class Kind(IntEnum):
 
 
 class Changes(NamedTuple):
-    """Figures of a change, lengths in whole micrometres. Shape (n,) each."""
+    """What is done to each opening."""
 
-    kind: IntArray
-    width_um: IntArray
-    length_um: IntArray
-    off_um: IntArray
-    """The most that is taken off a side."""
-    looks_round: IntArray
-    many: IntArray
-    """Whether others change alike."""
-    still_warns: IntArray
+    number: IntArray
+    """Row of the figures of each opening; 0 for those that do not change. Shape (n,)."""
+    figures: IntArray
+    """
+    Kind, width, length, the most that is taken off a side, whether it looks round, whether others change
+    alike (0, 1 or `BOTH_ENDS`), and whether it still warns; lengths in whole micrometres. Shape (k + 1, 7),
+    all 0 in row 0.
+    """
 
     def rows(self, rows: IntArray) -> IntArray:
-        """Of some openings. Shape (k, 7)."""
-        return np.column_stack([column[rows] for column in self])
+        """Figures of some openings. Shape (k, 7)."""
+        return self.figures[self.number[rows]]
+
+    def kind_of(self, rows: IntArray) -> IntArray:
+        """What is done to some openings. Shape (k,)."""
+        kind: IntArray = self.figures[self.number[rows], 0]
+        return kind
 
 
-def changes_of(choice: Choice, of: Parties) -> Changes:
-    """What was granted."""
+def changes_of(choice: Choice, of: Parties, has_findings: BoolArray) -> Changes:
+    """What was granted, and for which openings something was found. Shape (n,)."""
     changed, m = choice.changed, of.m
-    ends_um = whole_um(changed.inset_mm)
+    rows = np.flatnonzero(changed.is_changed)
+    ends_um, (long_mm, short_mm) = whole_um(changed.inset_mm[rows]), changed.sides_of(rows).T
     even = (ends_um[:, :, 0] == ends_um[:, :, 1]).all(axis=1)
     one_side = (ends_um != 0).sum(axis=(1, 2)) == 1
-    long_mm, short_mm = changed.sides_mm.T
     shorter = (long_mm < short_mm - 1 / UM_PER_MM) & (ends_um[:, 1] == 0).all(axis=1)
     kind = np.select(
-        [~changed.is_changed, changed.grown_mm > 0, even & shorter, even, one_side],
-        [Kind.NONE, Kind.WIDER, Kind.SHORTER, Kind.RESIZED, Kind.ONE_SIDE],
+        [changed.grown_mm[rows] > 0, even & shorter, even, one_side],
+        [Kind.WIDER, Kind.SHORTER, Kind.RESIZED, Kind.ONE_SIDE],
         Kind.SEVERAL_SIDES,
     )
-    in_row = np.append(m.rows.row_count, 0)[m.rows.row] >= _MANY if changed.is_changed.any() else even
-    many = (np.bincount(of.unit, minlength=len(kind))[of.unit] > 1) | in_row
-    return Changes(
-        kind.astype(np.int64),
-        whole_um(changed.width_mm),
-        whole_um(changed.length_mm),
-        ends_um.max(axis=(1, 2)),
-        of.looks_round.astype(np.int64),
-        many.astype(np.int64),
-        (choice.aim == STILL_WARNS).astype(np.int64),
+    in_row = np.append(m.rows.row_count, 0)[m.rows.row[rows]] >= _MANY if len(rows) else even
+    columns = (
+        kind,
+        whole_um(np.minimum(long_mm, short_mm)),
+        whole_um(np.maximum(long_mm, short_mm)),
+        ends_um.max(axis=(1, 2), initial=0),
+        of.looks_round[rows],
+        _many(changed, rows, of, in_row, has_findings),
+        choice.aim[rows] == STILL_WARNS,
     )
+    number = np.zeros(len(of.unit), np.int64)
+    number[rows] = 1 + np.arange(len(rows))
+    figures = np.column_stack(columns).astype(np.int64)
+    return Changes(number, np.concatenate([np.zeros((1, len(columns)), np.int64), figures]))
+
+
+def _many(
+    changed: Changed, rows: IntArray, of: Parties, in_row: BoolArray, has_findings: BoolArray
+) -> IntArray:
+    """Whether others change as some openings do: 0, 1, or `BOTH_ENDS`. Shape (k,)."""
+    in_unit = np.bincount(of.unit)[of.unit]
+    many = np.zeros(len(of.unit), np.int64)
+    many[rows] = (in_unit[rows] > 1) | in_row
+    if (changed.grown_mm[rows] > 0).any():
+        ends = like_ends(of.m)
+        ends = ends[:, (of.unit[ends[0]] == of.unit[ends[1]]) & ~has_findings[ends].all(axis=0)].reshape(-1)
+        in_rows = np.zeros(len(many), bool)
+        in_rows[rows] = in_row
+        many[ends[(in_unit[ends] == BOTH_ENDS) & ~in_rows[ends]]] = BOTH_ENDS
+    return many[rows]
 
 
 def in_words(figures: list[int], name: str = "") -> str:
@@ -87,7 +116,8 @@ def in_words(figures: list[int], name: str = "") -> str:
     whom = name or ("them" if many else "it")
     match kind:
         case Kind.WIDER:
-            return f"{'enlarge' if looks_round else 'widen'} to {size}"
+            both = " both openings of the part" if many == BOTH_ENDS else ""
+            return f"{'enlarge' if looks_round else 'widen'}{both} to {size}"
         case Kind.RESIZED:
             return f"make {whom} {size}"
         case Kind.SHORTER:

@@ -8,15 +8,15 @@ import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.dissolve import connected
-from pastecheck.measurements.changed import Changed
-from pastecheck.remedies.aims import CLEAN, NO_ERROR
+from pastecheck.measurements.changed import Changed, are_moved
+from pastecheck.remedies.aims import CLEAN, NO_ERROR, LevelArray
 from pastecheck.remedies.proof import Proof
 
 _ROUNDS: Final = 12
 _LOOKS: Final = 3
 """After so many, what still objects is refused with all that is connected to it; after twice, everything."""
 
-SecondLook = Callable[[Changed, IntArray], BoolArray]
+SecondLook = Callable[[Changed, Sequence[LevelArray], IntArray], BoolArray]
 """Tells which changed openings break a limit after all; told what level each may have. Shape (n,)."""
 _AIMS: Final = (CLEAN, NO_ERROR)
 STILL_WARNS: Final = 1
@@ -29,6 +29,8 @@ class Choice(NamedTuple):
     changed: Changed
     aim: IntArray
     """Of each opening: 0 where nothing will be found, 1 where it still warns, 2 where nothing is granted."""
+    levels: Sequence[LevelArray]
+    """As of `Proof.levels`."""
 
 
 def chosen(
@@ -50,21 +52,24 @@ def chosen(
     there = np.zeros((REFUSED + 1, count), bool)
     there[REFUSED] = True
     for aim, inset_mm in enumerate(proposed_mm):
-        np.logical_or.at(there[aim], unit, inset_mm.any(axis=(1, 2)))
+        there[aim, unit[are_moved(inset_mm)]] = True
     aim_of = there.argmax(axis=0)  # of units, by their numbers
     as_drawn = Changed.as_drawn(proof.m)
     turns = looks = 0
     while True:
         aim = aim_of[unit]
         if (aim == REFUSED).all():
-            return Choice(as_drawn, aim)
+            return Choice(as_drawn, aim, [held.before for held in proof.held])
         changed = replace(as_drawn, inset_mm=_taken(proposed_mm, aim))
-        found = proof.objections(changed, [(each, aim == row) for row, each in enumerate(_AIMS)])
-        against = found.against
+        levels = proof.levels(changed)
+        against = proof.objections(
+            changed, levels, [(each, aim == row) for row, each in enumerate(_AIMS)]
+        ).against
         if not against.any():
-            against = second_look(changed, np.array([each.allowed for each in (*_AIMS, CLEAN)])[aim])
+            against = second_look(changed, levels, np.array([each.allowed for each in (*_AIMS, CLEAN)])[aim])
             if not against.any():
-                return Choice(changed, np.where(changed.is_changed, aim, REFUSED))
+                granted = replace(changed)  # without the columns that it was judged by
+                return Choice(granted, np.where(changed.is_changed, aim, REFUSED), levels)
             looks += 1
         refused = np.zeros(count, bool)
         refused[unit[against]] = True
@@ -81,8 +86,11 @@ def chosen(
 
 def _taken(proposed_mm: Sequence[FloatArray], aim: IntArray) -> FloatArray:
     """The change that each opening is to have."""
-    granted = [np.where((aim == row)[:, None, None], inset, 0.0) for row, inset in enumerate(proposed_mm)]
-    return np.asarray(np.sum(granted, axis=0))
+    taken_mm = np.zeros((len(aim), 2, 2))
+    for row, inset_mm in enumerate(proposed_mm):
+        rows = np.flatnonzero(aim == row)
+        taken_mm[rows] = inset_mm[rows]
+    return taken_mm
 
 
 def _with_connected(proof: Proof, changed: Changed, refused: BoolArray, unit: IntArray) -> BoolArray:

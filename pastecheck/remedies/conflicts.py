@@ -6,7 +6,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.measurements.changed import Changed
+from pastecheck.measurements.changed import Changed, are_moved
 from pastecheck.remedies.aims import NO_ERROR
 from pastecheck.remedies.foils import THINNEST_MM, farthest_um
 from pastecheck.remedies.proof import Objections, Proof
@@ -49,9 +49,9 @@ class _Trial:
     def objections(self, share: FloatArray | float, thickness_mm: FloatArray) -> Objections:
         """New errors in it, told of all of a unit."""
         changed = self.changed(share, thickness_mm)
-        everyone = np.ones(len(self.unit), bool)
-        found = self.proof.objections(changed, [(NO_ERROR, everyone)], to_what_is_left=False)
-        tried = self.inset_mm.any(axis=(1, 2))
+        aims = [(NO_ERROR, np.ones(len(self.unit), bool))]
+        found = self.proof.objections(changed, self.proof.levels(changed), aims, to_what_is_left=False)
+        tried = are_moved(self.inset_mm)
         check = np.full(len(self.unit), NOTHING)
         np.maximum.at(check, self.unit, np.where(found.against & tried, found.check, NOTHING))
         check = np.where(tried, check[self.unit], NOTHING)

@@ -50,7 +50,7 @@ class Facing(NamedTuple):
 
 def facing(changed: Changed, first: IntArray, second: IntArray) -> Facing:
     """How pairs lie to each other in a changed layer."""
-    one, other = changed.cores.rows(first), changed.cores.rows(second)
+    one, other = changed.cores_of(first), changed.cores_of(second)
     way_mm = ways_between(one, other)
     meets = (way_mm == 0).all(axis=1)
     way_mm[meets] = (other.middle_mm - one.middle_mm)[meets]
@@ -63,7 +63,7 @@ def facing(changed: Changed, first: IntArray, second: IntArray) -> Facing:
     )
     end = (ahead_mm > 0).astype(np.int64)
     apart = np.where(meets, 0.0, 1.0)
-    radii_mm = changed.core_radius_mm[first] + changed.core_radius_mm[second]
+    radii_mm = changed.core_radius_of(first) + changed.core_radius_of(second)
     return Facing(axis, end, np.abs(ahead_mm) * apart, np.abs(aside_mm) * apart, radii_mm)
 
 

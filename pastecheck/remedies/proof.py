@@ -7,10 +7,10 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.check import Check, Readings
-from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.drawing import BoolArray, IntArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
-from pastecheck.remedies.aims import FAILS, WARNS, Aim, Failure, Wishes
+from pastecheck.remedies.aims import FAILS, PASSES, WARNS, Aim, Failure, LevelArray, Wishes
 
 _LEAST_MM: Final = 0.02
 """What is narrower is no opening."""
@@ -22,8 +22,7 @@ class _Held(NamedTuple):
     check: Check
     failure: Failure
     readings: Readings
-    slack: FloatArray
-    before: IntArray
+    before: LevelArray
     """Their levels as drawn."""
     must: BoolArray
     """Whether a change is to mend a reading that fails: else advice will."""
@@ -47,29 +46,31 @@ class Proof:
     m: Measurements
     held: tuple[_Held, ...]
 
-    def levels(self, changed: Changed) -> tuple[IntArray, ...]:
+    def levels(self, changed: Changed) -> tuple[LevelArray, ...]:
         """Of all readings of each check, in a changed layer."""
         return tuple(_levels(held, changed) for held in self.held)
 
-    def keeps(self, aim: Aim) -> Callable[[Changed], BoolArray]:
-        """Tells which openings of a changed layer keep the limits of single openings."""
-        alone = [held for held in self.held if held.readings.other is None]
+    def keeps(self, aim: Aim) -> Callable[[Changed, IntArray], BoolArray]:
+        """Tells which of some openings of a changed layer keep the limits of single openings."""
+        alone = Proof(self.m, tuple(held for held in self.held if held.readings.other is None))
 
-        def kept(changed: Changed) -> BoolArray:
+        def kept(changed: Changed, rows: IntArray) -> BoolArray:
             against = changed.width_mm < _LEAST_MM
-            for held in alone:
+            concerned = np.zeros(len(against), bool)
+            concerned[rows] = True
+            for held in alone.about(concerned).held:
                 level = _levels(held, changed)
                 against[held.readings.opening[(level > held.before) & (level > aim.allowed)]] = True
-            return ~against
+            return ~against[rows]
 
         return kept
 
-    def levels_of(self, failure: Failure, levels: Sequence[IntArray]) -> IntArray:
+    def levels_of(self, failure: Failure, levels: Sequence[LevelArray]) -> LevelArray:
         """Of the failed readings of one check, of the levels of all. Shape (k,)."""
         for held, level in zip(self.held, levels, strict=True):
             if held.failure is failure:
                 return level[held.failed]
-        return np.where(failure.is_error, FAILS, WARNS)
+        return np.where(failure.is_error, FAILS, WARNS).astype(np.int8)
 
     def about(self, openings: BoolArray) -> "Proof":
         """Only what concerns some of the openings. Shape (n,)."""
@@ -77,31 +78,38 @@ class Proof:
         for one in self.held:
             first, second = one.readings.pairs
             rows = np.flatnonzero(openings[first] | openings[second])
-            parts = one.slack[rows], one.before[rows], one.must[rows], rows[:0]
-            held.append(_Held(one.check, one.failure, one.readings.rows(rows), *parts))
+            readings, before, must = one.readings.rows(rows), one.before[rows], one.must[rows]
+            held.append(_Held(one.check, one.failure, readings, before, must, rows[:0]))
         return Proof(self.m, tuple(held))
 
     def objections(
-        self, changed: Changed, aims: Sequence[tuple[Aim, BoolArray]], *, to_what_is_left: bool = True
+        self,
+        changed: Changed,
+        levels: Sequence[LevelArray],
+        aims: Sequence[tuple[Aim, BoolArray]],
+        *,
+        to_what_is_left: bool = True,
     ) -> Objections:
         """
         Which changed openings break a limit, or do not mend what they are to mend.
 
         Args:
             changed: The layer as it would be.
+            levels: Of its readings, as of `levels`.
             aims: Which openings are to reach which aim. Columns of shape (n,).
             to_what_is_left: Whether what is not mended counts.
         """
         is_changed = changed.is_changed
         against = is_changed & (changed.width_mm < _LEAST_MM)
         check = np.full(len(against), -1, np.int64)
-        for row, (held, after) in enumerate(zip(self.held, self.levels(changed), strict=True)):
-            first, second = held.readings.pairs
+        for row, (held, every) in enumerate(zip(self.held, levels, strict=True)):
+            fails = np.flatnonzero(every)
+            after, before, must = every[fails], held.before[fails], held.must[fails] & to_what_is_left
+            first, second = (opening[fails] for opening in held.readings.pairs)
             mine = is_changed[first] | is_changed[second]
             for aim, have_it in aims:
-                worse = (after > held.before) & (after > aim.allowed)
-                unmended = held.must & mine & (held.before > aim.allowed) & (after > aim.allowed)
-                bad = np.flatnonzero(worse | (unmended & to_what_is_left))
+                unmended = must & mine & (before > aim.allowed)
+                bad = np.flatnonzero((after > aim.allowed) & ((after > before) | unmended))
                 blamed = np.concatenate([first[bad], second[bad]])
                 if not mine[bad].all():  # it goes by what is about it, and who that is cannot be told
                     blamed = np.arange(len(is_changed))
@@ -111,12 +119,12 @@ class Proof:
         return Objections(against, check)
 
 
-def _levels(held: _Held, changed: Changed) -> IntArray:
+def _levels(held: _Held, changed: Changed) -> LevelArray:
     if held.check.outlook is None:
         return held.before
     with np.errstate(divide="ignore", invalid="ignore"):
         values = held.check.outlook(changed, held.readings)
-    return held.failure.levels(values, held.slack)
+    return held.failure.levels(values, held.readings.error + held.failure.rounding)
 
 
 def proof(m: Measurements, failures: Sequence[Failure], wishes: Sequence[Wishes], nearer_mm: float) -> Proof:
@@ -141,12 +149,12 @@ def _held(m: Measurements, failure: Failure, wish: Wishes, nearer_mm: float) -> 
     readings, failed = failure.readings, failure.rows
     if readings.examined is not None and nearer_mm > 0:
         readings, failed = _farther(m, failure, nearer_mm)
-    slack = readings.error + failure.rounding
     must = np.zeros(len(readings.values), bool)
     # what no change of size moves is not to be mended by one
     must[failed] = (wish.are_of_size | (wish.advice == "")) & (failure.check.outlook is not None)
-    before = failure.levels(readings.values, slack)
-    return _Held(failure.check, failure, readings, slack, before, must, failed)
+    before = np.full(len(must), PASSES, np.int8)
+    before[failed] = np.where(failure.is_error, FAILS, WARNS)
+    return _Held(failure.check, failure, readings, before, must, failed)
 
 
 def _farther(m: Measurements, failure: Failure, nearer_mm: float) -> tuple[Readings, IntArray]:

@@ -10,10 +10,11 @@ from pastecheck.check import ROUNDING
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.dissolve import connected
 from pastecheck.measurements import Measurements
-from pastecheck.measurements.changed import Changed
+from pastecheck.measurements.changed import Changed, are_moved
+from pastecheck.ragged import distinct_rows
 from pastecheck.remedies.facing import drawn_back, facing
 from pastecheck.remedies.steps import stepped_mm
-from pastecheck.remedies.wishes import Wanted
+from pastecheck.remedies.wishes import Wanted, like_ends
 from pastecheck.report import is_round
 
 MOST_GROWTH_MM: Final = 0.5
@@ -29,8 +30,8 @@ _LIKE_MM: Final = 0.01
 _MUCH_LARGER: Final = 1.5
 """From this ratio of areas on, the larger of two openings is the one to give way."""
 
-Keeps = Callable[[Changed], BoolArray]
-"""Which openings keep the limits of single openings in a changed layer. Shape (n,)."""
+Keeps = Callable[[Changed, IntArray], BoolArray]
+"""Which of some openings keep the limits of single openings in a changed layer. Shape as of their rows."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -52,20 +53,16 @@ class Proposal(NamedTuple):
 
     grown_mm: FloatArray
     shrunk_mm: FloatArray
-    are_both: BoolArray
-    """Whether an opening, or another of its unit, would have to become both. Shape (n,)."""
-
-    @property
-    def inset_mm(self) -> FloatArray:
-        """What can be tried."""
-        return np.where(self.are_both[:, None, None], 0.0, self.grown_mm + self.shrunk_mm)
+    inset_mm: FloatArray
+    """What can be tried: nothing where an opening, or another of its unit, would have to become both."""
 
 
 def parties(m: Measurements, wanted: Wanted) -> Parties:
     """
     Like openings that face each other the same way and are too close are of one unit: a row, an array.
 
-    So are those of one row, or grid, that wish for the same kind of change: a row stays a row.
+    So are those of one row or grid that wish for the same kind of change, for a row stays a row; and the two
+    of a part that are to grow, for a chip keeps its balance.
     """
     count = len(m.openings)
     looks_round = is_round(m.width_mm, m.length_mm, m.area_mm2)
@@ -78,15 +75,17 @@ def parties(m: Measurements, wanted: Wanted) -> Parties:
     like &= looks_round[rows[0]] | (axis[0] == axis[1])
     grows, shrinks = np.isfinite(wanted.least_mm), np.isfinite(wanted.most_mm)
     shrinks[rows[:, like]] = True
-    beside = _neighbours_in_rows(m)
+    beside, ends = _neighbours_in_rows(m), like_ends(m)
     together = (grows[beside].all(axis=0) | shrinks[beside].all(axis=0)) & has_size[beside].all(axis=0)
-    unit = connected(count, *np.concatenate([rows[:, like], beside[:, together]], axis=1))
-    neighbours = np.bincount(np.unique(rows, axis=1).reshape(-1), minlength=count)
+    grow = (grows & has_size)[ends].all(axis=0)
+    joined = np.concatenate([rows[:, like], beside[:, together], ends[:, grow]], axis=1)
+    unit = connected(count, *joined)
+    once = rows[:, distinct_rows(rows.T).first]
+    neighbours = np.bincount(once.reshape(-1), minlength=count)
     alone = np.bincount(unit, minlength=count) <= 2
-    crowded, narrowed = np.zeros((2, count), bool)
-    np.logical_or.at(crowded, unit, neighbours > 1)
-    np.logical_or.at(narrowed, unit, np.isfinite(wanted.most_mm) | looks_round)
-    change_alike = ~alone | crowded | narrowed
+    change_alike = ~alone
+    change_alike[unit[neighbours > 1]] = True
+    change_alike[unit[np.isfinite(wanted.most_mm) | looks_round]] = True
     return Parties(m, unit, change_alike[unit], looks_round, has_size)
 
 
@@ -107,13 +106,16 @@ def proposal(of: Parties, wanted: Wanted, keeps: Keeps) -> Proposal:
         keeps: Tells which openings keep the limits of single openings.
     """
     grown_mm = _grown(of, wanted)
-    grows: BoolArray = np.asarray(grown_mm.any(axis=(1, 2)))
+    grows = are_moved(grown_mm)
     alike_mm = _alike(of, wanted)
     changed = replace(Changed.as_drawn(of.m), inset_mm=alike_mm)
-    shrunk_mm = alike_mm + _one_sided(of, wanted, changed, keeps)
+    shrunk_mm = _one_sided(of, wanted, changed, keeps)
+    if not grows.any():
+        return Proposal(grown_mm, shrunk_mm, shrunk_mm)
     are_both = np.zeros(len(grows), bool)
-    np.logical_or.at(are_both, of.unit, grows & shrunk_mm.any(axis=(1, 2)))
-    return Proposal(grown_mm, shrunk_mm, are_both[of.unit])
+    are_both[of.unit[grows & are_moved(shrunk_mm)]] = True
+    inset_mm = np.where(are_both[of.unit][:, None, None], 0.0, grown_mm + shrunk_mm)
+    return Proposal(grown_mm, shrunk_mm, inset_mm)
 
 
 def nearer_mm(of: Parties, *wants: Wanted) -> float:
@@ -124,52 +126,61 @@ def nearer_mm(of: Parties, *wants: Wanted) -> float:
 
 def _grown(of: Parties, wanted: Wanted) -> FloatArray:
     """Wider on both sides, and longer where the width would be more than the length."""
-    m = of.m
+    m, rows = of.m, np.flatnonzero(np.isfinite(wanted.least_mm) & of.has_size)
     least_mm = np.zeros(len(of.unit))
-    np.maximum.at(least_mm, of.unit, wanted.least_mm)
-    width_mm = stepped_mm(least_mm[of.unit], upward=True)
-    growth_mm = width_mm - m.width_mm
-    grows = (
-        np.isfinite(wanted.least_mm) & of.has_size & (growth_mm > ROUNDING) & (growth_mm <= MOST_GROWTH_MM)
-    )
-    longer_mm = np.maximum(width_mm - m.length_mm, 0.0)
-    grows &= width_mm * (m.length_mm + longer_mm) <= MOST_TIMES * m.width_mm * m.length_mm
-    outward_mm = np.column_stack([longer_mm, growth_mm]) * grows[:, None] / 2
-    return -np.repeat(outward_mm[:, :, None], 2, axis=2)
+    np.maximum.at(least_mm, of.unit[rows], wanted.least_mm[rows])
+    width_mm = stepped_mm(least_mm[of.unit[rows]], upward=True)
+    drawn_mm, length_mm = m.width_mm[rows], m.length_mm[rows]
+    growth_mm, longer_mm = width_mm - drawn_mm, np.maximum(width_mm - length_mm, 0.0)
+    grows = (growth_mm > ROUNDING) & (growth_mm <= MOST_GROWTH_MM)
+    grows &= width_mm * (length_mm + longer_mm) <= MOST_TIMES * drawn_mm * length_mm
+    return _both_ends(len(least_mm), rows, -np.column_stack([longer_mm, growth_mm]) * grows[:, None] / 2)
 
 
 def _alike(of: Parties, wanted: Wanted) -> FloatArray:
     """One new size for all of a unit, each about its middle."""
-    m = of.m
-    sides_mm = np.column_stack([m.length_mm, m.width_mm])
-    new_mm = np.full(sides_mm.shape, np.inf)
+    m, count = of.m, len(of.unit)
+    new_mm = np.full((count, 2), np.inf)
     narrow = np.flatnonzero(np.isfinite(wanted.most_mm) & of.has_size)
-    is_square = m.length_mm - m.width_mm < _LIKE_MM
+    is_square = m.length_mm[narrow] - m.width_mm[narrow] < _LIKE_MM
     new_mm[narrow, 1] = wanted.most_mm[narrow]
-    new_mm[narrow, 0] = np.where(is_square[narrow], wanted.most_mm[narrow], np.inf)
+    new_mm[narrow, 0] = np.where(is_square, wanted.most_mm[narrow], np.inf)
     pairs = np.flatnonzero((of.unit[wanted.first] == of.unit[wanted.second]) & of.change_alike[wanted.first])
     if len(pairs):
         rows = np.stack([wanted.first, wanted.second])[:, pairs]
         at = facing(Changed.as_drawn(m), *rows)
         more_mm = wanted.more_mm[pairs]
         lack_mm = np.where(of.looks_round[rows], more_mm, at.lacking_mm(at.gap_mm + more_mm, more_mm))
-        less_mm = drawn_back(len(sides_mm), rows, at, lack_mm / 2, of.looks_round).max(axis=2)
-        new_mm = np.where(less_mm > 0, np.minimum(new_mm, sides_mm - 2 * less_mm), new_mm)
-    least_mm = np.full(sides_mm.shape, np.inf)
+        less_mm = drawn_back(count, rows, at, lack_mm / 2, of.looks_round).max(axis=2)
+        less = np.flatnonzero((less_mm > 0).any(axis=1))
+        sides_mm = np.column_stack([m.length_mm[less], m.width_mm[less]])
+        smaller_mm = np.where(less_mm[less] > 0, sides_mm - 2 * less_mm[less], np.inf)
+        new_mm[less] = np.minimum(new_mm[less], smaller_mm)
+    least_mm = np.full((count, 2), np.inf)
     np.minimum.at(least_mm, of.unit, new_mm)
-    new_mm = stepped_mm(least_mm[of.unit], upward=False)
-    inset_mm = np.where(np.isfinite(new_mm) & (new_mm < sides_mm), (sides_mm - new_mm) / 2, 0.0)
-    return np.repeat(inset_mm[:, :, None], 2, axis=2)
+    rows = np.flatnonzero(np.isfinite(np.minimum(*least_mm.T))[of.unit])
+    new_mm = stepped_mm(least_mm[of.unit[rows]], upward=False)
+    sides_mm = np.column_stack([m.length_mm[rows], m.width_mm[rows]])
+    return _both_ends(count, rows, np.where(new_mm < sides_mm, (sides_mm - new_mm) / 2, 0.0))
+
+
+def _both_ends(count: int, rows: IntArray, inset_mm: FloatArray) -> FloatArray:
+    """Sides of some openings drawn in at both of their ends. Shape (count, 2, 2)."""
+    every_mm = np.zeros((count, 2) if len(rows) else (1, 2))
+    every_mm[rows] = inset_mm
+    return np.broadcast_to(every_mm[:, :, None], (count, 2, 2))
 
 
 def _one_sided(of: Parties, wanted: Wanted, changed: Changed, keeps: Keeps) -> FloatArray:
-    """What pairs still lack, taken off the sides that face each other: of the larger, or half of each."""
+    """With what pairs still lack taken off the sides that face each other: of the larger, or half of each."""
     count = len(of.unit)
     pairs = np.flatnonzero(
         ((of.unit[wanted.first] != of.unit[wanted.second]) | ~of.change_alike[wanted.first])
         & of.has_size[wanted.first]
         & of.has_size[wanted.second]
     )
+    if not len(pairs):
+        return changed.inset_mm
     rows = np.stack([wanted.first, wanted.second])[:, pairs]
     as_drawn = facing(Changed.as_drawn(of.m), *rows)
     at = facing(changed, *rows)
@@ -179,7 +190,7 @@ def _one_sided(of: Parties, wanted: Wanted, changed: Changed, keeps: Keeps) -> F
     lack_mm = np.where(of.looks_round[rows], nearer_mm, lack_mm)
     half_mm, whole_mm = (stepped_mm(lack_mm / parts, upward=True) for parts in (2, 1))
     can_half, can_whole = (
-        _can(changed, keeps, drawn_back(count, rows, at, amount, of.looks_round))[rows]
+        _can(changed, keeps, drawn_back(count, rows, at, amount, of.looks_round), rows)
         for amount in (half_mm, whole_mm)
     )
     area_mm2 = of.m.area_mm2[rows]
@@ -194,9 +205,9 @@ def _one_sided(of: Parties, wanted: Wanted, changed: Changed, keeps: Keeps) -> F
         [whole_mm * is_larger, half_mm, whole_mm * is_larger, whole_mm * ~is_larger],
         half_mm,
     )
-    return drawn_back(count, rows, at, amounts, of.looks_round)
+    return changed.inset_mm + drawn_back(count, rows, at, amounts, of.looks_round)
 
 
-def _can(changed: Changed, keeps: Keeps, inset_mm: FloatArray) -> BoolArray:
-    """Which openings keep their limits if they give way by so much more. Shape (n,)."""
-    return keeps(replace(changed, inset_mm=changed.inset_mm + inset_mm))
+def _can(changed: Changed, keeps: Keeps, inset_mm: FloatArray, rows: IntArray) -> BoolArray:
+    """Which of some openings keep their limits if they give way by so much more."""
+    return keeps(replace(changed, inset_mm=changed.inset_mm + inset_mm), rows)

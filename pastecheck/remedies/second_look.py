@@ -1,6 +1,6 @@
 """A changed layer measured anew: what no check could foresee, as rows that are none any more."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -11,15 +11,20 @@ from pastecheck.drawing import BoolArray, IntArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
 from pastecheck.measurements.remade import remade
-from pastecheck.remedies.aims import FAILS, WARNS, Failure
+from pastecheck.remedies.aims import FAILS, WARNS, Failure, LevelArray
 from pastecheck.remedies.proof import Proof
 
-Judge = Callable[[Measurements, Sequence[int]], Sequence[Failure]]
-"""Some of the checks in force, by their rows, on another layer."""
+Judge = Callable[[Measurements, Sequence[int]], Iterable[Failure]]
+"""Some of the checks in force, by their rows, on another layer; one after the other."""
 
 
 def unforeseen(
-    proof: Proof, failures: Sequence[Failure], judge: Judge, changed: Changed, allowed: IntArray
+    proof: Proof,
+    failures: Sequence[Failure],
+    judge: Judge,
+    changed: Changed,
+    levels: Sequence[LevelArray],
+    allowed: IntArray,
 ) -> BoolArray:
     """
     Changed openings that make something fail, or leave something failing, that was not foreseen. Shape (n,).
@@ -33,10 +38,10 @@ def unforeseen(
         failures: What failed as drawn.
         judge: Judges the layer with its changes made.
         changed: The changes.
+        levels: Of all readings, as they were foreseen.
         allowed: The level that each opening may keep or get. Shape (n,).
     """
     against = np.zeros(len(allowed), bool)
-    levels = proof.levels(changed)
     for row, after in _failures(proof, failures, judge, changed):
         before = failures[row]
         promised = _promised(before, proof.levels_of(before, levels), after, len(allowed))
@@ -70,7 +75,8 @@ def _failures(
     stretched = changed.is_changed & ~changed.m.are_rounded_rectangles
     if not stretched.any():
         return
-    rows = [row for row in with_limits if failures[row].check.foresees and failures[row].is_of_openings]
+    # what no change of size moves goes by more than what is near: bare lands would be found where none is
+    rows = [row for row in with_limits if failures[row].check.foresees and failures[row].check.outlook]
     near = stretched.copy()
     for held in proof.held:
         first, second = held.readings.pairs
@@ -90,7 +96,7 @@ def _of_all(after: Failure, some: IntArray, told: BoolArray) -> Failure:
     return after._replace(failed=failed, is_error=after.is_error[kept])
 
 
-def _promised(before: Failure, promised: IntArray, after: Failure, count: int) -> IntArray:
+def _promised(before: Failure, promised: LevelArray, after: Failure, count: int) -> IntArray:
     """What was promised of what fails now; 0, to pass, for what did not fail before."""
     known, asked = (first * count + second for first, second in (before.failed.pairs, after.failed.pairs))
     numbers, row = np.unique(np.concatenate([known, asked]), return_inverse=True)

@@ -29,6 +29,8 @@ class Left(NamedTuple):
     """Number of a set of advice for what is left, 0 for none."""
     only_advice: IntArray
     """Whether the advice would do as well as the change of size."""
+    redraws: IntArray
+    """Above 0 where the advice takes the place of all else."""
 
 
 class Words(NamedTuple):
@@ -53,12 +55,14 @@ def of_openings(
 
     def say(figures: list[int]) -> str:
         size, foil, why, rest = figures[:7], figures[7:12], figures[12:16], figures[16:]
-        of_openings, of_pairs, advice, only_advice = rest
+        of_openings, of_pairs, advice, only_advice, redraws = rest
+        advised = words.advice[advice]
+        if redraws:
+            return advised
         options = [in_words(size) + if_it_warns(size[-1])] if size[0] else []
         # another foil alone is of no use where webs fail as badly in it
         for other in _foils_in_words(foil, size, words.foil) if size[0] or of_pairs < ERROR else ():
             options.insert(0 if words.several else len(options), other)
-        advised = words.advice[advice]
         if options and only_advice and advised:
             return ", or ".join([*options, advised])
         left_over = of_pairs if options else max(of_openings, of_pairs)
@@ -134,12 +138,15 @@ def of_pairs(figures: IntArray, instead: str) -> TextArray:
 
 
 def _pair_changed(one: list[int], other: list[int], larger: int) -> str:
-    both = [one, other]
+    """
+    What to do with both, the larger first; of two that are as large the one with the larger figures.
+
+    Not in order of the layer: pairs that lie the other way round want the same, and read the same.
+    """
     if one[0] == other[0] == Kind.ONE_SIDE and one[3] == other[3]:
         return f"take {shown(one[3] / UM_PER_MM, 'mm')} off each of the two sides that face each other"
-    names = ["the one", "the other"] if larger > 1 else ["the smaller opening"] * 2
-    if larger <= 1:
-        names[larger] = "the larger opening"
+    both = [[one, other], [other, one], sorted([one, other], reverse=True)][larger]
+    names = ["the one", "the other"] if larger > 1 else ["the larger opening", "the smaller opening"]
     if larger > 1 and not (one[0] and other[0]):
         names = ["one of them"] * 2
     clauses = [in_words(each, name) for each, name in zip(both, names, strict=True)]
@@ -164,7 +171,8 @@ def sets_of_advice(
         rows = np.flatnonzero(told & (advice != "").astype(bool))
         number = _numbers(advice[rows], known)
         pairs += [np.column_stack([opening[rows], number]) for opening in failure.failed.pairs]
-    every = np.unique(np.concatenate(pairs), axis=0)
+    # without the index numpy would load its masked arrays
+    every, _ = np.unique(np.concatenate(pairs), axis=0, return_index=True)
     opening, begin, size = np.unique(every[:, 0], return_index=True, return_counts=True)
     kinds = distinct_runs(every[:, 1:], offsets(size))
     texts_known = list(known)

@@ -1,7 +1,7 @@
 """What the checks wish for, put together for each opening and each pair."""
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -30,6 +30,18 @@ class Wanted(NamedTuple):
     """By how much."""
 
 
+_LIKE_MM: Final = 0.01
+"""Openings whose sides differ by less are drawn alike."""
+
+
+def like_ends(m: Measurements) -> IntArray:
+    """The two openings of each part of two lands, where they are drawn alike. Shape (2, k)."""
+    parts = m.parts_of_two_lands
+    both = np.stack([parts.first, parts.second])
+    off_mm = [np.abs(np.diff(side[both], axis=0)[0]) for side in (m.width_mm, m.length_mm)]
+    return both[:, np.maximum(*off_mm) < _LIKE_MM]
+
+
 def wanted(m: Measurements, aim: Aim, failures: Sequence[Failure], wishes: Sequence[Wishes]) -> Wanted:
     """The largest of all changes that are wished for."""
     count = len(m.openings)
@@ -56,5 +68,17 @@ def wanted(m: Measurements, aim: Aim, failures: Sequence[Failure], wishes: Seque
         firsts.append(first[lack])
         seconds.append(second[lack])
         mores_mm.append(2 * wish.give_way_mm[lack])
+    least_mm = _with_other_ends(m, least_mm)
     pairs = np.concatenate(firsts), np.concatenate(seconds), np.concatenate(mores_mm)
     return Wanted(least_mm, most_mm, thickest_mm, thinnest_mm, needs_advice, *pairs)
+
+
+def _with_other_ends(m: Measurements, least_mm: FloatArray) -> FloatArray:
+    """The same, and of parts whose one end is to grow the other as well, or their balance would be lost."""
+    if not np.isfinite(least_mm).any():
+        return least_mm
+    both = like_ends(m)
+    grows = np.isfinite(least_mm[both]).any(axis=0)
+    found = least_mm.copy()
+    np.maximum.at(found, both[:, grows], m.width_mm[both[:, grows]])
+    return found

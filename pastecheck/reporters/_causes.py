@@ -2,11 +2,12 @@
 One cause, one line: findings put together as a person would, by opening first and by check second.
 
 Openings belong together when they are of the same size to 10 um, fail the same checks at the same level, and
-want the same remedy; whatever component and row they are of. What two openings of one size and component fail
-together, as a web, is told of the openings, and joins them: so a row is one, with all that is wrong in it. A
-pair of unlike openings is a thing of its own. Pairs that are in no row, as chips that stand close, are one
-cause for each set of checks, whatever their sizes: a board has them in many, and each wants a little off the
-sides that face each other. Bare lands, and the layer as a whole, stand by themselves.
+want the same remedy, if in other figures; whatever component and row they are of. What two openings of one
+size and component fail together, as a web, is told of the openings, and joins them; so does a row that wants
+the same: it is one, with all that is wrong in it. What is joined wants the same figures too. A pair of unlike
+openings is a thing of its own. Pairs that are in no row, as chips that stand close, are one cause for each
+set of checks, whatever their sizes: a board has them in many, and each wants a little off the sides that face
+each other. Bare lands, and the layer as a whole, stand by themselves.
 """
 
 from itertools import pairwise
@@ -18,7 +19,7 @@ from pastecheck.drawing import IntArray
 from pastecheck.geometry.dissolve import connected
 from pastecheck.ragged import distinct_rows, distinct_runs, offsets
 from pastecheck.report import Finding, LayerReport, Level, OpeningTable, steps_of_10_um
-from pastecheck.reporters._told import Cause, Found, Kind, told
+from pastecheck.reporters._told import Cause, Found, Kind, manner, told
 
 BEFORE_ALL: Final = "registration"
 """The check whose findings come first: while the layer is shifted, much of the rest comes from that."""
@@ -72,7 +73,7 @@ def causes(layer: LayerReport, at_most: int) -> Causes:
     if not len(found.findings):
         return Causes((), 0, 0, np.zeros(0, np.int64))
     like = _like(layer.table)
-    things = _things(found, like, layer.table)
+    things = _things(found, like, layer.table.row)
     cause = _cause_of_things(things, found, like, len(layer.outcomes))[things.of_finding]
     first = next((k for k, one in enumerate(layer.outcomes) if one.check == BEFORE_ALL), -1)
     nth = _rank(found, cause, first)[cause]
@@ -90,7 +91,7 @@ def causes(layer: LayerReport, at_most: int) -> Causes:
 
 def _found(layer: LayerReport) -> Found:
     findings = [finding for outcome in layer.outcomes for finding in outcome.findings]
-    level, _, value, limit, x_mm, y_mm, opening, other, label, _, _, _, remedy, _ = (
+    level, _, value, limit, x_mm, y_mm, opening, other, label, _, _, _, remedy, *_ = (
         zip(*findings, strict=True) if findings else [()] * len(Finding._fields)
     )
     values, limits = np.array(value, np.float64), np.array(limit, np.float64)
@@ -98,6 +99,9 @@ def _found(layer: LayerReport) -> Found:
         raise ValueError("a finding has a number that is not finite")
     scale = np.where(limits == 0, 1.0, np.abs(limits))
     texts: dict[str, int] = {}
+    numbers = np.array([texts.setdefault(text, len(texts)) for text in remedy], np.int64)
+    manners: dict[str, int] = {}
+    of_text = [manners.setdefault(manner(text), len(manners)) for text in texts]
     return Found(
         findings,
         np.repeat(np.arange(len(layer.outcomes)), [len(outcome.findings) for outcome in layer.outcomes]),
@@ -107,7 +111,8 @@ def _found(layer: LayerReport) -> Found:
         np.array([one or 0 for one in opening], np.int64) - 1,
         np.array([one or 0 for one in other], np.int64) - 1,
         np.array(label, np.object_) != "",
-        np.array([texts.setdefault(text, len(texts)) for text in remedy], np.int64),
+        numbers,
+        np.array(of_text, np.int64)[numbers],
     )
 
 
@@ -126,12 +131,13 @@ def _row_sizes(table: OpeningTable, like: _Like) -> IntArray:
 # -------------------------------------------------------------------------------------- what belongs together
 
 
-def _things(found: Found, like: _Like, table: OpeningTable) -> _Things:
+def _things(found: Found, like: _Like, row: IntArray) -> _Things:
     n, count = len(like.family), len(found.findings)
     is_pair, is_bare = found.second >= 0, found.first < 0
     is_within = is_pair & (like.family[found.first] == like.family[found.second])
     within = np.flatnonzero(is_within)
-    thing = connected(n, found.first[within], found.second[within])[found.first]
+    both = np.stack([found.first[within], found.second[within]])
+    thing = connected(n, *np.concatenate([both, _in_rows(found, like, row)], axis=1))[found.first]
     across = np.flatnonzero(is_pair & ~is_within)
     pair = np.sort(np.column_stack([found.first[across], found.second[across]]), axis=1)
     thing[across] = n + distinct_rows(pair).inverse
@@ -140,11 +146,22 @@ def _things(found: Found, like: _Like, table: OpeningTable) -> _Things:
     thing[bare] = n + count + distinct_rows(alike).inverse
     present, example, of_finding = np.unique(thing, return_index=True, return_inverse=True)
     kind = np.where(present < n, Kind.OPENINGS, np.where(present < n + count, Kind.PAIRS, Kind.PLACES))
-    in_rows = table.row >= 0
     is_loose = np.ones(len(present), bool)
-    is_loose[of_finding[~is_pair | in_rows[found.first] | in_rows[found.second]]] = False
+    is_loose[of_finding[~is_pair | (row[found.first] >= 0) | (row[found.second] >= 0)]] = False
     kind[is_loose] = Kind.LOOSE_PAIRS
     return _Things(of_finding.astype(np.int64), example.astype(np.int64), kind.astype(np.int64))
+
+
+def _in_rows(found: Found, like: _Like, row: IntArray) -> IntArray:
+    """Openings that follow each other among those of a row and component that want the same. Shape (2, k)."""
+    alone = np.flatnonzero((found.second < 0) & (found.first >= 0))
+    alone = alone[row[found.first[alone]] >= 0]
+    opening = found.first[alone]
+    kind = distinct_rows(np.column_stack([row[opening], like.family[opening], found.remedy[alone]])).inverse
+    order = np.lexsort((opening, kind))
+    opening, kind = opening[order], kind[order]
+    follows = np.flatnonzero(kind[1:] == kind[:-1])
+    return np.stack([opening[follows], opening[follows + 1]])
 
 
 def _cause_of_things(things: _Things, found: Found, like: _Like, rules: int) -> IntArray:
@@ -165,7 +182,9 @@ def _cause_of_things(things: _Things, found: Found, like: _Like, rules: int) -> 
 def _signatures(found: Found, things: _Things, rules: int) -> IntArray:
     """Equal numbers for things that fail the same checks at the same levels, and mostly want the same."""
     thing = things.of_finding
-    remedy = np.where(things.kind[thing] == Kind.LOOSE_PAIRS, 0, found.remedy)
+    of_pairs = np.bincount(thing, weights=found.second >= 0)[thing] > 0
+    remedy = np.where(of_pairs, found.remedy, 1 + int(found.remedy.max()) + found.manner)
+    remedy[things.kind[thing] == Kind.LOOSE_PAIRS] = 0
     marks = 2 * found.rule + found.is_error, 2 * rules + remedy
     many = 1 + int(marks[1].max())
     both = np.sort(np.concatenate([thing * many + mark for mark in marks]))

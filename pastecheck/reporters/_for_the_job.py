@@ -9,16 +9,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from pastecheck.report import (
-    CuttingTime,
-    Job,
-    LayerReport,
-    RuleSetSummary,
-    SheetNeeded,
-    SmallOpenings,
-    Squeegee,
-    Totals,
-)
+from pastecheck.bench import CuttingTime, Job, SheetNeeded, SmallOpenings, Squeegee, Totals
+from pastecheck.report import LayerReport, RuleSetSummary
 from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._phrases import components, many, place, size
 from pastecheck.reporters._styles import QUIET
@@ -51,6 +43,7 @@ def for_the_job(layer: LayerReport) -> Iterator[RenderableType]:
     lines.add_column(overflow="fold")
     for name, text in (
         ("cut", _cut(totals, job.time)),
+        *((harmless(one.name), harmless(one.text)) for one in job.settings),
         ("paste", _paste(totals)),
         ("squeegee", _squeegee(job.squeegee)),
         ("look for", _smallest(job.smallest)),
@@ -77,13 +70,25 @@ def _cut(totals: Totals, time: CuttingTime | None) -> str:
     if time is None:
         return f"{text}; no time, for the rule set gives no speed"
     return (
-        f"{text}; {_passes(time.passes)} at {time.speed_mm_s:g} mm/s, "
+        f"{text}; {_passes(time.passes)} at {_speeds(time)} mm/s, "
         f"{many(time.lifts, 'lift')}: {_duration(*time.within_s)}"
     )
 
 
 def _passes(passes: int) -> str:
     return "1 pass" if passes == 1 else f"{passes} passes"
+
+
+def _speeds(time: CuttingTime) -> str:
+    """
+    The speed of all passes, or of each.
+
+    Example:
+        >>> _speeds(CuttingTime(20.0, 2, 2, 9.0)), _speeds(CuttingTime(15.0, 3, 2, 9.0, (20.0, 20.0, 10.0)))
+        ('20', '20, 20 and 10')
+    """
+    *others, last = [f"{speed_mm_s:g}" for speed_mm_s in time.speeds_mm_s or (time.speed_mm_s,)]
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def _duration(least_s: float, most_s: float) -> str:

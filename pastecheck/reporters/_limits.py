@@ -1,6 +1,17 @@
 """Limits, as people read them."""
 
+from collections.abc import Mapping
+from typing import Final
+
 from pastecheck.units import shown
+
+WORDS: Final[Mapping[str, str]] = {
+    "error_below": "error below",
+    "warn_below": "warning below",
+    "error_above": "error above",
+    "warn_above": "warning above",
+}
+"""What the limits are called, in the order in which they are told."""
 
 
 def limit_shown(limit: float, unit: str) -> str:

@@ -12,7 +12,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from pastecheck.report import LayerReport, RuleOutcome, RuleSetSummary
+from pastecheck.report import LayerReport, RuleOutcome, RuleSetSummary, Status
 from pastecheck.reporters._limits import limit_shown
 from pastecheck.reporters._phrases import many
 from pastecheck.reporters._styles import QUIET, STYLE_OF_LEVEL, note
@@ -116,11 +116,17 @@ def _limit(outcome: RuleOutcome, level: str) -> str:
 
 
 def _found(outcome: RuleOutcome) -> Text:
-    levels = [finding.level for finding in outcome.findings]
+    levels = [finding.level for finding in outcome.findings if finding.status is Status.NEW]
     texts = [
         Text(many(levels.count(level), level.value), style=style)
         for level, style in STYLE_OF_LEVEL.items()
         if level in levels
+    ]
+    states = [finding.status for finding in outcome.findings]
+    texts += [
+        Text(f"{states.count(state)} {state}", style=QUIET)
+        for state in (Status.KNOWN, Status.WAIVED)
+        if state in states
     ]
     if outcome.close:
         texts.append(Text(f"{outcome.close} close"))

@@ -36,7 +36,7 @@ def what(cause: Cause) -> str:
     elif cause.count < cause.among:
         count = f"{cause.count} of {count}"
     of = f" of {components(cause.components)}" if cause.components else ""
-    rows = f", {_rows(cause.rows, cause.count)}" if cause.rows else ""
+    rows = f", {rows_told(cause.rows, cause.count)}" if cause.rows else ""
     sizes = list(dict.fromkeys(map(size, cause.sizes)))  # two that are told apart by a hair read the same
     of_sizes = " and ".join(sizes) if len(sizes) <= _SIZES_NAMED else f"{sizes[0]} to {sizes[-1]}"
     return f"{count}{of}{rows}, {of_sizes}"
@@ -53,10 +53,32 @@ def components(names: Sequence[str]) -> str:
     left = len(names) - COMPONENTS_NAMED
     if left == 1:
         left = 0  # one more takes no more room than a word that there is one
-    named = [harmless(name) for name in (names[:COMPONENTS_NAMED] if left > 0 else names)]
     if left > 0:
-        return f"{', '.join(named)} and {left} more"
+        return f"{', '.join(map(harmless, names[:COMPONENTS_NAMED]))} and {left} more"
+    return listed(names)
+
+
+def listed(names: Sequence[str]) -> str:
+    """
+    All of some names.
+
+    Example:
+        >>> listed(["a"]), listed(["a", "b", "c"])
+        ('a', 'a, b and c')
+    """
+    named = list(map(harmless, names))
     return " and ".join([", ".join(named[:-1]), named[-1]]) if len(named) > 1 else named[0]
+
+
+def side_of_board(side: str) -> str:
+    """
+    Which side a layer is of.
+
+    Example:
+        >>> side_of_board("top"), side_of_board("unknown")
+        ('top side', 'side not known')
+    """
+    return "side not known" if side == "unknown" else f"{side} side"
 
 
 def size(one: Size) -> str:
@@ -119,7 +141,19 @@ def place(x_mm: float, y_mm: float) -> str:
     return f"({x_mm:z.2f}, {y_mm:z.2f})"
 
 
-def _rows(rows: Rows, of: int) -> str:
+def way(x_mm: float, y_mm: float) -> str:
+    """
+    How far something has moved, to the micrometre.
+
+    Example:
+        >>> way(12.7, -0.003)
+        '(12.70, -0.003) mm'
+    """
+    return f"({x_mm:z.3f}".removesuffix("0") + f", {y_mm:z.3f}".removesuffix("0") + ") mm"
+
+
+def rows_told(rows: Rows, of: int) -> str:
+    """The rows that some openings are in."""
     pitch = f"at {_pitch(rows)} mm pitch"
     part = "" if rows.openings == of else "most " if 2 * rows.openings >= of else "some "
     if rows.are_grid:

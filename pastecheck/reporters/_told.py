@@ -1,15 +1,16 @@
 """A cause as it is told: how many openings, of which components, where, what failed, what to do."""
 
 import re
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntEnum
-from typing import NamedTuple
+from typing import NamedTuple, TypedDict
 
 import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.ragged import distinct_rows
+from pastecheck.ragged import distinct, distinct_rows
 from pastecheck.report import Finding, LayerReport, Level, OpeningTable, is_round, steps_of_10_um
 
 
@@ -63,6 +64,8 @@ class Found(NamedTuple):
     """Whether the file names a component."""
     remedy: IntArray
     """Equal texts have equal numbers."""
+    manner: IntArray
+    """And those that differ in their figures only."""
 
 
 class Failed(NamedTuple):
@@ -99,6 +102,8 @@ class Cause:
     """Of loose pairs, each place, the worst first; else empty."""
     remedies: tuple[str, ...]
     """What to do, that of the worst finding first; one, unless neighbours on a row want unlike changes."""
+    have_others: tuple[bool, ...]
+    """For each whether some of the openings want the same in other figures."""
 
 
 def told(layer: LayerReport, found: Found, rows: IntArray, kind: Kind, row_sizes: IntArray) -> Cause:
@@ -124,19 +129,24 @@ def told(layer: LayerReport, found: Found, rows: IntArray, kind: Kind, row_sizes
         among=among,
         title=next(outcome.title for outcome in layer.outcomes if outcome.check == worst.check),
         components=_components(layer.table, found, rows, kind),
-        rows=_rows(layer.table, openings) if kind is Kind.OPENINGS else None,
+        rows=rows_of(layer.table, openings) if kind is Kind.OPENINGS else None,
         sizes=_sizes(layer.table, openings if kind is Kind.LOOSE_PAIRS else _of(worst)),
         failed=failed,
         within_mm=(*low, *high),
         places_mm=_places_mm(found, rows) if kind is Kind.LOOSE_PAIRS else (),
-        remedies=_remedies(failed, found, rows),
+        **_remedies(failed, found, rows),
     )
 
 
-def distinct(numbers: IntArray) -> IntArray:
-    """Numbers in order, each once; by sorting, for the hashing of numpy's `unique` takes five times that."""
-    ordered = np.sort(numbers)
-    return ordered[np.diff(ordered, prepend=-2) > 0]  # rows begin at -1
+def manner(remedy: str) -> str:
+    """
+    A remedy without its figures.
+
+    Example:
+        >>> manner("widen to 0.215 x 1.280 mm")
+        'widen to # x # mm'
+    """
+    return re.sub(r"[0-9]+(\.[0-9]+)?", "#", remedy)
 
 
 def _openings(found: Found, rows: IntArray) -> IntArray:
@@ -170,10 +180,19 @@ def _failed(found: Found, rows: IntArray) -> tuple[Failed, ...]:
     return tuple(sorted(every, key=lambda one: one.worst.level is not Level.ERROR))
 
 
-def _remedies(failed: Sequence[Failed], found: Found, rows: IntArray) -> tuple[str, ...]:
+class _Remedies(TypedDict):
+    remedies: tuple[str, ...]
+    have_others: tuple[bool, ...]
+
+
+def _remedies(failed: Sequence[Failed], found: Found, rows: IntArray) -> _Remedies:
     _, first = np.unique(found.remedy[rows], return_index=True)
     others = (found.findings[row].remedy for row in rows[np.sort(first)].tolist())
-    return tuple(text for text in dict.fromkeys([*(one.worst.remedy for one in failed), *others]) if text)
+    texts = [text for text in dict.fromkeys([*(one.worst.remedy for one in failed), *others]) if text]
+    manners = Counter(map(manner, texts))
+    told = {manner(text): text for text in reversed(texts)}
+    firsts = [text for text in texts if told[manner(text)] == text]
+    return {"remedies": tuple(firsts), "have_others": tuple(manners[manner(text)] > 1 for text in firsts)}
 
 
 def _components(table: OpeningTable, found: Found, rows: IntArray, kind: Kind) -> tuple[str, ...]:
@@ -190,8 +209,8 @@ def natural(name: str) -> tuple[list[tuple[int, str]], str]:
     return [(len(digits), digits or text) for digits, text in parts], name
 
 
-def _rows(table: OpeningTable, openings: IntArray) -> Rows | None:
-    """None where none of the openings is in a row."""
+def rows_of(table: OpeningTable, openings: IntArray) -> Rows | None:
+    """The rows that openings are in; None where none is in one."""
     in_rows = openings[table.row[openings] >= 0]
     if not len(in_rows):
         return None
@@ -220,8 +239,8 @@ def _sizes(table: OpeningTable, rows: IntArray | list[int]) -> tuple[Size, ...]:
     width_mm, length_mm = table.width_mm[rows], table.length_mm[rows]
     looks_round = is_round(width_mm, length_mm, table.area_mm2[rows])
     kinds = np.column_stack([steps_of_10_um(width_mm), steps_of_10_um(length_mm), looks_round]).tolist()
-    distinct = {tuple(kind): k for k, kind in enumerate(kinds)}
+    different = {tuple(kind): k for k, kind in enumerate(kinds)}
     return tuple(
         Size(float(width_mm[k]), float(length_mm[k]), bool(looks_round[k]))
-        for _, k in sorted(distinct.items())
+        for _, k in sorted(different.items())
     )

@@ -1,45 +1,26 @@
 """
-Pages to read at a terminal: what a check measures, which rule sets there are, and what one of them says.
+Pages to read at a terminal: what a check measures, and what a code means.
 
-They are plain text. What they tell comes from checks and rule sets, of which nothing here knows; whoever asks
-for a page hands over the data.
+They are plain text. What they tell comes from checks and codes, of which nothing here knows; whoever asks for
+a page hands over the data.
 """
 
 import textwrap
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from pastecheck.reporters._harmless import harmless
-from pastecheck.reporters._limits import limit_shown
 
 _INDENT = "  "
-_LIMITS: Mapping[str, str] = {
-    "error_below": "error below",
-    "warn_below": "warning below",
-    "error_above": "error above",
-    "warn_above": "warning above",
-}
 _UNITS: Mapping[str, str] = {"1": "none, it is a ratio"}
 
 
 class Setting(NamedTuple):
-    """A parameter of a check, or what a rule set gives it."""
+    """A parameter of a check, and what it is unless a rule set says otherwise."""
 
     name: str
     value: str
-    place: str = ""
-    """`path:line:column` where it was set, or empty."""
-
-
-class Limit(NamedTuple):
-    """A limit in force."""
-
-    name: str
-    """Such as `error_below`."""
-    value: float
-    place: str
-    """`path:line:column` where it was set."""
 
 
 class Bound(NamedTuple):
@@ -75,34 +56,6 @@ class CheckPage:
     examples: Sequence[Case]
 
 
-@dataclass(frozen=True, slots=True)
-class RulePage:
-    """What there is to say of one rule of a set."""
-
-    check: str
-    unit: str
-    limits: Sequence[Limit]
-    settings: Sequence[Setting]
-    source: str
-    source_place: str
-
-
-@dataclass(frozen=True, slots=True)
-class RuleSetPage:
-    """What there is to say of a rule set."""
-
-    name: str
-    title: str
-    file: str
-    foil: str
-    cutter: str
-    """Empty where the rule set does not say."""
-    rules: Sequence[RulePage]
-    not_run: Sequence[str]
-    """Checks that exist and are not in it."""
-    notices: Sequence[str] = ()
-
-
 def of_check(page: CheckPage, width: int = 80) -> str:
     """All that is to be known of a check before one trusts it."""
     title, _, rest = page.documentation.strip().partition("\n\n")
@@ -135,40 +88,6 @@ def of_code(code: str, means: str, do: str, bounds: Sequence[Bound] = (), width:
         rows = [_fact(f"{one.name} ({one.most})", one.says, width) for one in bounds]
         blocks.append("\n".join(["Limits, with the most that is read unless --limit says otherwise", *rows]))
     return _page(blocks)
-
-
-def of_rule_set(page: RuleSetPage, width: int = 80) -> str:
-    """A rule set in force: every limit and setting, where it was set, and where the limits come from."""
-    facts = [("file", page.file), ("foil", page.foil), ("cutter", page.cutter or "not said")]
-    head = [
-        f"{harmless(page.name)}: {harmless(page.title)}",
-        *(_fact(name, text, width) for name, text in facts),
-    ]
-    blocks = ["\n".join([*head, *(_fact("note", notice, width) for notice in page.notices)])]
-    blocks += ["\n".join(_rule(rule, width)) for rule in page.rules]
-    if page.not_run:
-        blocks.append(_wrapped(f"Not in this rule set, so not checked: {', '.join(page.not_run)}", width))
-    return _page(blocks)
-
-
-def of_rule_sets(titles: Iterable[tuple[str, str]]) -> str:
-    """Names and titles of rule sets, one a line."""
-    rows = [(harmless(name), harmless(title)) for name, title in titles]
-    column = max((len(name) for name, _ in rows), default=0)
-    return "".join(f"{name:<{column}}  {title}\n" for name, title in rows)
-
-
-def _rule(rule: RulePage, width: int) -> Iterator[str]:
-    yield rule.check
-    rows = [(f"{_LIMITS[one.name]} {limit_shown(one.value, rule.unit)}", one.place) for one in rule.limits]
-    rows += [(f"{_hyphenated(one.name)} {harmless(one.value)}", one.place) for one in rule.settings]
-    if not rule.limits:
-        rows.insert(0, ("no limits: measured, not judged", ""))
-    column = max(len(text) for text, _ in rows)
-    for text, place in rows:
-        yield f"{_INDENT}{text:<{column}}  {harmless(place)}".rstrip()
-    if rule.source:
-        yield _fact("source", f"{rule.source} ({rule.source_place})", width)
 
 
 def _case(case: Case, unit: str, width: int) -> str:

@@ -1,7 +1,8 @@
 """
 The measurements of every opening as CSV (RFC 4180), for spreadsheets and scripts.
 
-Columns of the checks in force follow those that every table has: the worst reading of each opening.
+Columns of the checks in force follow those that every table has: the worst reading of each opening. Held
+against an earlier report, two more count in how many new and known findings it is.
 
 A point for decimals, lines end in LF, nothing in a cell means that there is no such reading. Where a report
 is of several layers, a last column names the layer, and openings are numbered anew in each. A label that a
@@ -15,8 +16,8 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from pastecheck.drawing import FloatArray
-from pastecheck.report import LayerReport, OpeningTable, Report
+from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.report import LayerReport, OpeningTable, Report, Status
 from pastecheck.reporters import Reporter
 from pastecheck.reporters._harmless import harmless
 
@@ -30,6 +31,8 @@ HEADER = (
 TextArray = NDArray[np.object_]
 
 _AT_ONCE = 20_000
+_STATES = (Status.NEW, Status.KNOWN)
+"""Whose findings are counted, once there is an earlier report."""
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -37,12 +40,14 @@ def chunks(report: Report) -> Iterator[str]:
     """The table in pieces."""
     many = len(report.layers) > 1
     names = list(dict.fromkeys(name for layer in report.layers for name in layer.table.more))
-    yield ",".join([HEADER, *names, *(["layer"] if many else [])]) + "\n"
+    states = [*(_STATES if report.known else ()), *((Status.WAIVED,) if report.waivers else ())]
+    counts = [f"{state}_findings" for state in states]
+    yield ",".join([HEADER, *names, *counts, *(["layer"] if many else [])]) + "\n"
     for layer in report.layers:
-        yield from _rows(layer, names, f",{_cell(layer.file)}\n" if many else "\n")
+        yield from _rows(layer, names, states, f",{_cell(layer.file)}\n" if many else "\n")
 
 
-def _rows(layer: LayerReport, names: Sequence[str], end: str) -> Iterator[str]:
+def _rows(layer: LayerReport, names: Sequence[str], states: Sequence[Status], end: str) -> Iterator[str]:
     table = layer.table
     nothing = np.full(len(table), np.nan)
     columns = (
@@ -54,8 +59,9 @@ def _rows(layer: LayerReport, names: Sequence[str], end: str) -> Iterator[str]:
         np.array([_cell(text) for text in table.labels], np.object_)[table.label],
         table.line,
         *(_each_once(table.more.get(name, nothing)) for name in names),
+        *(_count(layer, state) for state in states),
     )
-    row = "%d,%.6f,%.6f,%s,%s,%s,%d" + ",%s" * len(names) + end.replace("%", "%%")
+    row = "%d,%.6f,%.6f,%s,%s,%s,%d" + ",%s" * (len(names) + len(states)) + end.replace("%", "%%")
     for start in range(0, len(table), _AT_ONCE):
         cells = np.column_stack([column[start : start + _AT_ONCE].astype(np.object_) for column in columns])
         yield row * len(cells) % tuple(cells.reshape(-1).tolist())
@@ -74,6 +80,12 @@ def _of_shapes(table: OpeningTable) -> TextArray:
     )
     rows = zip(*(_numbers(column[first]) for column in columns), strict=True)
     return np.array([",".join(cells) for cells in rows], np.object_)[shape]
+
+
+def _count(layer: LayerReport, state: Status) -> IntArray:
+    """How many findings of a state each opening is in. Shape (n,)."""
+    rows = [row for found in layer.findings(state) for row in (found.opening, found.other) if row is not None]
+    return np.bincount(np.array(rows, np.int64) - 1, minlength=len(layer.table))
 
 
 def _each_once(column: FloatArray) -> TextArray:

@@ -7,28 +7,37 @@ wanted at the bench.
 Plain ASCII, so that it reads the same everywhere; colour only repeats what the words say.
 """
 
-from collections.abc import Iterator
-from io import StringIO
+from collections.abc import Iterator, Sequence
 
-from rich.console import Console, RenderableType
+from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from pastecheck.report import LayerReport, Level, Report, RuleSetSummary, slack_told
+from pastecheck.report import LayerReport, Level, Report, RuleSetSummary, Status
 from pastecheck.reporters._causes import causes
 from pastecheck.reporters._for_the_job import caution, for_the_job
 from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._looked_at import looked_at
-from pastecheck.reporters._phrases import how_often, many, what, where
+from pastecheck.reporters._phrases import how_often, many, side_of_board, what, where
+from pastecheck.reporters._printing import printed
+from pastecheck.reporters._settled import (
+    dealt_with_told,
+    not_checked_told,
+    settled_told,
+    waived_told,
+    waivers_told,
+    with_only_new,
+)
 from pastecheck.reporters._styles import QUIET, STYLE_OF_LEVEL, STYLE_OF_VERDICT, note
 from pastecheck.reporters._told import Cause, Kind
-from pastecheck.source import DiagnosticLevel
-from pastecheck.units import shown_um
+from pastecheck.source import Diagnostic, DiagnosticLevel
+from pastecheck.units import shown_um, slack_told
 
 CAUSES_SHOWN = 20
 DIAGNOSTICS_SHOWN = 8
 REMEDIES_SHOWN = 3
 
+_OTHER_FIGURES = " (for the worst; --json FILE has the figures of each)"
 _INDENT = 10
 """Columns that the level of a cause takes, so that everything else stands in line."""
 
@@ -43,37 +52,28 @@ def rendered(report: Report, *, width: int = 100, colour: bool = False, quiet: b
         colour: Whether to mark with colour what the words say.
         quiet: Verdict lines only.
     """
-    written = StringIO()
-    console = Console(
-        file=written,
-        width=width,
-        force_terminal=colour,
-        color_system="standard" if colour else None,
-        no_color=not colour,
-        legacy_windows=False,
-        emoji=False,
-        highlight=False,
-        markup=False,
-        _environ={},
-    )
-    for part in _quietly(report) if quiet else _parts(report):
-        console.print(part, soft_wrap=quiet)
-    return "\n".join(line.rstrip() for line in written.getvalue().split("\n"))
+    return printed(_quietly(report) if quiet else _parts(report), width, colour=colour, wraps=not quiet)
 
 
 def verdict(layer: LayerReport) -> str:
     """The verdict of a layer in words."""
     errors, warnings = _count(layer, Level.ERROR), _count(layer, Level.WARNING) + layer.file_warnings
+    dealt_with = dealt_with_told(layer)
+    also = f"; {dealt_with}" if dealt_with else ""
     if not layer.openings:
+        if layer.may_be_empty:
+            return "nothing to cut, as may be"
         return f"nothing to cut ({many(warnings, 'warning')})"
     if errors:
-        also = f", {many(warnings, 'warning')}" if warnings else ""
+        also = f", {many(warnings, 'warning')}{also}" if warnings else also
         return f"do not cut this ({many(errors, 'error')}{also})"
-    return f"cut it with care ({many(warnings, 'warning')})" if warnings else "cut it"
+    if warnings:
+        return f"cut it with care ({many(warnings, 'warning')}{also})"
+    return f"nothing new ({dealt_with})" if dealt_with else "cut it"
 
 
 def _count(layer: LayerReport, level: Level) -> int:
-    return sum(finding.level is level for outcome in layer.outcomes for finding in outcome.findings)
+    return sum(finding.level is level for finding in layer.findings(Status.NEW))
 
 
 def _quietly(report: Report) -> Iterator[RenderableType]:
@@ -86,12 +86,16 @@ def _parts(report: Report) -> Iterator[RenderableType]:
         yield _about(layer, report.rule_set)
         yield from _beside(layer)
         yield from (note(f"note: {notice}") for notice in report.rule_set.notices)
-        yield from _findings(layer)
-        yield from _diagnostics(layer)
+        yield from findings_told(with_only_new(layer))
+        yield from settled_told(layer, report)
+        yield from waived_told(layer, report)
+        yield from about_files(layer.diagnostics, layer.file, beside=bool(layer.beside))
         if layer.openings:
             yield from looked_at(layer, report.rule_set)
             yield from for_the_job(layer)
         yield ""
+    yield from not_checked_told(report)
+    yield from waivers_told(report)
     yield Text(caution(report.layers, report.rule_set), style=QUIET)
 
 
@@ -101,12 +105,12 @@ def _headline(layer: LayerReport) -> Text:
 
 
 def _about(layer: LayerReport, rule_set: RuleSetSummary) -> RenderableType:
-    side = "side not known" if layer.side == "unknown" else f"{layer.side} side"
     foil = f"{rule_set.foil_name}, {shown_um(rule_set.foil_thickness_mm)}"
     slack = (
         f"; slack of lengths {shown_um(layer.slack_mm)}, as the file is in inches" if layer.slack_mm else ""
     )
-    first = f"{many(layer.openings, 'opening')}, {layer.open_area_mm2:.1f} mm2 in all; {side}"
+    count = many(layer.openings, "opening")
+    first = f"{count}, {layer.open_area_mm2:.1f} mm2 in all; {side_of_board(layer.side)}"
     return note(f"{first}; held against {rule_set.name} ({foil}){slack}")
 
 
@@ -119,7 +123,8 @@ def _beside(layer: LayerReport) -> Iterator[RenderableType]:
 # ------------------------------------------------------------------------------------------------ findings
 
 
-def _findings(layer: LayerReport) -> Iterator[RenderableType]:
+def findings_told(layer: LayerReport) -> Iterator[RenderableType]:
+    """What was found in a layer, the worst first."""
     found = causes(layer, CAUSES_SHOWN)
     for cause in found.shown:
         yield ""
@@ -149,26 +154,25 @@ def _of_cause(cause: Cause, slack: str) -> RenderableType:
 
 def _remedies(cause: Cause) -> Iterator[str]:
     """Of loose pairs, of which each may want another change, only that of the worst."""
-    if is_of_many := cause.kind is Kind.LOOSE_PAIRS and len(cause.remedies) > 1:
-        yield f"of the first: {cause.remedies[0]}"
-    else:
-        yield from cause.remedies[:REMEDIES_SHOWN]
-    if (left := len(cause.remedies) - (1 if is_of_many else REMEDIES_SHOWN)) > 0:
+    shown = 1 if cause.kind is Kind.LOOSE_PAIRS else REMEDIES_SHOWN
+    for remedy, has_others in zip(cause.remedies[:shown], cause.have_others, strict=False):
+        yield f"{remedy}{_OTHER_FIGURES if has_others else ''}"
+    if (left := len(cause.remedies) - shown) > 0:
         yield f"and {many(left, 'other change')} for some of them, as --json has them"
 
 
 # --------------------------------------------------------------------------------------------- diagnostics
 
 
-def _diagnostics(layer: LayerReport) -> Iterator[RenderableType]:
-    said = layer.diagnostics
+def about_files(said: Sequence[Diagnostic], file_: str, *, beside: bool) -> Iterator[RenderableType]:
+    """What is said about a layer's file, and about those beside it; warnings first."""
     if not said:
         return
     yield ""
-    yield Text("About the files" if layer.beside else "About the file")
+    yield Text("About the files" if beside else "About the file")
     warnings_first = sorted(said, key=lambda one: one.level is not DiagnosticLevel.WARNING)
     for one in warnings_first[:DIAGNOSTICS_SHOWN]:
-        file = f"{one.span.path}: " if one.span.path != layer.file else ""
+        file = f"{one.span.path}: " if one.span.path != file_ else ""
         line = f"line {one.span.line}: " if one.span.line else ""
         yield note(f"{one.level.value}: {file}{line}{one.text} [{one.code}]")
     if len(said) > DIAGNOSTICS_SHOWN:

@@ -10,16 +10,20 @@ Everything that is wrong with a file is told at once.
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any, Final
 
 from pastecheck.check import Check, Unit
 from pastecheck.checks import catalogue as checks_that_ship
 from pastecheck.measurements import Foil, Sheet
+from pastecheck.measurements.powder import powder_type
 from pastecheck.rulesets.chain import bases, chain_of, folder, located, shipped
+from pastecheck.rulesets.codes import BAD_EXTENDS, BAD_VALUE, MISSING_KEY
+from pastecheck.rulesets.cutting import Cutting, Pass, cutting_of
 from pastecheck.rulesets.draft import Draft, Part, read_draft
-from pastecheck.rulesets.trims import NO_TRIM, ErrorTrim, Trim, merged
+from pastecheck.rulesets.trim_section import merged_trim, with_webs
+from pastecheck.rulesets.trims import NO_TRIM, ErrorTrim, Trim
 from pastecheck.rulesets.values import read_thickness, refuse_thickness, settings
 from pastecheck.rulesets.yamltree import Complaints
 from pastecheck.source import Span
@@ -28,30 +32,21 @@ from pastecheck.units import quoted, shown_um
 __all__ = [
     "ANOTHER_SHEET",
     "Cutting",
+    "Pass",
     "Rule",
     "RuleSet",
     "bases",
     "folder",
     "load",
+    "located",
     "read_thickness",
     "shipped",
 ]
 
 ANOTHER_SHEET: Final = 0.15
 """Share by which a foil may differ from that for which limits were set (common practice, no source)."""
-
-LIFT_S: Final = 0.3
-"""To lift the knife, move on and lower it, where a rule set does not say (common practice, no source)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Cutting:
-    """How fast the foil is cut, and how often each outline."""
-
-    speed_mm_s: float
-    passes: int
-    lift_s: float
-    """For each outline and pass: lift, move, lower."""
+_OF_POWDER: Final = "powder-fit"
+_OF_PANES: Final = "thermal-coverage"
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,16 +103,26 @@ class RuleSet:
     """How it is cut; None where the file does not say."""
     trim: Trim = NO_TRIM
     """What `pastecheck trim` changes."""
+    places: Mapping[str, Span] = field(default_factory=dict)
+    """Where title, cutter, and the fields of foil, sheet and cutting (`foil.thickness`) were set."""
+    amended: tuple[str, ...] = ()
+    """The rules of which a file that is no rule set had the last word; it is the last of `extended`."""
 
     @property
     def notices(self) -> tuple[str, ...]:
         """What the user should know about the settings."""
-        if abs(self.foil.thickness_mm - self.set_for_mm) <= ANOTHER_SHEET * self.set_for_mm:
-            return ()
-        meant, used = shown_um(self.set_for_mm), shown_um(self.foil.thickness_mm)
-        return (
-            f"the limits were set for a foil of {meant}, not {used}: those of widths and webs may not suit",
+        said = (
+            [f"set by {self.extended[-1]}, not by the rule set: {', '.join(self.amended)}"]
+            if self.amended
+            else []
         )
+        if abs(self.foil.thickness_mm - self.set_for_mm) > ANOTHER_SHEET * self.set_for_mm:
+            meant, used = shown_um(self.set_for_mm), shown_um(self.foil.thickness_mm)
+            said.append(
+                f"the limits were set for a foil of {meant}, not {used}: "
+                "those of widths and webs may not suit"
+            )
+        return tuple(said)
 
     def with_thickness(self, thickness_mm: float) -> "RuleSet":
         """
@@ -134,28 +139,37 @@ class RuleSet:
         errors = self.trim.errors or ErrorTrim("told on the command line")
         return replace(self, trim=replace(self.trim, errors=replace(errors, grow=True)))
 
-    def with_setting(self, check: str, **setting: object) -> "RuleSet":
+    @property
+    def judges_powder(self) -> bool:
+        """Whether a rule is about the powder of the paste."""
+        return any(rule.check == _OF_POWDER for rule in self.rules)
+
+    def with_powder(self, type_: str) -> "RuleSet":
         """
-        The same rules, one of which is told something else; the same ones where that check is not among them.
+        The same rules for paste of another powder; the same ones where none is about that.
 
         Raises:
-            ValueError: If the check cannot be told that.
+            ValueError: If there is no powder of that type, or it is one that the rule cannot be told.
         """
+        number = powder_type(type_)
 
         def told(rule: Rule) -> Rule:
-            settings: Any = rule.params
-            return replace(rule, params=replace(settings, **setting)) if rule.check == check else rule
+            params: Any = rule.params
+            return replace(rule, params=params.of_type(number)) if rule.check == _OF_POWDER else rule
 
         return replace(self, rules=tuple(map(told, self.rules)))
 
 
-def load(name_or_path: str, catalogue: Mapping[str, Check] | None = None) -> RuleSet:
+def load(
+    name_or_path: str, catalogue: Mapping[str, Check] | None = None, last_word: Draft | None = None
+) -> RuleSet:
     """
     Read a rule set.
 
     Args:
         name_or_path: Name of one that ships, or the path of a .yaml file.
         catalogue: Checks by their ids; those that ship unless others are given.
+        last_word: Rules that count more than those of the set, as if they extended it.
 
     Raises:
         RuleSetError: With every complaint about the file, each with its place and what to do.
@@ -168,27 +182,31 @@ def load(name_or_path: str, catalogue: Mapping[str, Check] | None = None) -> Rul
     complaints = Complaints()
     own = read_draft(located(name_or_path), checks, complaints)
     chain = chain_of(own, checks, complaints)
-    if len(chain) <= len(own.extends):
+    if any(one.code == BAD_EXTENDS for one in complaints.found):
         complaints.raise_if_any()  # what else is missing may stand in the file that was not found
+    chain = chain if last_word is None else (*chain, last_word)
     foil = _foil(own, chain, complaints)
-    sheet, cutting = _sheet(own, chain, complaints), _cutting(own, chain, complaints)
+    sheet = _sheet(own, chain, complaints)
     rules = _rules(own, chain, checks, complaints)
+    trim = _trim(chain, rules, complaints)
     complaints.raise_if_any()
     texts = {name: text for draft in chain for name, text in draft.texts.items()}
-    others = chain[:-1]
+    others = [draft for draft in chain if draft is not own]
     return RuleSet(
         name=own.place.path.stem,
-        title=texts["title"] or "",
+        title=str(texts["title"]),
         file=own.place.shown,
         sha256=hashlib.sha256(b"".join(draft.content for draft in (own, *others))).hexdigest(),
         foil=foil,
-        cutter=texts.get("cutter") or "",
+        cutter=str(texts.get("cutter", "")),
         rules=rules,
         set_for_mm=_set_for_mm(chain, foil, checks),
         extended=tuple(draft.place.shown for draft in others),
         sheet=sheet,
-        cutting=cutting,
-        trim=merged([draft.trim for draft in chain]),
+        cutting=cutting_of(_merged(chain, "cutting")),
+        trim=trim,
+        places=MappingProxyType({name: span for draft in chain for name, span in draft.said.items()}),
+        amended=() if last_word is None else tuple(last_word.parts),
     )
 
 
@@ -212,6 +230,18 @@ def _merged(chain: Sequence[Draft], section: str) -> dict[str, object]:
     return {name: one for draft in chain for name, one in draft.sections[section].items()}
 
 
+def _trim(chain: Sequence[Draft], rules: Sequence[Rule], complaints: Complaints) -> Trim:
+    """What is changed; between panes the webs that the cutter leaves standing, unless others are said."""
+    trim = merged_trim([draft.trim for draft in chain])
+    if complaints.found:
+        return trim
+    thermal = next((rule for rule in rules if rule.check == _OF_PANES), None)
+    if thermal is None:
+        return with_webs(trim, None, None, complaints)
+    params: Any = thermal.params
+    return with_webs(trim, params.pane_web_mm, thermal.places.get("pane-web"), complaints)
+
+
 def _missing(
     own: Draft, section: str, found: Mapping[str, object], examples: Mapping[str, str], complaints: Complaints
 ) -> None:
@@ -220,7 +250,7 @@ def _missing(
     for name, example in examples.items():
         if name not in found:
             what = f"the {section} has no {name}"
-            complaints.add(what, place, f"add '{name}: {example}' under '{section}:'")
+            complaints.add(MISSING_KEY, what, place, f"add '{name}: {example}' under '{section}:'")
 
 
 def _length_mm(found: Mapping[str, object], name: str, otherwise: float = 0.0) -> float:
@@ -243,20 +273,9 @@ def _sheet(own: Draft, chain: Sequence[Draft], complaints: Complaints) -> Sheet 
     sheet = Sheet(*(_length_mm(found, name) for name in ("width", "height", "unusable")))
     if not complaints.found and min(sheet.usable_mm) <= 0:
         what = "nothing of the sheet can be cut: twice its unusable edge is no less than a side"
-        complaints.add(what, own.places.get("sheet", own.places[""]), "check the three lengths")
+        place = own.places.get("sheet", own.places[""])
+        complaints.add(BAD_VALUE, what, place, "check the three lengths")
     return sheet
-
-
-def _cutting(own: Draft, chain: Sequence[Draft], complaints: Complaints) -> Cutting | None:
-    found = _merged(chain, "cutting")
-    if not found:
-        return None
-    _missing(own, "cutting", found, {"speed": "20 mm/s"}, complaints)
-    speed_mm_s, passes = _length_mm(found, "speed"), found.get("passes", 1)
-    if not complaints.found and not (speed_mm_s > 0 and passes):
-        what = "nothing is ever cut without speed and at least one pass"
-        complaints.add(what, own.places.get("cutting", own.places[""]), "give speed and passes above 0")
-    return Cutting(speed_mm_s, passes if isinstance(passes, int) else 1, _length_mm(found, "lift", LIFT_S))
 
 
 def _rules(
@@ -269,7 +288,8 @@ def _rules(
     ]
     if not complaints.found and not any(rule.limits for rule in rules):
         place = own.places.get("rules", own.places[""])
-        complaints.add("no rule has a limit, so nothing would be judged", place, "set limits under 'rules:'")
+        what = "no rule has a limit, so nothing would be judged"
+        complaints.add(MISSING_KEY, what, place, "set limits under 'rules:'")
     return tuple(rules)
 
 
@@ -301,11 +321,28 @@ def _params(check_id: str, check: Check, parts: list[Part], complaints: Complain
         if setting.needed and not any(name in part.places for part in parts)
     ]
     for name in missing:
-        complaints.add(f"{quoted(check_id)} needs {quoted(name)}", span, f"add '{name}: ...' to the rule")
+        what = f"{quoted(check_id)} needs {quoted(name)}"
+        complaints.add(MISSING_KEY, what, span, f"add '{name}: ...' to the rule")
     if complaints.found:
         return None
+    given = {name: one for part in parts for name, one in part.given.items()}
     try:
-        return check.params(**{name: one for part in parts for name, one in part.given.items()})
+        return check.params(**given)
     except ValueError as problem:
-        complaints.add(f"{quoted(check_id)}: {problem}", span, f"see 'pastecheck explain {check_id}'")
+        what = f"{quoted(check_id)}: {problem}"
+        place = _blamed(check, parts, given) or span
+        complaints.add(BAD_VALUE, what, place, f"see 'pastecheck explain {check_id}'")
         return None
+
+
+def _blamed(check: Check, parts: list[Part], given: Mapping[str, object]) -> Span | None:
+    """The place of the setting that is refused by itself; None where there is none."""
+    known = settings(check)
+    needed = {one.field: given[one.field] for one in known.values() if one.needed}
+    for name, one in known.items():
+        if one.field in given:
+            try:
+                check.params(**needed | {one.field: given[one.field]})
+            except ValueError:
+                return next(part.places[name] for part in reversed(parts) if name in part.places)
+    return None

@@ -1,18 +1,17 @@
 """Where rule sets are, and the files that one of them builds on."""
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Final
 
 from pastecheck.check import Check
 from pastecheck.errors import RuleSetError
+from pastecheck.rulesets.codes import BAD_EXTENDS
 from pastecheck.rulesets.draft import Draft, Place, read_draft
-from pastecheck.rulesets.yamltree import Complaints, is_file, nearest
+from pastecheck.rulesets.sections import MOST_FILES
+from pastecheck.rulesets.yamltree import Complaints, is_file, is_meant, nearest
 from pastecheck.source import Span
 from pastecheck.units import quoted
-
-MOST_FILES: Final = 16
-"""That one rule set may be made of."""
 
 
 def folder() -> Path:
@@ -23,13 +22,13 @@ def folder() -> Path:
 
 
 def shipped() -> tuple[str, ...]:
-    """Names of the rule sets that ship, in alphabetical order."""
-    return tuple(sorted(path.stem for path in folder().glob("*.yaml")))
+    """Names of the rule sets that ship: by material, then by thickness."""
+    return tuple(sorted((path.stem for path in folder().glob("*.yaml")), key=_by_number))
 
 
 def bases() -> tuple[str, ...]:
     """Names of what the shipped sets have in common, to be extended: they say nothing of a foil."""
-    return tuple(sorted(f"base/{path.stem}" for path in folder().glob("base/*.yaml")))
+    return tuple(sorted((f"base/{path.stem}" for path in folder().glob("base/*.yaml")), key=_by_number))
 
 
 def located(name_or_path: str) -> Place:
@@ -44,7 +43,7 @@ def located(name_or_path: str) -> Place:
     if _is_path(name_or_path):
         path = Path(name_or_path)
         return Place(path, path.as_posix())
-    hint = f"a file of your own ends in .yaml; {nearest(name_or_path, shipped())}"
+    hint = _which(name_or_path, shipped())
     raise RuleSetError(f"no rule set is named {quoted(name_or_path)}", Span("pastecheck"), hint)
 
 
@@ -56,19 +55,22 @@ def chain_of(own: Draft, checks: Mapping[str, Check], complaints: Complaints) ->
     about.
     """
     found: dict[Path, Draft] = {}
+    ships = (*shipped(), *bases())
 
     def reach(draft: Draft, within: tuple[Path, ...]) -> None:
         here = draft.place.path.resolve()
         for name, span in draft.extends:
-            place = _extended(draft, name, span, complaints)
+            place = _extended(draft, name, span, ships, complaints)
             if place is None or place.path.resolve() in found:
                 continue
             if place.path.resolve() in {*within, here}:
                 what = "itself" if place.path.resolve() == here else f"{quoted(name)}, which extends this one"
-                complaints.add(f"a rule set cannot extend {what}", span, "name another, or leave this out")
+                complaints.add(
+                    BAD_EXTENDS, f"a rule set cannot extend {what}", span, "name another, or leave this out"
+                )
             elif len(found) + len(within) + 1 >= MOST_FILES:
                 what = f"a rule set made of more than {MOST_FILES} files"
-                complaints.add(what, span, "extend fewer")
+                complaints.add(BAD_EXTENDS, what, span, "extend fewer")
             else:
                 reach(read_draft(place, checks, complaints), (*within, here))
         found[here] = draft
@@ -77,26 +79,48 @@ def chain_of(own: Draft, checks: Mapping[str, Check], complaints: Complaints) ->
     return tuple(found.values())
 
 
+def _by_number(name: str) -> list[tuple[str, int]]:
+    """For sorting: 75 comes before 100."""
+    return [(word, int(digits or 0)) for word, digits in re.findall(r"(\D+)(\d*)", name)]
+
+
 def _is_path(name: str) -> bool:
     return name.endswith((".yaml", ".yml")) or "/" in name or "\\" in name
+
+
+def _which(name: str, known: tuple[str, ...]) -> str:
+    near = nearest(name, known) if is_meant(name, known) else "pastecheck rules lists those that ship"
+    return f"a file of your own ends in .yaml; {near}"
+
+
+def _leads_out(name: str) -> bool:
+    """Whether a name leads elsewhere than into a folder or below it, on whatever system."""
+    parts = re.split(r"[/\\]", name)
+    return ".." in parts or parts[0] in {"", "~"} or ":" in parts[0]
 
 
 def _shipped(name: str) -> Place:
     return Place(folder() / f"{name}.yaml", f"rules/{name}.yaml")
 
 
-def _extended(draft: Draft, name: str, span: Span, complaints: Complaints) -> Place | None:
+def _extended(
+    draft: Draft, name: str, span: Span, ships: tuple[str, ...], complaints: Complaints
+) -> Place | None:
     """The file that another names; None where there is none, which is complained about."""
-    if name in {*shipped(), *bases()}:
+    if name in ships:
         return _shipped(name)
     if not _is_path(name):
-        hint = f"a file of your own ends in .yaml; {nearest(name, (*shipped(), *bases()))}"
-        complaints.add(f"no rule set is named {quoted(name)}", span, hint)
+        hint = _which(name, ships)
+        complaints.add(BAD_EXTENDS, f"no rule set is named {quoted(name)}", span, hint)
+        return None
+    if _leads_out(name):
+        hint = "name a set that ships, or a file in the folder of this one or below, such as base.yaml"
+        complaints.add(BAD_EXTENDS, f"{quoted(name)} leads out of the folder of the rule set", span, hint)
         return None
     shown = (Path(draft.place.shown).parent / name).as_posix()
     place = Place(draft.place.path.parent / name, shown)
     if not is_file(place.path):
         hint = "the path is taken from the folder of this file"
-        complaints.add(f"there is no file {quoted(name)} to extend", span, hint)
+        complaints.add(BAD_EXTENDS, f"there is no file {quoted(name)} to extend", span, hint)
         return None
     return place

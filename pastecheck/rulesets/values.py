@@ -1,13 +1,14 @@
 """Values in a rule set: what may be written for a title, a limit, a thickness or a setting of a check."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import MISSING, fields
 from typing import Any, Final, Generic, NamedTuple, TypeVar, get_type_hints
 
 from pastecheck.check import Check, Unit
-from pastecheck.rulesets.yamltree import Complaints, Node, Section, Text, described
-from pastecheck.units import how_to_write, length_mm, quantity, quoted
+from pastecheck.rulesets.codes import BAD_VALUE, UNKNOWN_KEY
+from pastecheck.rulesets.yamltree import Complaints, Node, Section, Text, described, nearest
+from pastecheck.units import how_to_write, length_mm, pattern, quantity, quoted
 
 THINNEST_MM: Final = 0.005
 THICKEST_MM: Final = 5.0
@@ -19,35 +20,82 @@ Table = tuple[tuple[float, float], ...]
 V_co = TypeVar("V_co", covariant=True)
 
 
+Schema = Mapping[str, Any]
+"""A JSON Schema, or a part of one."""
+
+Reading = Callable[[Node, Complaints], object | None]
+"""Reads a node: its value, or None where it was complained about."""
+
+
 class Kind(NamedTuple, Generic[V_co]):
     """How to read a value, and what to tell somebody whose value was refused."""
 
     read: Callable[[str], V_co]
     """Raises ValueError, which says what was expected."""
     hint: str
+    schema: Schema
+    """What it may be, as far as a schema can tell. Nothing that is read is refused by it."""
+
+
+class Key(NamedTuple):
+    """What may stand at a name: how it is read, and what editors are told of it."""
+
+    read: Reading
+    schema: Schema
+    says: str
 
 
 class Setting(NamedTuple):
     """How a parameter of a check is written in a rule."""
 
     field: str
-    read: Callable[[Node, Complaints], object | None]
-    """The value of a node; None where it was complained about."""
+    read: Reading
+    schema: Schema
     shown: Callable[[Any], str]
     """A value as it is written in a rule."""
+    unit: str
+    """Of the value; empty where it is no number."""
     needed: bool
+
+
+def key(kind: "Kind[object]", says: str) -> Key:
+    """A name that holds one value."""
+    return Key(lambda node, complaints: value(node, kind, complaints), kind.schema, says)
 
 
 def value(node: Node, kind: "Kind[V_co]", complaints: Complaints) -> V_co | None:
     """What a node holds; None where it was complained about."""
     if not isinstance(node, Text):
-        complaints.add(f"expected one value, got {described(node)}", node.span, kind.hint)
+        complaints.add(BAD_VALUE, f"expected one value, got {described(node)}", node.span, kind.hint)
         return None
     try:
         return kind.read(node.text)
     except ValueError as problem:
-        complaints.add(str(problem), node.span, kind.hint)
+        complaints.add(BAD_VALUE, str(problem), node.span, kind.hint)
         return None
+
+
+def read_keys(section: Section, keys: Mapping[str, Key], complaints: Complaints) -> dict[str, object]:
+    """What stands at each of the names that stand there."""
+    entries = section.entries
+    return {name: one.read(entries[name].value, complaints) for name, one in keys.items() if name in entries}
+
+
+def refuse_unknown(
+    section: Section,
+    known: Collection[str],
+    taker: str,
+    complaints: Complaints,
+    told: Collection[str] = (),
+) -> Collection[str]:
+    """Complain about names that nothing takes, less those that were told; these names."""
+    unknown = [name for name in section.entries if name not in known and name not in told]
+    for name in unknown:
+        if complaints.are_enough:
+            break
+        what = f"{taker} takes no {quoted(name)}"
+        complaints.add(UNKNOWN_KEY, what, section.entries[name].key, nearest(name, known))
+    return unknown
 
 
 def read_thickness(text: str) -> float:
@@ -78,6 +126,18 @@ def limit(unit: Unit) -> "Kind[float]":
     return _number(unit)
 
 
+def above_0(kind: Kind[float]) -> Kind[float]:
+    """The same kind of value, but for 0."""
+
+    def read(text: str) -> float:
+        found = kind.read(text)
+        if not found > 0:
+            raise ValueError(f"expected more than 0, got {quoted(text)}")
+        return found
+
+    return Kind(read, kind.hint, kind.schema)
+
+
 def settings(check: Check) -> Mapping[str, Setting]:
     """
     Parameters of a check, by the names they have in a rule.
@@ -95,16 +155,16 @@ def settings(check: Check) -> Mapping[str, Setting]:
         unit = Unit(suffix) if has_unit else Unit.RATIO
         name = (stem if has_unit else field.name).replace("_", "-")
         needed = field.default is MISSING and field.default_factory is MISSING
-        found[name] = Setting(field.name, *_reading(types[field.name], unit, field.name), needed)
+        type_ = types[field.name]
+        of = str(unit) if type_ in {float, int} else ""
+        found[name] = Setting(field.name, *_reading(type_, unit, field.name), of, needed)
     return found
 
 
-def _reading(
-    type_: object, unit: Unit, name: str
-) -> tuple[Callable[[Node, Complaints], object | None], Callable[[Any], str]]:
-    """How a setting of a type is read, and how it is shown."""
+def _reading(type_: object, unit: Unit, name: str) -> tuple[Reading, Schema, Callable[[Any], str]]:
+    """How a setting of a type is read, what schemas say of it, and how it is shown."""
     if type_ == Table:
-        return table, _table_shown
+        return table, _TABLE, _table_shown
     kinds: Mapping[object, Kind[object]] = {float: limit(unit), int: WHOLE, bool: TRUTH, str: TEXT}
     if type_ not in kinds:
         raise TypeError(f"no rule can hold a setting of type {type_}: {name}")
@@ -112,6 +172,7 @@ def _reading(
     with_unit = type_ is float and unit is not Unit.RATIO
     return (
         lambda node, complaints: value(node, kind, complaints),
+        kind.schema,
         lambda one: f"{one:g} {unit}" if with_unit else str(one).lower() if type_ is bool else str(one),
     )
 
@@ -123,9 +184,8 @@ def table(node: Node, complaints: Complaints) -> Table | None:
     None where it was complained about.
     """
     if not isinstance(node, Section) or not node.entries:
-        complaints.add(
-            f"expected pairs of numbers, got {described(node)}", node.span, "write {0.5: 0.6, 0.66: 0.8}"
-        )
+        what = f"expected pairs of numbers, got {described(node)}"
+        complaints.add(BAD_VALUE, what, node.span, "write {0.5: 0.6, 0.66: 0.8}")
         return None
     number = limit(Unit.RATIO)
     pairs = [
@@ -150,7 +210,7 @@ def _text(text: str) -> str:
 
 
 def _whole(text: str) -> int:
-    if not re.fullmatch(r"[0-9]{1,9}", text):
+    if not re.fullmatch(_WHOLE, text):  # as _ratio
         raise ValueError(f"expected a whole number, such as '4', got {quoted(text)}")
     return int(text)
 
@@ -161,14 +221,60 @@ def _truth(text: str) -> bool:
     return text == "true"
 
 
+def _ratio(text: str) -> float:
+    if re.match(r"\s*0[0-9]", text):  # to some that read YAML 010 is 8
+        raise ValueError(f"expected a number that does not begin with 0, got {quoted(text)}")
+    return quantity(text, Unit.RATIO)
+
+
 def _number(unit: str) -> "Kind[float]":
-    return Kind(lambda text: quantity(text, unit), how_to_write(unit))
+    read = _ratio if unit == Unit.RATIO else lambda text: quantity(text, unit)
+    return Kind(read, how_to_write(unit), _ref(_NAMES[unit]))
 
 
-TEXT: Final = Kind(_text, "write a line of text; in quotes where it holds a colon")
-THICKNESS: Final = Kind(read_thickness, how_to_write(Unit.MM))
+def _ref(name: str) -> Schema:
+    return {"$ref": f"#/$defs/{name}"}
+
+
+def _written(unit: str) -> Schema:
+    """A quantity as it is written; a plain number is one to YAML, too."""
+    text: Schema = {"type": "string", "pattern": pattern(unit)}
+    return {"anyOf": [{"type": "number", "minimum": 0}, text]} if unit == Unit.RATIO else text
+
+
+_WHOLE: Final = "0|[1-9][0-9]{0,8}"
+_NAMES: Final[Mapping[str, str]] = {
+    "1": "ratio",
+    "mm": "length",
+    "mm2": "area",
+    "mm3": "volume",
+    "mm/s": "speed",
+    "s": "time",
+    "N": "force",
+    "%": "share",
+}
+SCHEMAS: Final[Mapping[str, Schema]] = {
+    # What YAML takes for a number or a truth is a text all the same, where a text is wanted.
+    "text": {"type": ["string", "number", "boolean"], "pattern": r"\S"},
+    "count": {"anyOf": [{"type": "integer", "minimum": 0}, {"type": "string", "pattern": f"^(?:{_WHOLE})$"}]},
+    "truth": {"anyOf": [{"type": "boolean"}, {"enum": ["true", "false"]}]},
+    "table": {
+        "type": "object",
+        "minProperties": 1,
+        "propertyNames": {"pattern": pattern(Unit.RATIO)},
+        "additionalProperties": _ref("ratio"),
+    },
+    **{name: _written(unit) for unit, name in _NAMES.items()},
+}
+"""What values may be, by the names that schemas refer to."""
+
+TEXT: Final = Kind(_text, "write a line of text; in quotes where it holds a colon", _ref("text"))
+THICKNESS: Final = Kind(read_thickness, how_to_write(Unit.MM), _ref("length"))
 LENGTH: Final = _number("mm")
 SPEED: Final = _number("mm/s")
 TIME: Final = _number("s")
-WHOLE: Final = Kind(_whole, "write digits only")
-TRUTH: Final = Kind(_truth, "write it in small letters")
+FORCE: Final = _number("N")
+POWER: Final = _number("%")
+WHOLE: Final = Kind(_whole, "write digits only", _ref("count"))
+TRUTH: Final = Kind(_truth, "write it in small letters", _ref("truth"))
+_TABLE: Final = _ref("table")

@@ -8,8 +8,9 @@ a huge or a dangerous one; so are doubled keys, of which YAML would keep the las
 
 import difflib
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 from types import MappingProxyType
 from typing import NamedTuple, Protocol
@@ -17,13 +18,18 @@ from typing import NamedTuple, Protocol
 import yaml
 
 from pastecheck.errors import RuleSetError
+from pastecheck.rulesets.codes import BAD_VALUE, DOUBLED_KEY, MISSING_KEY, NOT_YAML, REFUSED_YAML
 from pastecheck.source import Span
 from pastecheck.units import quoted
 
+RULE_SET = ("title", "foil", "rules")
+"""What a rule set has at least."""
 MAX_KIB = 256
 """Largest file read. A rule set of all checks has some 10 KiB."""
 MAX_DEPTH = 8
-"""Deepest nesting read. A rule set has 3."""
+"""Deepest nesting read. Rule sets and project files have 4."""
+MOST_TOLD = 20
+"""Complaints that one reading ends with; a file that is something else altogether gets no longer list."""
 
 _Loader: type[yaml.SafeLoader] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _UNFIT = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufeff\ufffe\uffff]")
@@ -70,9 +76,15 @@ class Complaints:
 
     found: list[RuleSetError] = field(default_factory=list)
 
-    def add(self, text: str, span: Span, hint: str) -> None:
+    @property
+    def are_enough(self) -> bool:
+        """Whether no more are told, so that nobody need look for them."""
+        return len(self.found) > MOST_TOLD
+
+    def add(self, code: str, text: str, span: Span, hint: str) -> None:
         """Note a complaint, to be raised later."""
-        self.found.append(RuleSetError(text, span, hint))
+        if not self.are_enough:
+            self.found.append(RuleSetError(text, span, hint, code))
 
     def raise_if_any(self) -> None:
         """
@@ -83,10 +95,14 @@ class Complaints:
         """
         if self.found:
             files = list(dict.fromkeys(one.span.path for one in self.found))
-            first, *rest = sorted(
+            told = sorted(
                 self.found, key=lambda one: (files.index(one.span.path), one.span.line, one.span.column)
             )
-            raise RuleSetError(first.text, first.span, first.hint, others=tuple(rest))
+            if self.are_enough:
+                what = f"there are more than {MOST_TOLD} complaints; the others are not told"
+                told[MOST_TOLD:] = [RuleSetError(what, Span(files[0]), "mend these first")]
+            first, *rest = told
+            raise RuleSetError(first.text, first.span, first.hint, first.code, tuple(rest))
 
 
 def is_file(path: Path) -> bool:
@@ -120,13 +136,14 @@ def read_bytes(path: Path, shown: str) -> bytes:
     return data
 
 
-def read_section(data: bytes, shown: str) -> Section:
+def read_section(data: bytes, shown: str, least: Sequence[str] = RULE_SET) -> Section:
     """
     The keys at the top of a YAML file.
 
     Args:
         data: Content of the file.
         shown: What complaints call the file.
+        least: Names that a file has at least, the first of them first.
 
     Raises:
         RuleSetError: If it is not UTF-8, not one YAML document, or uses what is refused here.
@@ -134,18 +151,18 @@ def read_section(data: bytes, shown: str) -> Section:
     text = _decoded(data, shown)
     complaints = Complaints()
     try:
-        _guard(text, shown, complaints)
-        complaints.raise_if_any()
+        _guard(text, shown)
         root = yaml.compose(text, Loader=_Loader)
     except yaml.YAMLError as problem:
         raise _not_yaml(problem, text, shown) from None
     if root is None:
-        raise RuleSetError("the file is empty", Span(shown), "write at least title, foil and rules")
+        hint = f"write at least {', '.join(least[:-1])} and {least[-1]}"
+        raise RuleSetError("the file is empty", Span(shown), hint, MISSING_KEY)
     tree = _tree(root, shown, complaints)
     complaints.raise_if_any()
     if not isinstance(tree, Section):
         text = f"expected names with values, got {described(tree)}"
-        raise RuleSetError(text, tree.span, "begin with 'title: ...'")
+        raise RuleSetError(text, tree.span, f"begin with '{least[0]}: ...'", BAD_VALUE)
     return tree
 
 
@@ -162,20 +179,37 @@ def nearest(name: str, known: Collection[str]) -> str:
     return f"did you mean '{near[0]}'?" if near else f"known here: {', '.join(known)}"
 
 
+def as_section(entry: Entry, wanted: str, complaints: Complaints) -> Section | None:
+    """What stands at a name, as a section; empty where nothing stands, None where it is complained about."""
+    node = entry.value
+    if isinstance(node, Section):
+        return node
+    if isinstance(node, Text) and not node.text:
+        return Section({}, node.span)
+    what = f"expected {wanted}, got {described(node)}"
+    complaints.add(BAD_VALUE, what, node.span, "indent them on the lines below")
+    return None
+
+
+def is_meant(name: str, others: Collection[str]) -> bool:
+    """Whether a name is so like one of the others that the one was probably written for the other."""
+    return bool(difflib.get_close_matches(name[:60], [one[:60] for one in islice(others, 100)], n=1))
+
+
 def _decoded(data: bytes, shown: str) -> str:
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as problem:
         span = _after(data[: problem.start].decode("utf-8"), shown)
         what = f"byte 0x{data[problem.start]:02x} is not UTF-8"
-        raise RuleSetError(what, span, "save the file as UTF-8") from None
+        raise RuleSetError(what, span, "save the file as UTF-8", NOT_YAML) from None
     text = text.removeprefix("\ufeff")
     if unfit := _UNFIT.search(text):
         what = f"the character U+{ord(unfit[0]):04X} cannot stand here"
-        raise RuleSetError(what, _after(text[: unfit.start()], shown), "remove it")
+        raise RuleSetError(what, _after(text[: unfit.start()], shown), "remove it", NOT_YAML)
     if tab := _TAB.search(text):
         span = _after(text[: tab.start(1)], shown)
-        raise RuleSetError("a tab stands in the indentation", span, "indent with spaces")
+        raise RuleSetError("a tab stands in the indentation", span, "indent with spaces", NOT_YAML)
     return text
 
 
@@ -195,28 +229,36 @@ def _place(mark: _Mark | None, shown: str) -> Span:
     return Span(shown, mark.line + 1, mark.column + 1) if mark else Span(shown)
 
 
-def _guard(text: str, shown: str, complaints: Complaints) -> None:
-    """Look at a file piece by piece before anything is built from it."""
+def _guard(text: str, shown: str) -> None:
+    """
+    Look at a file piece by piece before anything is built from it.
+
+    Raises:
+        RuleSetError: At the first thing that is not read here: after it nothing means what it seems to.
+    """
     depth = documents = 0
     for event in yaml.parse(text, Loader=_Loader):
-        span = _place(event.start_mark, shown)
-        if isinstance(event, yaml.DocumentStartEvent):
-            documents += 1
-            if documents == 2:
-                complaints.add("a second document begins here", span, "keep one, without '---' between")
-        if isinstance(event, yaml.NodeEvent) and event.anchor is not None:
-            sign = "*" if isinstance(event, yaml.AliasEvent) else "&"
-            what = f"anchors and aliases are not read here, got {quoted(sign + event.anchor)}"
-            complaints.add(what, span, "write the value out where it belongs")
-        if isinstance(event, yaml.ScalarEvent | yaml.CollectionStartEvent) and event.tag is not None:
-            complaints.add(f"tags are not read here, got {quoted(event.tag)}", span, "remove it")
-        if isinstance(event, yaml.CollectionStartEvent):
-            depth += 1
-            if depth > MAX_DEPTH:
-                complaints.add(f"nested deeper than {MAX_DEPTH}", span, "a rule set needs 3")
-                return
-        elif isinstance(event, yaml.CollectionEndEvent):
-            depth -= 1
+        documents += isinstance(event, yaml.DocumentStartEvent)
+        depth += isinstance(event, yaml.CollectionStartEvent)
+        if found := _refused(event, depth, documents):
+            what, hint = found
+            raise RuleSetError(what, _place(event.start_mark, shown), hint, REFUSED_YAML)
+        depth -= isinstance(event, yaml.CollectionEndEvent)
+
+
+def _refused(event: yaml.Event, depth: int, documents: int) -> tuple[str, str] | None:
+    """What is not read here, and what to do; None where there is nothing of the kind."""
+    if isinstance(event, yaml.DocumentStartEvent) and documents == 2:
+        return "a second document begins here", "keep one, without '---' between"
+    if isinstance(event, yaml.NodeEvent) and event.anchor is not None:
+        sign = "*" if isinstance(event, yaml.AliasEvent) else "&"
+        what = f"anchors and aliases are not read here, got {quoted(sign + event.anchor)}"
+        return what, "write the value out where it belongs"
+    if isinstance(event, yaml.ScalarEvent | yaml.CollectionStartEvent) and event.tag is not None:
+        return f"tags are not read here, got {quoted(event.tag)}", "remove it"
+    if isinstance(event, yaml.CollectionStartEvent) and depth > MAX_DEPTH:
+        return f"nested deeper than {MAX_DEPTH}", "4 is all that is needed"
+    return None
 
 
 def _not_yaml(problem: yaml.YAMLError, text: str, shown: str) -> RuleSetError:
@@ -225,11 +267,13 @@ def _not_yaml(problem: yaml.YAMLError, text: str, shown: str) -> RuleSetError:
     began: _Mark | None = getattr(problem, "context_mark", None)
     if str(getattr(problem, "problem", "")).startswith("mapping values are not allowed"):
         hint = "put the text that holds it in quotes"
-        return RuleSetError("a second ':' in one line", _place(mark, shown), hint)
+        return RuleSetError("a second ':' in one line", _place(mark, shown), hint, NOT_YAML)
+    if str(getattr(problem, "problem", "")).startswith("could not find expected ':'"):
+        return RuleSetError("a name without ':'", _place(began, shown), "write 'name: value'", NOT_YAML)
     if mark and began and mark.line > text.rstrip().count("\n"):
         mark = began  # something that never ended
     hint = "look here and just above for an open quote or bracket, a missing colon, or odd indentation"
-    return RuleSetError("cannot be read as YAML from here on", _place(mark, shown), hint)
+    return RuleSetError("cannot be read as YAML from here on", _place(mark, shown), hint, NOT_YAML)
 
 
 def _tree(node: yaml.Node, shown: str, complaints: Complaints) -> Node:
@@ -247,11 +291,15 @@ def _section(node: yaml.MappingNode, shown: str, complaints: Complaints) -> Sect
     for key_node, value_node in node.value:
         key = _tree(key_node, shown, complaints)
         if not isinstance(key, Text) or not key.text:
-            complaints.add(f"expected a name, got {described(key)}", key.span, "write 'name: value'")
+            what = f"expected a name, got {described(key)}"
+            complaints.add(BAD_VALUE, what, key.span, "write 'name: value'")
+        elif key.text == "<<":
+            hint = "write the values out; what several rule sets share goes into a file that they extend"
+            complaints.add(REFUSED_YAML, "merge keys are not read here, got '<<'", key.span, hint)
         elif key.text in entries:
             first = entries[key.text].key.line
             text = f"{quoted(key.text)} stands here a second time"
-            complaints.add(text, key.span, f"the first is in line {first}; keep one of them")
+            complaints.add(DOUBLED_KEY, text, key.span, f"the first is in line {first}; keep one of them")
         else:
             entries[key.text] = Entry(key.span, _tree(value_node, shown, complaints))
     return Section(MappingProxyType(entries), _place(node.start_mark, shown))

@@ -20,13 +20,17 @@ from typing import Final, NamedTuple
 
 from gerbonara import GerberFile
 
-from pastecheck import gerber
-from pastecheck.openings import cut_from
+from pastecheck import gerber, rulesets
+from pastecheck.checks import catalogue
+from pastecheck.judge.readings import judged_rules
+from pastecheck.measurements import Measurements
+from pastecheck.openings import Openings, cut_from
 from tests.bench.make_layers import beside_land, framed, odd, overlapping, own_sizes, panel, unequal, waved
 
 ROOT: Final = Path(__file__).resolve().parents[2]
 RUNS: Final = 5
 NOT_JUDGED: Final = 2
+FIRST_CHECKS: Final = ("area-ratio", "aspect-ratio", "opening-width", "web-width")
 
 
 class Must(NamedTuple):
@@ -106,6 +110,8 @@ def _ratios(taken: dict[Must, Taken], layer: Path) -> list[tuple[str, float, str
     small, middle, large = (taken[must].least_seconds for must in USUAL)
     (imports,) = _taken([[sys.executable, "-c", "import numpy, shapely"]])
     ours, theirs = _reading_seconds(layer)
+    openings = cut_from(gerber.read(layer.read_bytes(), layer.name))
+    every, first = _checking_seconds(openings, tuple(catalogue())), _checking_seconds(openings, FIRST_CHECKS)
     rows = [
         (
             "check of 200 openings / import of numpy and shapely",
@@ -115,6 +121,8 @@ def _ratios(taken: dict[Must, Taken], layer: Path) -> list[tuple[str, float, str
         ),
         ("growth from 10,000 to 100,000: exponent", _exponent(small, middle, large, 10), "", 1.10),
         ("reading to openings / gerbonara parsing, 100,000", ours / theirs, "x", 1 / 3),
+        ("all checks / reading to openings, 100,000", every / ours, "x", 1.5),
+        ("all checks / the four first checks, 100,000", every / first, "x", math.inf),
     ]
     if LONGER[-1] in taken:
         plain, drawn_twice = (taken[must].least_seconds for must in LONGER[-2:])
@@ -142,6 +150,18 @@ def _reading_seconds(layer: Path) -> tuple[float, float]:
         warnings.simplefilter("ignore")
         theirs = _seconds(lambda: GerberFile.open(layer))
     return ours, theirs
+
+
+def _checking_seconds(openings: Openings, checks: Sequence[str]) -> float:
+    """Readings of some checks held against their limits, columns of the layer computed anew each time."""
+    rule_set = rulesets.load("polyester-75-knife")
+    rules = [rule for rule in rule_set.rules if rule.check in checks]
+
+    def check() -> object:
+        m = Measurements(openings, rule_set.foil, sheet=rule_set.sheet)
+        return judged_rules(m, rules, catalogue())
+
+    return min(_seconds(check) for _ in range(RUNS))
 
 
 def _seconds(work: Callable[[], object]) -> float:

@@ -21,7 +21,7 @@ from pastecheck.board_files import Option, board_files_of
 from pastecheck.lands import lands_of
 from pastecheck.layers import layers_of
 from pastecheck.report import LayerReport
-from pastecheck.run import checked, checked_layer
+from pastecheck.run import checked
 
 BOARDS = Path(__file__).resolve().parents[2] / "fixtures" / "boards"
 EXPECTED: dict[str, Any] = json.loads((BOARDS / "expected.json").read_text(encoding="utf-8"))
@@ -35,8 +35,9 @@ each_layer = pytest.mark.parametrize("name", LAYERS, ids=lambda name: name.remov
 
 @cache
 def report(name: str) -> LayerReport:
-    (layer,) = layers_of([str(BOARDS / name)])
-    return checked_layer(layer, rulesets.load(EXPECTED["rule_set"]))
+    layers = layers_of([str(BOARDS / name)])
+    (found,) = checked(layers, rulesets.load(EXPECTED["rule_set"])).layers
+    return found
 
 
 @cache

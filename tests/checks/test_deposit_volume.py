@@ -1,9 +1,12 @@
 """What an opening leaves on the board; and the size or foil that leaves as much as is wanted."""
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from pastecheck.checks.deposit_volume import Params
 from pastecheck.drawing import FloatArray
@@ -108,3 +111,51 @@ def test_a_wider_opening_that_would_print_less_is_not_wished_for() -> None:
     falling = ((0.5, 1.0), (1.0, 0.1))
     found = volume(flash("R,0.25X1.5"), 0.125, falling)
     assert np.isnan(only(found.wish(1.5 * found.value).width_mm))
+
+
+# A square of 0.4 mm: area over perimeter is 0.1 mm. By the table all comes out in 0.125 mm and less, 0.6
+# of it in 0.2 mm and more; at ratios r between 0.5 and 0.66 it is 0.6 + 1.25 (r - 0.5).
+@pytest.mark.parametrize(
+    ("height_mm", "thinnest_mm"),
+    [
+        pytest.param(0.05, 0.05, id="ratio 2: all of it"),
+        pytest.param(0.125, 0.125, id="ratio 0.8: all of it still"),
+        pytest.param(0.12121212, 0.12121212, id="ratio 0.825"),
+        # -0.025 T + 0.125 = 0.12 at T = 0.2; from there 0.6 T
+        pytest.param(0.18, 0.3, id="ratio 0.33: 0.6 of it"),
+    ],
+)
+def test_the_thinnest_foil_that_prints_a_height_is_as_worked_out_by_hand(
+    height_mm: float, thinnest_mm: float
+) -> None:
+    found = Params(transfer_efficiency=TABLE).thinnest_mm(np.array([height_mm]), np.array([0.1]))
+    assert found == pytest.approx([thinnest_mm], abs=1e-7)
+
+
+@given(
+    steps=st.lists(st.tuples(st.floats(0.05, 0.5), st.floats(0.0, 1.5)), min_size=1, max_size=4),
+    height_mm=st.floats(0.01, 0.3),
+)
+def test_no_thinner_foil_prints_a_height(steps: list[tuple[float, float]], height_mm: float) -> None:
+    ratios = np.cumsum([step for step, _ in steps])
+    params = Params(transfer_efficiency=tuple(zip(ratios.tolist(), [e for _, e in steps], strict=True)))
+    (found,) = params.thinnest_mm(np.array([height_mm]), np.array([0.1]))
+    foils = np.linspace(1e-3, min(found, 3.0), 500)
+    printed = foils * params.efficiency(0.1 / foils)
+    assert (printed[:-1] < height_mm + 1e-9).all()
+    if np.isfinite(found):
+        assert found * params.efficiency(np.array([0.1 / found])) == pytest.approx([height_mm], rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda: Params(usual_foil_mm=0.0),
+        lambda: Params(usual_of_pitch=0.0),
+        lambda: Params(usual_of_thermal=0.0),
+    ],
+    ids=["foil", "pitch", "thermal"],
+)
+def test_what_is_usual_is_more_than_nothing(wrong: Callable[[], Params]) -> None:
+    with pytest.raises(ValueError, match="above 0"):
+        wrong()

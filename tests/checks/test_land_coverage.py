@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from pastecheck.check import region
 from tests.checks.boards import (
     Layers,
     flashes,
@@ -75,6 +76,29 @@ def test_without_a_mask_an_area_of_copper_is_no_land() -> None:
     off = reads("off-land", Layers(paste, area + "\n" + PAD))
     assert off[0] == 0
     assert math.isnan(off[1])
+
+
+AREA = "G36*\nX-9000000Y-9000000D02*\nX9000000D01*\nY9000000D01*\nX-9000000D01*\nY-9000000D01*\nG37*"
+
+
+def test_an_area_that_the_mask_leaves_free_is_not_starved_by_a_joint_on_it() -> None:
+    # 0.3 mm2 of 16, as the grounded end of a chip beside a shield
+    layers = Layers(flashes("R,0.5X0.6", (0, 0)), AREA, flashes("R,4X4", (0, 0)))
+    assert reads("land-coverage", layers) == []
+    assert reads("deposit-height", layers) == []
+
+
+def test_a_land_that_the_mask_cuts_out_of_an_area_is_covered_as_any_other() -> None:
+    # 0.3 mm2 of 0.8
+    layers = Layers(flashes("R,0.5X0.6", (0, 0)), AREA, flashes("R,0.8X1", (0, 0)))
+    assert reads("land-coverage", layers) == [0.375]
+
+
+def test_a_pad_that_was_drawn_is_starved_however_little_is_covered() -> None:
+    # 0.3 mm2 of 16
+    for pad in (flashes("R,4X4", (0, 0)), region((-2, -2), (2, -2), (2, 2), (-2, 2))):
+        layers = Layers(flashes("R,0.5X0.6", (0, 0)), pad, flashes("R,5X5", (0, 0)))
+        assert reads("land-coverage", layers) == [0.01875]
 
 
 def test_a_row_is_read_land_by_land() -> None:

@@ -151,3 +151,14 @@ def test_a_spur_is_to_be_left_out() -> None:
 def test_an_arm_that_is_most_of_the_opening_is_not_to_be_left_out() -> None:
     lollipop = "%ADD10R,0.3X0.3*%\n%ADD11R,0.1X2*%\nD10*\nX0Y0D03*\nD11*\nX0Y1000000D03*"
     assert neck(lollipop).advice(0.2) == ""
+
+
+@pytest.mark.parametrize("share", [0.8, 0.95, 0.99, 0.999, 0.9999])
+@pytest.mark.parametrize("radius_mm", [0.15, 0.5, 1.0, 2.0])
+def test_the_error_holds_where_curves_meet_almost_as_tangents(radius_mm: float, share: float) -> None:
+    # two circles with their middles apart by some share of the diameter meet in a chord; the smaller it is,
+    # the farther are its ends off where their flattened walls cross
+    apart_nm = round(2e6 * radius_mm * share)
+    found = read("neck-width", f"%ADD10C,{2 * radius_mm}*%\nD10*\nX0Y0D03*\nX{apart_nm}D03*")
+    chord_mm = 2 * math.sqrt(radius_mm**2 - (apart_nm / 2e6) ** 2)
+    assert abs(found.value - chord_mm) <= found.readings.error[0]

@@ -43,7 +43,7 @@ def test_readme_lists_the_rule_sets_that_ship(root: Path, *, update_golden: bool
 
 
 def test_the_rule_set_that_readme_shows_is_one(root: Path, tmp_path: Path) -> None:
-    shown = fences(root / "README.md", "yaml")
+    shown = [fence for fence in fences(root / "README.md", "yaml") if "\nlayers:" not in fence.text]
     assert shown
     for fence in shown:
         file = tmp_path / "shown.yaml"

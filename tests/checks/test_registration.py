@@ -41,6 +41,29 @@ def test_two_openings_tell_no_common_shift() -> None:
     assert math.isnan(reads("registration", layers(*moved(PLACES[:2], 0.1, 0)))[0])
 
 
+def test_a_shift_onto_lands_of_others_is_read() -> None:
+    # lands at 0, 1, 3, 6, 10 ...: by 1, 2, 3 ... some openings always lie on a land that is another's
+    places = [(x * (x + 1) / 2, 2.0 * y) for x in range(8) for y in range(4)]
+    lands = flashes("R,0.6X0.6", *places)
+    for by in (1.0, 2.0, 3.0):
+        paste = flashes("R,0.5X0.5", *moved(places, by, 0))
+        assert reads("registration", Layers(paste, lands, HALL)) == [by]
+
+
+def test_a_shift_between_the_lands_is_read() -> None:
+    assert reads("registration", layers(*moved(PLACES, 1.0, 0.6))) == [round(math.hypot(1.0, 0.6), 10)]
+
+
+def test_a_far_shift_needs_a_land_for_most_of_the_openings() -> None:
+    # fifteen of twenty are off by (1.0, 0.6), the others each another way
+    strays = [(x + 0.7 + 0.05 * k, y + 1.0) for k, (x, y) in enumerate(PLACES[15:])]
+    assert math.isnan(reads("registration", layers(*moved(PLACES[:15], 1.0, 0.6), *strays))[0])
+
+
+def test_few_openings_tell_no_far_shift() -> None:
+    assert math.isnan(reads("registration", layers(*moved(PLACES[:9], 1.0, 0.6)))[0])
+
+
 def test_tracks_that_leave_the_pads_do_not_move_their_middles() -> None:
     tracks = [stroke("C,0.3", (x, y), (x + 1, y), number=20) for x, y in PLACES]
     shifted = layers(*moved(PLACES, 0.1, 0))

@@ -82,7 +82,7 @@ def test_a_broken_rule_set_is_told_line_by_line(run: Run, fixtures: Path) -> Non
     assert (said.status, said.out) == (2, "")
     lines = said.err.splitlines()
     assert len(lines) > 1
-    assert all(re.match(r"mine\.yaml:\d+:\d+: error\[rule-set\]: .+ \(.+\)$", line) for line in lines)
+    assert all(re.match(r"mine\.yaml:\d+:\d+: error\[[a-z-]+\]: .+ \(.+\)$", line) for line in lines)
 
 
 def test_a_layer_named_twice_is_refused(run: Run) -> None:

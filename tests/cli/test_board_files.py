@@ -215,6 +215,23 @@ def test_an_outline_elsewhere_is_refused(files: Run) -> None:
     assert said.err.startswith("edge.gbr: error[elsewhere]: no opening lies inside the outline (")
 
 
+def test_an_outline_with_few_openings_inside_is_refused(files: Run) -> None:
+    # bottom.gbr has openings at 0, 3 and 6 mm; the frame reaches from -1 to 1 mm
+    path = ("X-1000000Y-1000000D02*", "X1000000D01*", "Y1000000D01*", "X-1000000D01*", "Y-1000000D01*")
+    Path("edge.gbr").write_bytes(layers.layer("%ADD13C,0.1*%", "D13*", *path, function="Profile,NP"))
+    said = files("check", "bottom.gbr", "--outline", "edge.gbr", *RULES)
+    assert said.err.startswith("edge.gbr: error[elsewhere]: only 1 of 3 openings lie inside the outline (")
+
+
+def test_copper_under_few_openings_is_refused(files: Run) -> None:
+    # of the openings at 0, 3 and 6 mm only the last lies on a pad, and two share no way to others
+    Path("far.gbr").write_bytes(
+        layers.layer("D10*", "X6000000Y0D03*", "X9500000D03*", function="Copper,L2,Bot")
+    )
+    said = files("check", "bottom.gbr", "--land", "far.gbr", *RULES)
+    assert said.err.startswith("far.gbr: error[elsewhere]: only 1 of 3 openings lie on a land (")
+
+
 @pytest.mark.parametrize("option", ["land", "mask", "outline"])
 def test_reports_do_not_overwrite_what_is_read(files: Run, option: str) -> None:
     said = files("check", "paste.gbr", f"--{option}", "land.gbr", *RULES, "--json", "land.gbr")

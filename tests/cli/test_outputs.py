@@ -6,7 +6,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from pastecheck.reporters import jsondoc
+from pastecheck.reporters import catalogue, jsondoc
 from tests.cli import layers
 from tests.cli.conftest import Run
 
@@ -34,12 +34,31 @@ def test_json_on_standard_output_stands_there_alone_and_is_valid(run: Run) -> No
 
 
 def test_files_hold_what_standard_output_would(run: Run) -> None:
-    json_, csv = run(*CHECK, "--json", "-").out, run(*CHECK, "--csv", "-").out
-    said = run(*CHECK, "--json", "out.json", "--csv", "out.csv")
+    formats = list(catalogue())
+    alone = {name: run(*CHECK, f"--{name}", "-").out for name in formats}
+    said = run(*CHECK, *(word for name in formats for word in (f"--{name}", f"out.{name}")))
     assert said.out.startswith("do not cut this")
-    assert Path("out.json").read_bytes() == json_.encode()
-    assert Path("out.csv").read_bytes() == csv.encode()
-    assert _names() == ["out.csv", "out.json", "paste.gbr"]
+    assert _names() == sorted([*(f"out.{name}" for name in formats), "paste.gbr"])
+    assert {name: Path(f"out.{name}").read_bytes() for name in formats} == {
+        name: text.encode() for name, text in alone.items()
+    }
+
+
+@pytest.mark.parametrize(("option", "start"), [("--sarif", '{"$schema": "https://'), ("--junit", "<?xml ")])
+def test_a_format_for_ci_on_standard_output_stands_there_alone(run: Run, option: str, start: str) -> None:
+    said = run(*CHECK, option, "-", "--quiet")
+    assert said.out.startswith(start)
+    assert "do not cut this" not in said.out
+    assert not said.err
+
+
+@pytest.mark.parametrize("option", list(catalogue()))
+def test_what_could_not_be_judged_leaves_no_report(run: Run, option: str) -> None:
+    Path("paste.gbr").write_bytes(layers.TRUNCATED)
+    Path("old").write_text("as it was", encoding="utf-8")
+    said = run(*CHECK, f"--{option}", "old")
+    assert (said.status, said.out) == (2, "")
+    assert Path("old").read_text(encoding="utf-8") == "as it was"
 
 
 def test_the_same_input_gives_the_same_bytes(run: Run) -> None:
@@ -56,6 +75,12 @@ def test_a_format_may_go_to_a_file_and_another_to_standard_output(run: Run) -> N
     ("options", "told"),
     [
         (("--json", "-", "--csv", "-"), "pastecheck: error[usage]: two reports would go to standard output"),
+        (
+            ("--sarif", "-", "--junit", "-"),
+            "pastecheck: error[usage]: two reports would go to standard output",
+        ),
+        (("--sarif", "x", "--junit", "x"), "pastecheck: error[usage]: two reports would go to 'x'"),
+        (("--junit", "paste.gbr"), "pastecheck: error[usage]: 'paste.gbr' is read, and would be overwritten"),
         (("--json", "x", "--csv", "./x"), "pastecheck: error[usage]: two reports would go to 'x'"),
         (("--json", "paste.gbr"), "pastecheck: error[usage]: 'paste.gbr' is read, and would be overwritten"),
         (("--json", "none/x"), "none/x: error[output]: has no folder to stand in (make the folder first)"),

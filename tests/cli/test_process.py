@@ -41,6 +41,17 @@ def test_help_and_version_load_nothing_heavy(command: list[str]) -> None:
     assert not {"numpy", "shapely", "rich", "yaml"} & set(done.stderr.split())
 
 
+def test_a_check_loads_nothing_that_it_does_not_need(root: Path) -> None:
+    board = root / "fixtures" / "boards" / "greenhouse-logger-a"
+    command = ["check", str(board), "--rules", "polyester-75-knife"]
+    code = (
+        f"import sys; from pastecheck.cli import main; main({command}); print(*sys.modules, file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    # masked arrays, which numpy loads on first use, take as long as the check of a board
+    assert not {"numpy.ma", "scipy", "jsonschema", "asyncio"} & set(done.stderr.split())
+
+
 def test_the_module_runs_as_a_program(folder: Path) -> None:
     done = _run(*CHECK, "--quiet", folder=folder)
     assert done.returncode == 1

@@ -25,7 +25,16 @@ from tests.cli.conftest import Run
         (layers.BAD, "never", 0),
     ],
 )
-@pytest.mark.parametrize("how", [(), ("--quiet",), ("--json", "-"), ("--csv", "c.csv", "--json", "j.json")])
+@pytest.mark.parametrize(
+    "how",
+    [
+        (),
+        ("--quiet",),
+        ("--json", "-"),
+        ("--csv", "c.csv", "--json", "j.json"),
+        ("--sarif", "-", "--junit", "j.xml"),
+    ],
+)
 def test_the_status_follows_verdict_and_fail_on_whatever_is_written(
     run: Run, layer: bytes, fail_on: str, status: int, how: tuple[str, ...]
 ) -> None:

@@ -241,8 +241,11 @@ def test_a_fingerprint_is_the_check_the_component_and_the_place_within_it() -> N
     ]
 
 
-def test_a_fingerprint_without_a_component_is_the_check_and_the_place() -> None:
-    assert fingerprints([Slot(1.0, -2.002, 0.12, 1.5)]) == ["opening-width @1.00,-2.00"]
+def test_a_fingerprint_without_a_component_is_the_check_and_the_place_in_the_layer() -> None:
+    # the lower left corner of all middles is (-1, -3), whatever the file counts from
+    layer = [Slot(1.0, -2.002, 0.12, 1.5), Slot(-1.0, 0.0, 1.0, 1.0), Slot(0.0, -3.0, 1.0, 1.0, "C1")]
+    moved = [slot._replace(x_mm=slot.x_mm + 12.7, y_mm=slot.y_mm + 12.7) for slot in layer]
+    assert fingerprints(layer) == fingerprints(moved) == ["opening-width @2.00,1.00"]
 
 
 def test_a_fingerprint_of_a_pair_names_both_openings_in_either_order() -> None:

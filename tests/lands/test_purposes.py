@@ -44,6 +44,17 @@ def test_a_via_on_a_pad_does_not_make_it_one() -> None:
     assert told(made(copper)) == [(False, False)]
 
 
+def test_the_larger_pad_of_a_lead_in_a_hole_makes_the_land_that_lead_s() -> None:
+    # a lead for paste, joined within one window to the tab of the shield beside it, as of a socket
+    lead, tab = pad("SMDPad,CuDef"), pad("ComponentPad", 11, "R,1X2.1", "X900000Y0")
+    assert told(made((*lead, *tab), HALL)) == [(True, False)]
+
+
+def test_small_leads_in_holes_do_not_make_a_thermal_land_one_of_them() -> None:
+    copper = (*pad("SMDPad,CuDef", 10, "R,3X3"), *pad("ComponentPad", 11, "C,0.5"))
+    assert told(made(copper, HALL)) == [(False, False)]
+
+
 def test_a_via_in_an_area_of_copper_is_one_where_the_window_shows_nothing_but_the_area() -> None:
     copper = (*pad("ViaPad", 11, "C,0.4"), *SEA)
     assert told(made(copper)) == [(True, True)]

@@ -4,10 +4,10 @@ from typing import NamedTuple
 
 from tests.outside.worked_examples import IPC_7525, Source
 
-JLC = Source(
-    "JLCPCB",
-    "Opening process standard of stencil",
-    "jlcpcb.com/help/article/opening-process-standard-of-stencil; the share of the pitch is not printed",
+MAKER = Source(
+    "a stencil maker",
+    "published opening rules",
+    "on its web site; the share of the pitch is not printed",
 )
 QUALIECO = Source(
     "QualiEco Circuits",
@@ -41,9 +41,9 @@ class Range(NamedTuple):
 
 # W / p and p - W, worked out by hand.
 LEADS = (
-    Leads("maker-pitch-0.3", JLC, 0.16, 0.3, "53.3", "0.14"),
-    Leads("maker-pitch-0.35", JLC, 0.17, 0.35, "48.6", "0.18"),
-    Leads("maker-pitch-0.5", JLC, 0.24, 0.5, "48.0", "0.26"),
+    Leads("maker-pitch-0.3", MAKER, 0.16, 0.3, "53.3", "0.14"),
+    Leads("maker-pitch-0.35", MAKER, 0.17, 0.35, "48.6", "0.18"),
+    Leads("maker-pitch-0.5", MAKER, 0.24, 0.5, "48.0", "0.26"),
     Leads("pitch 0.4", QUALIECO, 0.19, 0.4, "47.5", "0.21"),
     Leads("pitch 0.65, widest", QUALIECO, 0.33, 0.65, "50.8", "0.32"),
 )

@@ -6,11 +6,11 @@ from tests.reports import a_bad_board
 
 
 def test_file_formats_are_found_by_walking_the_folder() -> None:
-    assert {"csv", "json"} <= set(catalogue())
+    assert {"csv", "json", "junit", "sarif"} <= set(catalogue())
     assert list(catalogue()) == sorted(catalogue())
 
 
-@pytest.mark.parametrize("option", ["csv", "json"])
+@pytest.mark.parametrize("option", ["csv", "json", "junit", "sarif"])
 def test_a_format_says_what_it_is_and_writes_text_that_ends_a_line(option: str) -> None:
     reporter = catalogue()[option]
     assert (reporter.option, bool(reporter.says)) == (option, True)

@@ -80,6 +80,20 @@ def test_openings_that_want_unlike_remedies_are_two_causes() -> None:
     assert [(cause.count, cause.among) for cause in found] == [(2, 3), (1, 3)]
 
 
+def test_openings_that_want_the_same_in_other_figures_are_one_cause() -> None:
+    (cause,) = causes(narrow(some(3), ["widen to 0.20", "widen to 0.25", "widen to 0.20"]), 10).shown
+    assert (cause.count, cause.remedies, cause.have_others) == (3, ("widen to 0.20",), (True,))
+
+
+def test_rows_that_want_other_figures_are_two_causes() -> None:
+    openings = table([*leads(3), *leads(3, row=1)])
+    first, second = (
+        webs(openings, [(1, 2), (2, 3)], "make 0.25"),
+        webs(openings, [(4, 5), (5, 6)], "make 0.27"),
+    )
+    assert [cause.count for cause in of(openings, web_width=[*first, *second]).shown] == [3, 3]
+
+
 def test_an_opening_that_fails_several_checks_is_one_cause() -> None:
     openings = table(some(3))
     width = [finding(openings, "opening-width", 0.15, 0.17, k) for k in (1, 2, 3)]
@@ -183,6 +197,15 @@ def test_an_end_of_a_row_that_fails_one_check_more_stays_with_its_row() -> None:
     margin = [finding(openings, "edge-margin", 2.0, 3.0, 1)]
     found = of(openings, web_width=webs(openings, [(1, 2), (2, 3), (3, 4)]), edge_margin=margin).shown
     assert [cause.count for cause in found] == [4]
+
+
+def test_a_row_of_which_some_fail_one_check_more_is_one_cause() -> None:
+    # the webs of the first two only, as rounding to mils has it: all of the row want the same
+    openings = table(leads(5))
+    remedy = "make them 0.37 mm wide"
+    fraction = [finding(openings, "pitch-fraction", 0.6, 0.57, k, remedy=remedy) for k in range(1, 6)]
+    found = of(openings, web_width=webs(openings, [(1, 2)], remedy), pitch_fraction=fraction).shown
+    assert [(cause.count, [one.findings for one in cause.failed]) for cause in found] == [(5, [1, 5])]
 
 
 def test_webs_of_a_row_that_rounding_makes_errors_and_warnings_are_one_cause() -> None:

@@ -64,7 +64,8 @@ def test_the_schema_refuses_what_it_does_not_know(place: str) -> None:
 
 def test_a_report_has_the_members_that_others_rely_on() -> None:
     made = document(a_bad_board())
-    assert list(made) == ["format", "format_version", "tool", "verdict", "rule_set", "layers"]
+    members = ["format", "format_version", "tool", "verdict", "rule_set", "known", "waivers", "layers"]
+    assert list(made) == members
     assert (made["format"], made["format_version"], made["verdict"]) == ("pastecheck report", 1, "fail")
     assert made["tool"] == {"name": "pastecheck", "version": "0.1.0"}
     assert made["rule_set"]["foil"] == {
@@ -98,7 +99,9 @@ def test_a_report_has_the_members_that_others_rely_on() -> None:
         "remedy": "neither opening can give way enough: use laser-cut film or steel foil, or paste this part "
         "by hand",
         "status": "new",
+        "waiver": None,
         "group": 2,
+        "openings_mm": [[1.0, 2.0], [1.3, 2.0]],
     }
 
 
@@ -108,6 +111,7 @@ def test_groups_tell_what_findings_have_in_common() -> None:
     assert top["groups"][1] == {
         "group": 2,
         "level": "error",
+        "new": 5,
         "kind": "openings",
         "count": 3,
         "among": 3,
@@ -147,7 +151,8 @@ def test_totals_and_job_have_units_in_their_names() -> None:
         "paste_g_cm3": 4.14,
     }
     # 126 s, less or more by 30 %
-    time = {"speed_mm_s": 20.0, "passes": 2, "lifts": 10, "seconds": 126.0, "within_s": [88.2, 163.8]}
+    time = {"speed_mm_s": 20.0, "passes": 2, "lifts": 10, "seconds": 126.0, "speeds_mm_s": []}
+    time["within_s"] = [88.2, 163.8]
     assert top["job"]["time"] == time
     assert top["job"]["squeegee"] == {"direction_deg": 90.0, "webs": 2, "prevails": True}
     assert top["job"]["is_mirrored"] is False

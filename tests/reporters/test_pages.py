@@ -1,14 +1,4 @@
-from pastecheck.reporters.pages import (
-    Case,
-    CheckPage,
-    Limit,
-    RulePage,
-    RuleSetPage,
-    Setting,
-    of_check,
-    of_rule_set,
-    of_rule_sets,
-)
+from pastecheck.reporters.pages import Case, CheckPage, Setting, of_check
 
 CHECK = CheckPage(
     check="web-width",
@@ -23,29 +13,6 @@ CHECK = CheckPage(
     error_bound="0.1 um for each flattened outline",
     settings=[Setting("over_cut", "0.0")],
     examples=[Case("two slots at 0.5", (0.25,)), Case("a lone slot", ())],
-)
-RULES = RuleSetPage(
-    name="mine",
-    title="My film",
-    file="mine.yaml",
-    foil="polyester film, 75 um",
-    cutter="",
-    rules=[
-        RulePage(
-            check="web-width",
-            unit="mm",
-            limits=[
-                Limit("error_below", 0.17, "mine.yaml:9:5"),
-                Limit("warn_below", 0.2032, "base.yaml:12:5"),
-            ],
-            settings=[Setting("over_cut", "0.05", "mine.yaml:11:5")],
-            source="common practice, no source",
-            source_place="mine.yaml:10:5",
-        ),
-        RulePage("corner-radius", "mm", [], [], "", ""),
-    ],
-    not_run=["neck-width"],
-    notices=["another sheet"],
 )
 
 
@@ -67,33 +34,6 @@ def test_the_page_of_a_check_tells_all_there_is() -> None:
         "Worked by hand, and tested\n"
         "  two slots at 0.5 - reads 0.25 mm\n"
         "  a lone slot - reads nothing\n"
-    )
-
-
-def test_the_page_of_a_rule_set_names_the_place_and_the_source_of_each_limit() -> None:
-    assert of_rule_set(RULES, width=60) == (
-        "mine: My film\n"
-        "  file: mine.yaml\n"
-        "  foil: polyester film, 75 um\n"
-        "  cutter: not said\n"
-        "  note: another sheet\n"
-        "\n"
-        "web-width\n"
-        "  error below 0.170 mm     mine.yaml:9:5\n"
-        "  warning below 0.2032 mm  base.yaml:12:5\n"
-        "  over-cut 0.05            mine.yaml:11:5\n"
-        "  source: common practice, no source (mine.yaml:10:5)\n"
-        "\n"
-        "corner-radius\n"
-        "  no limits: measured, not judged\n"
-        "\n"
-        "Not in this rule set, so not checked: neck-width\n"
-    )
-
-
-def test_rule_sets_are_listed_a_line_each() -> None:
-    assert of_rule_sets([("a", "One"), ("long-name", "Two\x1b[2J")]) == (
-        "a          One\nlong-name  Two\\x1b[2J\n"
     )
 
 

@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from pastecheck.report import BesideFile, Job, Level, Squeegee, Totals
+from pastecheck.bench import Job, Squeegee, Totals
+from pastecheck.report import BesideFile, Level
 from pastecheck.reporters.terminal import CAUSES_SHOWN, DIAGNOSTICS_SHOWN, REMEDIES_SHOWN, rendered
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 from tests.reports import (
@@ -205,16 +206,28 @@ def test_many_remedies_of_one_cause_are_cut_with_a_word_on_what_is_missing() -> 
 def test_of_loose_pairs_only_the_remedy_and_the_places_of_the_worst_are_told() -> None:
     text = _of_webs_that_want_unlike_things(7, row=-1)
     assert "(1.50, 0.00) mm and 3 more; worst first, line 12" in " ".join(text.split())
-    assert "      ->  of the first: do 1\n      ->  and 6 other changes for some of them, as --json" in text
+    assert "      ->  do b\n      ->  and 6 other changes for some of them, as --json" in text
 
 
 def _of_webs_that_want_unlike_things(webs: int, row: int) -> str:
     openings = table([Slot(0.5 * k, 0.0, 0.3, 1.5, "U1", row=row, pitch_mm=0.5) for k in range(webs + 1)])
     failed = [
-        finding(openings, "web-width", 0.15, 0.17, k, other=k + 1, remedy=f"do {k}")
+        finding(openings, "web-width", 0.15, 0.17, k, other=k + 1, remedy=f"do {'abcdefgh'[k]}")
         for k in range(1, len(openings))
     ]
     return rendered(report(layer(openings, [outcome("web-width", failed)])))
+
+
+def test_remedies_that_differ_in_their_figures_are_told_by_that_of_the_worst() -> None:
+    openings = table([Slot(float(k), 0.0, 0.5, 1.5) for k in range(3)])
+    failed = [
+        finding(openings, "land-coverage", value, 0.6, k + 1, remedy=f"widen to {width} mm")
+        for k, (value, width) in enumerate([(0.40, "0.750"), (0.45, "0.667"), (0.50, "0.600")])
+    ]
+    text = rendered(report(layer(openings, [outcome("land-coverage", failed, unit="1")])))
+    assert "error     3 openings, 0.50 x 1.50 mm\n" in text
+    assert text.count("-> ") == 1
+    assert "      ->  widen to 0.750 mm (for the worst; --json FILE has the figures of each)\n" in text
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from pastecheck import rulesets
 from pastecheck.check import Unit
-from pastecheck.checks import catalogue
+from pastecheck.checks import catalogue, powder_fit
 from pastecheck.measurements import Foil
 from pastecheck.rulesets import Rule, RuleSet
 from pastecheck.source import Span
@@ -58,13 +58,13 @@ def _is_round(length_mm: float) -> bool:
 # ------------------------------------------------------------------------------------------ sets that ship
 
 
-def test_four_rule_sets_ship() -> None:
-    assert SHIPPED == (
-        "polyester-100-knife",
+def test_sets_are_in_the_order_of_material_and_thickness() -> None:
+    assert [name for name in SHIPPED if name.startswith("polyester")] == [
+        "polyester-50-knife",
         "polyester-75-knife",
-        "polyimide-125-laser",
-        "stainless-125-laser",
-    )
+        "polyester-100-knife",
+        "polyester-125-knife",
+    ]
 
 
 @pytest.mark.parametrize("name", SHIPPED)
@@ -82,10 +82,12 @@ def test_a_shipped_set_is_named_after_its_material_thickness_and_cutter(name: st
 def test_a_shipped_set_begins_with_a_comment_and_extends_what_all_have_in_common(name: str) -> None:
     text = (rulesets.folder() / f"{name}.yaml").read_text(encoding="utf-8")
     assert text.startswith("# ")
-    every = [f"rules/{base}.yaml" for base in BASES]
-    trims = ["rules/base/trim.yaml", f"rules/base/trim-{name.split('-')[1]}.yaml"]
-    assert rulesets.load(name).extended == (*every, *trims)
-    assert {*BASES, "base/trim"} < set(rulesets.bases())
+    assert rulesets.load(name).extended[:3] == tuple(f"rules/{base}.yaml" for base in BASES)
+
+
+def test_every_base_is_extended_by_some_set() -> None:
+    used = {file for name in SHIPPED for file in rulesets.load(name).extended}
+    assert used == {f"rules/{base}.yaml" for base in rulesets.bases()}
 
 
 @pytest.mark.parametrize("name", SHIPPED)
@@ -323,7 +325,7 @@ def test_the_sheet_and_how_it_is_cut_are_read() -> None:
     rule_set = _loaded(f"title: mine\nextends: base.yaml\n{said}\n")
     assert rule_set.sheet is not None
     assert rule_set.sheet.usable_mm == (190.0, 277.0)  # less 10 mm at each edge
-    assert rule_set.cutting == rulesets.Cutting(speed_mm_s=20.0, passes=2, lift_s=0.3)
+    assert rule_set.cutting == rulesets.Cutting(passes=(rulesets.Pass(20.0), rulesets.Pass(20.0)), lift_s=0.3)
 
 
 @pytest.mark.usefixtures("here")
@@ -370,6 +372,16 @@ def test_a_sheet_far_from_that_of_the_limits_is_told() -> None:
     rule_set = rulesets.load("polyester-75-knife")
     assert rule_set.with_thickness(0.05).notices == told
     assert rule_set.with_thickness(0.05).with_thickness(0.075).notices == ()
+
+
+def test_another_powder_has_its_own_largest_balls(tmp_path: Path) -> None:
+    path = tmp_path / "mine.yaml"
+    own = "rules: {powder-fit: {powder-type: 4, largest-ball: 0.04 mm}}\n"  # as a label says it of this paste
+    path.write_text(f"title: mine\nextends: polyester-75-knife\n{own}", encoding="utf-8")
+    finer = rulesets.load(str(path)).with_powder("5")
+    assert finer.judges_powder
+    (params,) = [rule.params for rule in finer.rules if rule.check == "powder-fit"]
+    assert params == powder_fit.Params(powder_type=5, largest_ball_mm=0.0)
 
 
 @pytest.mark.usefixtures("here")
