@@ -146,9 +146,13 @@ ENTRIES: Final[Mapping[str, Declared]] = {
     ),
     "islands": Declared(
         IslandTrim,
-        "foil within an opening that hangs on nothing and falls out: it is drawn open; only with --grow",
+        "foil within an opening that hangs on nothing: held by webs that cut the opening in parts",
         _keys(
-            smaller_than=(limit(Unit.MM2), "only islands with an area below this"),
+            smaller_than=(
+                limit(Unit.MM2),
+                "islands with an area below this are drawn open, only with --grow",
+            ),
+            web=(_SIZE, "width of the webs; pane-web of the rule thermal-coverage unless given"),
             only_if_asked=_ASKED,
         ),
     ),
@@ -228,7 +232,7 @@ def with_webs(trim: Trim, web_mm: float | None, place: Span | None, complaints: 
     """
     changes: dict[str, Any] = {}
     places = dict(trim.places)
-    for name in ("thermal", "large"):
+    for name in ("thermal", "large", "islands"):
         entry = getattr(trim, name)
         if entry is None or not math.isnan(entry.web_mm):
             continue

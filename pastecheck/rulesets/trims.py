@@ -85,10 +85,12 @@ class CornerTrim:
 
 @dataclass(frozen=True, slots=True)
 class IslandTrim:
-    """Foil within an opening that hangs on nothing and is small: it falls out, so it is drawn open."""
+    """Foil within an opening that hangs on nothing: filled where it is small, else held by webs."""
 
     source: str
     smaller_than_mm2: float
+    web_mm: float = math.nan
+    """As of `PaneTrim`."""
     only_if_asked: bool = False
 
 

@@ -16,9 +16,11 @@ from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.measurements import Measurements
 from pastecheck.openings import Openings
 from pastecheck.rulesets import RuleSet
+from pastecheck.trim.circles import plan_circles
 from pastecheck.trim.corners import plan_corners
 from pastecheck.trim.errors import plan_errors
 from pastecheck.trim.errors_of import Found, found_in, openings_found_by, with_new_errors
+from pastecheck.trim.islands import plan_islands
 from pastecheck.trim.others import plan_chips, plan_selected
 from pastecheck.trim.panes import plan_panes
 from pastecheck.trim.plan import Held, Plan, Why
@@ -29,8 +31,8 @@ from pastecheck.trim.writing.header import MARK, Header
 
 __all__ = ["Held", "Trimmed", "Why", "header", "is_marked", "mark_of", "trimmed"]
 
-_ROUNDS: Final = 6
-"""Leads that were made like their neighbours may make a longer row with them; then nothing is new."""
+_ROUNDS: Final = 10
+"""Leads made like their neighbours may make longer rows, pieces get round corners; then nothing is new."""
 _TRIES: Final = 6
 """After so many, all that is left to change is left as it was."""
 
@@ -96,6 +98,8 @@ def _planned(m: Measurements, rule_set: RuleSet, *, once: bool) -> Plan:
         if rule_set.trim.selected:
             needs = any(entry.failed for entry in rule_set.trim.selected)
             plan_selected(m, rule_set, plan, openings_found_by(m, rule_set) if needs else {})
+    plan_circles(m, rule_set, plan)
+    plan_islands(m, rule_set, plan)
     plan_corners(m, rule_set, plan)
     if not plan.is_changed.any():  # else what was planned may end errors, and is looked at first
         plan_errors(m, rule_set, plan)

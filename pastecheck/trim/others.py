@@ -1,17 +1,20 @@
 """What becomes of openings in no row: chips, and what the rule set selects. Done once, not again."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fnmatch import fnmatchcase
+from functools import partial
 from typing import Final
 
 import numpy as np
 
-from pastecheck.drawing import BoolArray
+from pastecheck.drawing import BoolArray, IntArray
+from pastecheck.geometry.outlines import FLATNESS_MM
 from pastecheck.measurements import Measurements
 from pastecheck.rulesets import RuleSet
 from pastecheck.rulesets.trims import SelectedTrim
 from pastecheck.trim.floors import least_width_mm
-from pastecheck.trim.plan import LEAST_CHANGE_MM, Plan, Why, sides_mm
+from pastecheck.trim.offsets import inset
+from pastecheck.trim.plan import LEAST_CHANGE_MM, Outline, Plan, Why, sides_mm
 from pastecheck.trim.steps import stepped_down
 
 _STEP_MM: Final = 0.005
@@ -49,6 +52,10 @@ def plan_selected(m: Measurements, rule_set: RuleSet, plan: Plan, found_by: Mapp
     """
     for entry in rule_set.trim.selected:
         rows = np.flatnonzero(_are_free(m, plan) & _are_selected(m, entry, found_by))
+        if entry.inset_mm and entry.area_share == 1:
+            others = rows[~m.are_rounded_rectangles[rows]]
+            plan.redraw(m.openings.shape, others, partial(_insets, m, entry.inset_mm), Why.SELECTED)
+            rows = rows[m.are_rounded_rectangles[rows]]
         drawn_mm = sides_mm(m)[rows]
         new_mm = stepped_down(drawn_mm * np.sqrt(entry.area_share) - 2 * entry.inset_mm, _STEP_MM)
         if entry.area_share == 1:  # an inset is a length of its own, and needs no steps
@@ -60,9 +67,17 @@ def plan_selected(m: Measurements, rule_set: RuleSet, plan: Plan, found_by: Mapp
         plan.why[rows[fits]] = Why.SELECTED
 
 
+def _insets(m: Measurements, by_mm: float, rows: IntArray) -> Sequence[Outline | None]:
+    """All walls drawn in, about the origins of some openings."""
+    shapes, kinds = m.openings.shapes, m.openings.shape[rows]
+    columns = shapes.outline[kinds], np.maximum(shapes.tolerance_mm[kinds], FLATNESS_MM).tolist()
+    made = [(inset(outline, by_mm), tolerance_mm) for outline, tolerance_mm in zip(*columns, strict=True)]
+    return [None if outline is None else Outline(outline, 0.0, off_mm) for outline, off_mm in made]
+
+
 def _are_free(m: Measurements, plan: Plan) -> BoolArray:
     """Which openings are in no row of leads, and nothing else is planned for."""
-    return np.asarray((plan.why == Why.UNCHANGED) & ~m.are_leads)
+    return np.asarray(plan.is_free & ~m.are_leads)
 
 
 def _are_selected(m: Measurements, entry: SelectedTrim, found_by: Mapping[str, BoolArray]) -> BoolArray:

@@ -35,7 +35,7 @@ def plan_panes(m: Measurements, rule_set: RuleSet, plan: Plan) -> None:
 
 
 def _rows_of(m: Measurements, entry: PaneTrim, plan: Plan, least_mm2: float) -> IntArray:
-    fits = m.are_rounded_rectangles & ~np.isnan(m.direction_rad) & (plan.why == Why.UNCHANGED)
+    fits = m.are_rounded_rectangles & ~np.isnan(m.direction_rad) & plan.is_free
     fits &= (m.width_mm >= entry.wider_than_mm - _ROUNDING_MM) & (m.area_mm2 >= least_mm2 - _ROUNDING_MM)
     fits &= m.length_mm >= entry.longer_than_mm - _ROUNDING_MM
     return np.flatnonzero(fits & ~m.are_leads)

@@ -5,6 +5,7 @@ The same openings give the same bytes. Holes are cut by clear polarity, which al
 with holes come first, the largest first, so that whatever lies in a hole is drawn after it.
 """
 
+from collections.abc import Mapping
 from typing import Final
 
 import numpy as np
@@ -12,7 +13,8 @@ import shapely
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.openings import Openings
-from pastecheck.trim.writing.contours import contours_of, ring_texts
+from pastecheck.ragged import distinct
+from pastecheck.trim.writing.contours import contours_of, region_texts
 from pastecheck.trim.writing.grid import Grid, grid_of
 from pastecheck.trim.writing.header import Header, escaped, head
 from pastecheck.trim.writing.tools import NO_TOOL, Tools, tools_of
@@ -65,43 +67,46 @@ def _in_order(openings: Openings, tools: Tools) -> IntArray:
 def _flashes(openings: Openings, rows: IntArray, tools: Tools, grid: Grid) -> list[str]:
     shape = openings.shape[rows]
     place = grid.rounded(_origin_nm(openings, rows) + tools.centre_mm[shape] * NM_PER_MM)
-    lines: list[str] = []
-    tool_now = label_now = 0
-    columns = tools.tool[shape].tolist(), openings.label[rows].tolist(), place.tolist()
-    for tool, label, (x, y) in zip(*columns, strict=True):
-        if tool != tool_now:
-            lines.append(f"D{tool}*")
-        if label != label_now:
-            lines.extend(_label(openings.labels[label]))
-        tool_now, label_now = tool, label
-        lines.append(f"X{x}Y{y}D03*")
-    return [*lines, *(["%TD*%"] if label_now else [])]
+    lines = [f"X{x}Y{y}D03*" for x, y in place.tolist()]
+    tool = tools.tool[shape]
+    chosen = {number: f"D{number}*" for number in distinct(tool).tolist()}
+    return _with_labels(lines, openings, rows, before=(tool, chosen))
 
 
 def _regions(openings: Openings, rows: IntArray, grid: Grid) -> list[str]:
-    lines: list[str] = []
+    """Each distinct shape once, with all the places that it has."""
+    if not len(rows):
+        return []
+    texts = np.empty(len(rows), object)
     shape = openings.shape[rows]
-    kinds, kind = np.unique(shape, return_inverse=True)
-    contours = contours_of(openings.shapes, kinds)
-    label_now = 0
-    columns = kind.tolist(), openings.label[rows].tolist(), _origin_nm(openings, rows)
-    for one, label, origin_nm in zip(*columns, strict=True):
-        if label != label_now:
-            lines.extend(_label(openings.labels[label]))
-        label_now = label
-        for nth, ring in enumerate(contours[one]):
-            if nth == 1:
-                lines.append("%LPC*%")
-            lines += ring_texts(ring, origin_nm, grid)
-        if len(contours[one]) > 1:
-            lines.append("%LPD*%")
-    return [*lines, *(["%TD*%"] if label_now else [])]
+    order, kinds = np.argsort(shape, kind="stable"), distinct(shape)
+    runs = np.split(order, np.searchsorted(shape[order], kinds[1:]))
+    for its, rings in zip(runs, contours_of(openings.shapes, kinds), strict=True):
+        texts[its] = region_texts(rings, _origin_nm(openings, rows[its]), grid)
+    return _with_labels(list(texts), openings, rows)
+
+
+def _with_labels(
+    lines: list[str],
+    openings: Openings,
+    rows: IntArray,
+    before: tuple[IntArray, Mapping[int, str]] | None = None,
+) -> list[str]:
+    """Lines of some openings, with statements where a component, or the number of something else, changes."""
+    if not lines:
+        return []
+    label = openings.label[rows]
+    said = {row: _label(openings.labels[row]) for row in distinct(label).tolist()}
+    for number, texts in [(label, said), *([] if before is None else [before])]:
+        for at in np.flatnonzero(np.diff(number, prepend=0)).tolist():
+            lines[at] = f"{texts[int(number[at])]}\n{lines[at]}"
+    return [*lines, *(["%TD*%"] if label[-1] else [])]
 
 
 def _origin_nm(openings: Openings, rows: IntArray) -> FloatArray:
     return np.column_stack([openings.x_nm[rows], openings.y_nm[rows]]).astype(np.float64)
 
 
-def _label(label: str) -> list[str]:
+def _label(label: str) -> str:
     """Attach a component to what follows; none for the empty name."""
-    return [f"%TO.C,{escaped(label)}*%"] if label else ["%TD*%"]
+    return f"%TO.C,{escaped(label)}*%" if label else "%TD*%"
