@@ -132,7 +132,8 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> "tuple[bytes, Told
     m = _measured(inputs, openings)
     was_trimmed = trimming.is_marked(layer.content, trimming.mark_of(rule_set))
     done = trimming.trimmed(m, rule_set, was_trimmed=was_trimmed)
-    content = _written(inputs, drawing.function, done.openings)
+    nothing_to_do = was_trimmed and not done.why.any() and layer.content.isascii()
+    content = layer.content if nothing_to_do else _written(inputs, drawing.function, done.openings)
     out = options.out or "(not written)"
     proof = proved(content, out, done.openings, openings, limits, everything=inputs.everything)
     now = _measured(inputs, proof.openings)

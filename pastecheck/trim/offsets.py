@@ -1,14 +1,34 @@
 """Outlines that are no rectangles drawn in, or with their corners rounded: by offsets of their walls."""
 
 import math
-from typing import Final
+from typing import Final, cast
 
+import numpy as np
 import shapely
 
-from pastecheck.geometry.outlines import FLATNESS_MM
+from pastecheck.geometry.outlines import FLATNESS_MM, rounded
+from pastecheck.trim.plan import Outline
 
+Area = shapely.Polygon | shapely.MultiPolygon
 _MITRE: Final = 5.0
 """Sharper corners are cut off where a wall is drawn in, as far off as this many times the way."""
+
+
+def drawn_in(solid: Outline, by_mm: float) -> Area:
+    """
+    A shape with all walls drawn in; empty where nothing is left. Round walls stay round.
+
+    Example:
+        >>> disc = Outline(shapely.Point(0, 0), 1.0, 0.0)
+        >>> round(shapely.area(drawn_in(disc, 0.5)), 3)  # pi / 4
+        0.785
+    """
+    less_mm = min(by_mm, solid.radius_mm)
+    core, radius_mm = np.array([solid.core], object), np.array([solid.radius_mm - less_mm])
+    outline: Area = rounded(core, radius_mm)[0]
+    if by_mm > less_mm:
+        return cast("Area", shapely.buffer(outline, less_mm - by_mm, join_style="mitre", mitre_limit=_MITRE))
+    return outline
 
 
 def inset(outline: shapely.Polygon, by_mm: float) -> shapely.Polygon | None:
