@@ -14,7 +14,7 @@ from pastecheck.cli.check import (
     rule_set_of,
     status_of,
 )
-from pastecheck.cli.console import is_coloured, put
+from pastecheck.cli.console import tell
 from pastecheck.cli.status import JUDGED
 
 if TYPE_CHECKING:
@@ -25,13 +25,17 @@ if TYPE_CHECKING:
     from pastecheck.openings import Openings
     from pastecheck.report import Report
     from pastecheck.rulesets import RuleSet
-    from pastecheck.trim.told import Told
+    from pastecheck.trim.outcome import Trimming
 
 _USAGE: Final = "pastecheck trim LAYER --rules SET --out FILE [options]"
 _STATUS: Final = (
     "exit status: of the result, as pastecheck check has it: 0 judged, nothing at or above --fail-on; 1 "
     "judged, something is; 2 nothing was written (standard error says why)"
 )
+
+
+_NOT_NAMED: Final = "the trimmed layer"
+"""What a layer is called that goes nowhere."""
 
 
 class _Inputs(NamedTuple):
@@ -74,6 +78,14 @@ def _parser() -> Parser:
         action="store_true",
         help="also enlarge openings with errors, as the remedies of check say; without it none grows",
     )
+    parser.add_argument(
+        "--also",
+        metavar="ENTRY",
+        action="append",
+        default=[],
+        help="also do what the rule set does only if it is asked, such as circles: those entries that "
+        "pastecheck rules SET shows as only-if-asked. May be given again",
+    )
     parser.add_argument("--force", action="store_true", help="write it though there is such a file already")
     parser.add_argument("--dry-run", action="store_true", help="say what would be done, and write no layer")
     parser.add_argument(
@@ -91,6 +103,7 @@ def _inputs(options: argparse.Namespace) -> _Inputs:
     rule_set = rule_set_of(options)
     if options.grow:
         rule_set = rule_set.with_growth()
+    rule_set = _asked(rule_set, options.also)
     if not rule_set.trim:
         hint = "add a section 'trim:', or extend a set that has one: extends: base/trim-75"
         raise usage(f"the rule set {quoted(rule_set.name)} says nothing of trimming", hint)
@@ -113,17 +126,33 @@ def _inputs(options: argparse.Namespace) -> _Inputs:
     return _Inputs(found[0], rule_set, files, limits, options.everything)
 
 
-def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> "tuple[bytes, Told, Report]":
+def _asked(rule_set: "RuleSet", names: list[str]) -> "RuleSet":
+    """The rule set with what was asked for, and without what waits to be."""
+    from dataclasses import replace
+
+    from pastecheck.cli.arguments import nearest_of
+
+    waiting = rule_set.trim.on_request
+    for name in names:
+        if name not in waiting:
+            hint = (
+                nearest_of(name, waiting) if waiting else "the rule set has no entry that waits to be asked"
+            )
+            raise usage(f"--also {quoted(name)}: there is no such entry to ask for", hint)
+    return replace(rule_set, trim=rule_set.trim.asked(names))
+
+
+def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> "tuple[bytes, Trimming, Report]":
     """The corrected layer, what there is to say of it, and the report on it."""
     import hashlib
 
-    from pastecheck import gerber, layers, run
+    from pastecheck import __version__, gerber, layers, run
     from pastecheck import trim as trimming
     from pastecheck.openings import cut_from
     from pastecheck.trim.errors_of import found_in
-    from pastecheck.trim.groups import findings_of_all, groups_of
+    from pastecheck.trim.groups import ReadBack, findings_of_all, groups_of
+    from pastecheck.trim.outcome import Change, Trimming
     from pastecheck.trim.proof import proved
-    from pastecheck.trim.told import Told
 
     layer, rule_set, limits = inputs.layer, inputs.rule_set, inputs.limits
     drawing = gerber.read(layer.content, layer.path, limits)
@@ -134,25 +163,27 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> "tuple[bytes, Told
     done = trimming.trimmed(m, rule_set, was_trimmed=was_trimmed)
     nothing_to_do = was_trimmed and not done.why.any() and layer.content.isascii()
     content = layer.content if nothing_to_do else _written(inputs, drawing.function, done.openings)
-    out = options.out or "(not written)"
+    out = options.out or _NOT_NAMED
     proof = proved(content, out, done.openings, openings, limits, everything=inputs.everything)
     now = _measured(inputs, proof.openings)
-    found = done.before, found_in(now, rule_set, proof.origin)
-    outcome = done.why, done.held, done.wanted_mm
+    back = ReadBack(now, proof.origin, found_in(now, rule_set, proof.origin))
     result = layer._replace(path=out, content=content, diagnostics=(), found_in="")
     report = run.checked([result], rule_set, limits, board_files=inputs.files, everything=inputs.everything)
-    thickness_mm = rule_set.foil.thickness_mm
-    told = Told(
+    mm3 = rule_set.foil.thickness_mm
+    told = Trimming(
+        tool_version=__version__,
         file=layer.path,
         sha256=hashlib.sha256(layer.content).hexdigest(),
-        out=out,
+        out=options.out or "",
         out_sha256=hashlib.sha256(content).hexdigest(),
         is_written=not options.dry_run,
         rule_set=rule_set,
+        asked=tuple(options.also),
+        grows=options.grow,
         openings=(len(openings), len(proof.openings)),
-        volume_mm3=(float(m.area_mm2.sum() * thickness_mm), float(now.area_mm2.sum() * thickness_mm)),
-        groups=groups_of(m, now, proof.origin, outcome, found, rule_set),
-        findings=findings_of_all(found, rule_set),
+        volume_mm3=Change(float(m.area_mm2.sum() * mm3), float(now.area_mm2.sum() * mm3)),
+        groups=groups_of(m, done, back, rule_set),
+        findings=findings_of_all(done.before, back.found, rule_set),
         difference_mm2=proof.difference_mm2,
         bound_mm2=proof.bound_mm2,
         was_trimmed=was_trimmed,
@@ -187,24 +218,22 @@ def _written(inputs: _Inputs, function: str, openings: "Openings") -> bytes:
     return written(openings, trimming.header(says, PurePath(layer.path).name, digest, rule_set, mark))
 
 
-def _write(content: bytes, told: "Told", report: "Report", options: argparse.Namespace) -> None:
-    from shutil import get_terminal_size
-
+def _write(content: bytes, told: "Trimming", report: "Report", options: argparse.Namespace) -> None:
+    """The layer to its file, and what was done to where it was asked for."""
     from pastecheck import outputs
-    from pastecheck.reporters._harmless import harmless
-    from pastecheck.reporters.terminal import rendered
-    from pastecheck.trim.told import document, text
+    from pastecheck.trim import jsondoc
 
-    every = []
-    if not options.dry_run:
-        every.append(outputs.Output(options.out, [content.decode("ascii")]))
-    if options.json not in {None, outputs.STANDARD_OUTPUT}:
-        every.append(outputs.Output(options.json, document(told)))
-    with outputs.in_place_at_the_end(every):
-        if options.json == outputs.STANDARD_OUTPUT:
-            put(document(told), verbatim=True)
-            return
-        lines = "".join(text(told)).splitlines()
-        put([] if options.quiet else [f"{harmless(line)}\n" for line in lines])
-        width = max(get_terminal_size((100, 24)).columns, 40)
-        put([rendered(report, width=width, colour=is_coloured(options.color), quiet=options.quiet)])
+    layer = [] if options.dry_run else [outputs.Output(options.out, [content.decode("ascii")])]
+    documents = [] if options.json is None else [(options.json, jsondoc.chunks(told))]
+    with outputs.in_place_at_the_end(layer):
+        tell(documents, _rendered, (told, report), options)
+
+
+def _rendered(both: "tuple[Trimming, Report]", *, width: int, colour: bool, quiet: bool) -> str:
+    """What was done, and then the report on the result."""
+    from pastecheck.reporters import terminal
+    from pastecheck.trim.terminal import rendered
+
+    told, report = both
+    result = terminal.rendered(report, width=width, colour=colour, quiet=quiet)
+    return result if quiet else rendered(told, width=width, colour=colour) + result

@@ -150,7 +150,7 @@ class Trim:
 
     def asked(self, names: Sequence[str]) -> "Trim":
         """The same, the entries of some names counting, and the others that wait to be asked for gone."""
-        gone = {name for name in self.on_request if name not in names}
+        gone = set(self.on_request) - set(names)
         kept = tuple(one for one in self.selected if f"{SELECTED}.{one.name}" not in gone)
         changes: dict[str, Any] = {name: None for name in NAMED if name in gone}
         return replace(self, **changes, selected=kept)

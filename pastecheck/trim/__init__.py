@@ -7,6 +7,7 @@ trimmed layer changes nothing. What is relative to the drawn size is done once: 
 """
 
 import hashlib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -75,21 +76,56 @@ def trimmed(m: Measurements, rule_set: RuleSet, *, was_trimmed: bool = False) ->
     now = _as_written(Made(m.openings, np.arange(count)), m)
     layer = measured(m, now)
     before = found_in(layer, rule_set, now.origin)
+    refused = {mends: np.zeros(count, bool) for mends in (False, True)}
     for turn in range(_ROUNDS):
-        plan = _planned(layer, rule_set, once=was_trimmed or turn > 0)
-        plan, then, changed = _without_new_errors(layer, rule_set, plan, now, before)
-        if turn == 0:
-            held, wanted_mm = plan.held.copy(), plan.wanted_mm
-        if then is None:
+        once = was_trimmed or turn > 0
+        plan, mends = _planned(layer, rule_set, now.origin, refused, once=once)
+        _note(plan, now.origin, held, wanted_mm)
+        if not plan.is_changed.any():
             break
+        planned = plan.is_changed
+        plan, then, changed = _without_new_errors(layer, rule_set, plan, now, before)
+        refused[mends][now.origin[planned & ~plan.is_changed]] = True
+        _note(plan, now.origin, held, wanted_mm)
+        if then is None:
+            continue
         rows = now.origin[plan.is_changed]
         why[rows] = np.where(why[rows] == Why.UNCHANGED, plan.why[plan.is_changed], why[rows])
         now, layer = Made(then.openings, now.origin[then.origin]), changed
     return Trimmed(now.openings, now.origin, why, held, wanted_mm, before)
 
 
-def _planned(m: Measurements, rule_set: RuleSet, *, once: bool) -> Plan:
-    """All that the rule set asks for; without what is done once, if that was done."""
+def _planned(
+    m: Measurements, rule_set: RuleSet, origin: IntArray, refused: Mapping[bool, BoolArray], *, once: bool
+) -> tuple[Plan, bool]:
+    """
+    All that the rule set asks for, less what was refused; and whether it mends errors.
+
+    Errors are mended where nothing else is left to do, for that may have ended them.
+
+    Args:
+        m: The layer as it is by now.
+        rule_set: What is asked for.
+        origin: Of each opening, as drawn.
+        refused: Openings as drawn that were refused a change that was asked for, and one that mends errors.
+        once: Whether what is relative to the drawn size was done.
+    """
+    plan = _asked_for(m, rule_set, once=once).without(refused[False][origin])
+    if plan.is_changed.any():
+        return plan, False
+    plan_errors(m, rule_set, plan)
+    return plan.without(refused[True][origin] & plan.is_changed), True
+
+
+def _note(plan: Plan, origin: IntArray, held: IntArray, wanted_mm: FloatArray) -> None:
+    """What holds openings, told by those as drawn; what was told first stays."""
+    rows = np.flatnonzero(plan.held)
+    rows = rows[held[origin[rows]] == Held.NOTHING]
+    held[origin[rows]], wanted_mm[origin[rows]] = plan.held[rows], plan.wanted_mm[rows]
+
+
+def _asked_for(m: Measurements, rule_set: RuleSet, *, once: bool) -> Plan:
+    """All but the mending of errors; without what is done once, if that was done."""
     plan = Plan.of_nothing(len(m.openings))
     plan_rows(m, rule_set, plan)
     if not once:
@@ -101,8 +137,6 @@ def _planned(m: Measurements, rule_set: RuleSet, *, once: bool) -> Plan:
     plan_circles(m, rule_set, plan)
     plan_islands(m, rule_set, plan)
     plan_corners(m, rule_set, plan)
-    if not plan.is_changed.any():  # else what was planned may end errors, and is looked at first
-        plan_errors(m, rule_set, plan)
     return plan
 
 

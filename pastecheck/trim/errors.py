@@ -1,31 +1,40 @@
 """Openings with errors, made as remedies say: what failed is mended, and nothing else."""
 
+from functools import partial
+
 import numpy as np
 
-from pastecheck.judge import judged
+from pastecheck.checks import catalogue
+from pastecheck.judge import failures_of
+from pastecheck.judge.readings import judged_rules
 from pastecheck.measurements import Measurements
-from pastecheck.report import Level
+from pastecheck.measurements.changed import are_moved
+from pastecheck.remedies import remedies
 from pastecheck.rulesets import RuleSet
-from pastecheck.trim.plan import Plan, Why
+from pastecheck.trim.plan import Held, Plan, Why
 
 
 def plan_errors(m: Measurements, rule_set: RuleSet, plan: Plan) -> None:
     """
     Write into the plan the remedies of openings that have errors.
 
-    Without leave to grow, only what makes them smaller.
+    Without leave to grow, only what makes them smaller; of the others it is noted what holds them.
     """
     entry = rule_set.trim.errors
     if entry is None:
         return
-    found = judged(m, rule_set)
-    has_error = np.zeros(len(m.openings), bool)
-    for outcome in found.outcomes:
-        for finding in outcome.findings:
-            if finding.level is Level.ERROR:
-                rows = [row - 1 for row in (finding.opening, finding.other) if row]
-                has_error[rows] = True
-    inset_mm = found.remedies.changed.inset_mm
-    may = has_error & (entry.grow | (inset_mm >= 0).all(axis=(1, 2)))
+    m, rules = judged_rules(m, rule_set.rules, catalogue())
+    has_error = np.zeros(len(m.openings) + 1, bool)  # the last is for what is of no opening
+    for one in rules:
+        for opening in one.failure.failed.pairs:
+            has_error[opening[one.failure.is_error]] = True
+    if not has_error[:-1].any():
+        return
+    found = remedies(m, rule_set, [one.failure for one in rules], partial(failures_of, rules))
+    inset_mm = found.changed.inset_mm
+    mends = has_error[:-1] & are_moved(inset_mm)
+    grows = (inset_mm < 0).any(axis=(1, 2))
+    may = mends & (~grows | entry.grow)
     plan.inset_mm[may] = inset_mm[may]
-    plan.why[may & (inset_mm != 0).any(axis=(1, 2))] = Why.ERRORS
+    plan.why[may] = Why.ERRORS
+    plan.held[mends & ~may] = Held.GROWTH

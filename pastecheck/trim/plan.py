@@ -41,6 +41,8 @@ class Held(IntEnum):
     """No width keeps the error limits of width and web together: left as it was."""
     REFUSED = 4
     """The change would have brought an error: left as it was."""
+    GROWTH = 5
+    """It has errors that only growing would end, and it may not grow."""
 
 
 class Outline(NamedTuple):

@@ -80,9 +80,13 @@ def trimmed(trim: Trim, text: str, rules: str, *more: str) -> dict[str, Any]:
 def test_a_row_of_leads_comes_out_at_the_width_and_volume_of_the_table(trim: Trim, case: Row) -> None:
     done = trimmed(trim, row(case.width, case.length, case.pitch), FOILS[case.foil])
     (group,) = done["groups"]
-    assert (group["why"], group["held"]) == ("rows", "nothing")
-    assert group["from"] == {"width_mm": case.width, "length_mm": case.length}
-    assert group["to"] == {"width_mm": pytest.approx(case.new, abs=2e-6), "length_mm": case.length}
+    assert (group["why"], group["held"]) == ("rows", None)
+    assert group["from"] == {"width_mm": case.width, "length_mm": case.length, "round": False}
+    assert group["to"] == {
+        "width_mm": pytest.approx(case.new, abs=2e-6),
+        "length_mm": case.length,
+        "round": False,
+    }
     assert group["volume_mm3"]["before"] / 10 == pytest.approx(case.before, rel=1e-6)
     assert group["volume_mm3"]["after"] / 10 == pytest.approx(case.after, rel=1e-5)
 
@@ -113,7 +117,7 @@ def test_larger_chips_lose_a_tenth_off_their_inner_edges_in_foil_of_125_um(trim:
     # 0.8 x 0.9, 1.6 apart along x: 0.72 wide, and the outer edges stay: at -0.4 and 2.0
     text = mm_layer("%ADD10R,0.8X0.9*%", "D10*", "X0Y0D03*", "X1600000Y0D03*")
     (group,) = trimmed(trim, text, FOILS[125])["groups"]
-    assert (group["why"], group["to"]) == ("chips", {"width_mm": 0.72, "length_mm": 0.9})
+    assert (group["why"], group["to"]) == ("chips", {"width_mm": 0.72, "length_mm": 0.9, "round": False})
     assert "X-40000Y0D03*" in Path("out.gbr").read_text(encoding="ascii")
     assert "X1640000Y0D03*" in Path("out.gbr").read_text(encoding="ascii")
 
@@ -130,7 +134,7 @@ def test_a_thermal_land_becomes_panes_with_the_coverage_of_the_table(
     (group,) = trimmed(trim, text, FOILS[foil])["groups"]
     assert group["why"] == "thermal"
     assert group["openings"] == {"before": 1, "after": 4}
-    assert group["to"] == {"width_mm": pytest.approx(pane), "length_mm": pytest.approx(pane)}
+    assert group["to"] == {"width_mm": pytest.approx(pane), "length_mm": pytest.approx(pane), "round": False}
     volumes = group["volume_mm3"]
     assert 100 * volumes["after"] / volumes["before"] == pytest.approx(
         share, abs=0.06
