@@ -147,10 +147,11 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> "tuple[bytes, Trim
     import hashlib
 
     from pastecheck import __version__, gerber, layers, run
-    from pastecheck import trim as trimming
     from pastecheck.openings import cut_from
+    from pastecheck.trim import trimmed
     from pastecheck.trim.errors_of import found_in
     from pastecheck.trim.groups import ReadBack, findings_of_all, groups_of
+    from pastecheck.trim.marks import marks_in, marks_of
     from pastecheck.trim.outcome import Change, Trimming
     from pastecheck.trim.proof import proved
 
@@ -159,8 +160,9 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> "tuple[bytes, Trim
     said = (*layer.diagnostics, *layers.doubts(layer, drawing), *drawing.diagnostics)
     openings = cut_from(drawing, limits, everything=inputs.everything)
     m = _measured(inputs, openings)
-    was_trimmed = trimming.is_marked(layer.content, trimming.mark_of(rule_set))
-    done = trimming.trimmed(m, rule_set, was_trimmed=was_trimmed)
+    marks = marks_in(layer.content)
+    done = trimmed(m, rule_set, marks or ())
+    was_trimmed = marks is not None and marks.issuperset(marks_of(rule_set.trim).values())
     nothing_to_do = was_trimmed and not done.why.any() and layer.content.isascii()
     content = layer.content if nothing_to_do else _written(inputs, drawing.function, done.openings)
     out = options.out or _NOT_NAMED
@@ -208,14 +210,18 @@ def _written(inputs: _Inputs, function: str, openings: "Openings") -> bytes:
     """The layer file, with what it says of itself."""
     import hashlib
 
-    from pastecheck import trim as trimming
-    from pastecheck.trim.writing import written
+    from pastecheck.trim.marks import marks_in, marks_of
+    from pastecheck.trim.writing import Header, written
 
     layer, rule_set = inputs.layer, inputs.rule_set
     digest = hashlib.sha256(layer.content).hexdigest()
     says = function or {"top": "Paste,Top", "bottom": "Paste,Bot"}.get(layer.side, "")
-    mark = trimming.mark_of(rule_set)
-    return written(openings, trimming.header(says, PurePath(layer.path).name, digest, rule_set, mark))
+    comments = (
+        f"Openings trimmed by the rule set {rule_set.name}, sha256 {rule_set.sha256}",
+        f"from {PurePath(layer.path).name}, sha256 {digest}",
+    )
+    marks = {*(marks_in(layer.content) or ()), *marks_of(rule_set.trim).values()}
+    return written(openings, Header(says, comments, sorted(marks)))
 
 
 def _write(content: bytes, told: "Trimming", report: "Report", options: argparse.Namespace) -> None:

@@ -1,7 +1,7 @@
 """What `pastecheck trim` changes, as a rule set says it: one kind of entry for each sort of opening."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, fields, replace
 from typing import Any, Final
 
@@ -148,17 +148,24 @@ class Trim:
         """Names of the entries that count only for those who ask."""
         return tuple(name for name, one in self.entries.items() if getattr(one, "only_if_asked", False))
 
-    def asked(self, names: Sequence[str]) -> "Trim":
+    def asked(self, names: Collection[str]) -> "Trim":
         """The same, the entries of some names counting, and the others that wait to be asked for gone."""
-        gone = set(self.on_request) - set(names)
+        return self.without([name for name in self.on_request if name not in names])
+
+    def without(self, gone: Collection[str]) -> "Trim":
+        """The same, less some entries."""
         kept = tuple(one for one in self.selected if f"{SELECTED}.{one.name}" not in gone)
         changes: dict[str, Any] = {name: None for name in NAMED if name in gone}
         return replace(self, **changes, selected=kept)
 
     @property
-    def done_once(self) -> tuple[object, ...]:
+    def done_once(self) -> Mapping[str, Any]:
         """The entries that are relative to the drawn size: done again they would shrink openings again."""
-        return self.chips, self.thermal, self.large, self.selected
+        return {
+            name: entry
+            for name, entry in self.entries.items()
+            if isinstance(entry, ChipTrim | PaneTrim | SelectedTrim)
+        }
 
     def __bool__(self) -> bool:
         """Whether anything would be changed."""

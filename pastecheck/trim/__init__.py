@@ -3,12 +3,11 @@ A layer corrected as its rule set asks: what is changed, and that no change brin
 
 What is planned is made and measured; where an error is new, the openings it is of are left as they were, with
 the row they are in. Then it is planned again on what came out, until nothing is to be changed: so trimming a
-trimmed layer changes nothing. What is relative to the drawn size is done once: the file says that it was.
+trimmed layer changes nothing. What is relative to the drawn size is done once: `marks` tell that it was.
 """
 
-import hashlib
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -22,15 +21,15 @@ from pastecheck.trim.corners import plan_corners
 from pastecheck.trim.errors import plan_errors
 from pastecheck.trim.errors_of import Found, found_in, openings_found_by, with_new_errors
 from pastecheck.trim.islands import plan_islands
+from pastecheck.trim.marks import not_done_before
 from pastecheck.trim.others import plan_chips, plan_selected
 from pastecheck.trim.panes import plan_panes
 from pastecheck.trim.plan import Held, Plan, Why
 from pastecheck.trim.proof import as_written
 from pastecheck.trim.rows import plan_rows
 from pastecheck.trim.table import Made, made, measured
-from pastecheck.trim.writing.header import MARK, Header
 
-__all__ = ["Held", "Trimmed", "Why", "header", "is_marked", "mark_of", "trimmed"]
+__all__ = ["Held", "Trimmed", "Why", "trimmed"]
 
 _ROUNDS: Final = 10
 """Leads made like their neighbours may make longer rows, pieces get round corners; then nothing is new."""
@@ -56,30 +55,24 @@ class Trimmed:
     """What is found in the layer as drawn."""
 
 
-def mark_of(rule_set: RuleSet) -> str:
-    """What a trimmed file says of how it was trimmed: the same for the same foil and entries."""
-    text = f"{rule_set.foil.thickness_mm!r} {rule_set.trim.done_once!r}"
-    return hashlib.sha256(text.encode()).hexdigest()[:16]
-
-
-def trimmed(m: Measurements, rule_set: RuleSet, *, was_trimmed: bool = False) -> Trimmed:
+def trimmed(m: Measurements, rule_set: RuleSet, marks: Collection[str] = ()) -> Trimmed:
     """
     The openings that a rule set asks for.
 
     Args:
         m: The layer as drawn.
         rule_set: What is to be changed, and the limits that changes keep.
-        was_trimmed: Whether the layer says that the same was done to it already.
+        marks: What the layer says was done to it already, as of `marks_in`.
     """
+    rule_set = replace(rule_set, trim=not_done_before(rule_set.trim, marks))
     count = len(m.openings)
     why, held, wanted_mm = np.zeros(count, np.int64), np.zeros(count, np.int64), np.full(count, np.nan)
     now = _as_written(Made(m.openings, np.arange(count)), m)
     layer = measured(m, now)
     before = found_in(layer, rule_set, now.origin)
     refused = {mends: np.zeros(count, bool) for mends in (False, True)}
-    for turn in range(_ROUNDS):
-        once = was_trimmed or turn > 0
-        plan, mends = _planned(layer, rule_set, now.origin, refused, once=once)
+    for _ in range(_ROUNDS):
+        plan, mends = _planned(layer, rule_set, now.origin, refused)
         _note(plan, now.origin, held, wanted_mm)
         if not plan.is_changed.any():
             break
@@ -87,6 +80,7 @@ def trimmed(m: Measurements, rule_set: RuleSet, *, was_trimmed: bool = False) ->
         plan, then, changed = _without_new_errors(layer, rule_set, plan, now, before)
         refused[mends][now.origin[planned & ~plan.is_changed]] = True
         _note(plan, now.origin, held, wanted_mm)
+        rule_set = replace(rule_set, trim=rule_set.trim.without(rule_set.trim.done_once))
         if then is None:
             continue
         rows = now.origin[plan.is_changed]
@@ -96,7 +90,7 @@ def trimmed(m: Measurements, rule_set: RuleSet, *, was_trimmed: bool = False) ->
 
 
 def _planned(
-    m: Measurements, rule_set: RuleSet, origin: IntArray, refused: Mapping[bool, BoolArray], *, once: bool
+    m: Measurements, rule_set: RuleSet, origin: IntArray, refused: Mapping[bool, BoolArray]
 ) -> tuple[Plan, bool]:
     """
     All that the rule set asks for, less what was refused; and whether it mends errors.
@@ -108,9 +102,8 @@ def _planned(
         rule_set: What is asked for.
         origin: Of each opening, as drawn.
         refused: Openings as drawn that were refused a change that was asked for, and one that mends errors.
-        once: Whether what is relative to the drawn size was done.
     """
-    plan = _asked_for(m, rule_set, once=once).without(refused[False][origin])
+    plan = _asked_for(m, rule_set).without(refused[False][origin])
     if plan.is_changed.any():
         return plan, False
     plan_errors(m, rule_set, plan)
@@ -124,16 +117,15 @@ def _note(plan: Plan, origin: IntArray, held: IntArray, wanted_mm: FloatArray) -
     held[origin[rows]], wanted_mm[origin[rows]] = plan.held[rows], plan.wanted_mm[rows]
 
 
-def _asked_for(m: Measurements, rule_set: RuleSet, *, once: bool) -> Plan:
-    """All but the mending of errors; without what is done once, if that was done."""
+def _asked_for(m: Measurements, rule_set: RuleSet) -> Plan:
+    """All but the mending of errors."""
     plan = Plan.of_nothing(len(m.openings))
     plan_rows(m, rule_set, plan)
-    if not once:
-        plan_panes(m, rule_set, plan)
-        plan_chips(m, rule_set, plan)
-        if rule_set.trim.selected:
-            needs = any(entry.failed for entry in rule_set.trim.selected)
-            plan_selected(m, rule_set, plan, openings_found_by(m, rule_set) if needs else {})
+    plan_panes(m, rule_set, plan)
+    plan_chips(m, rule_set, plan)
+    if rule_set.trim.selected:
+        needs = any(entry.failed for entry in rule_set.trim.selected)
+        plan_selected(m, rule_set, plan, openings_found_by(m, rule_set) if needs else {})
     plan_circles(m, rule_set, plan)
     plan_islands(m, rule_set, plan)
     plan_corners(m, rule_set, plan)
@@ -182,29 +174,3 @@ def _guilty(m: Measurements, plan: Plan, now: Made, after: Found, new: BoolArray
     with_row[row[guilty]] = True
     with_row[-1] = False
     return (guilty | with_row[row]) & plan.is_changed
-
-
-def is_marked(content: bytes, mark: str) -> bool:
-    """Whether a layer says that the same was done to it already."""
-    return f"%TF{MARK},{mark}*%".encode() in content
-
-
-def header(function: str, name: str, sha256: str, rule_set: RuleSet, mark: str) -> Header:
-    """
-    What a trimmed layer says of itself.
-
-    Args:
-        function: Its .FileFunction.
-        name: Of the file that was trimmed.
-        sha256: Of its bytes.
-        rule_set: What it was trimmed by.
-        mark: As of `mark_of`.
-    """
-    return Header(
-        function,
-        (
-            f"Openings trimmed by the rule set {rule_set.name}, sha256 {rule_set.sha256}",
-            f"from {name}, sha256 {sha256}",
-        ),
-        mark,
-    )

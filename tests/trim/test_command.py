@@ -1,12 +1,6 @@
 """The command `trim`: what it writes, what it refuses, and that no file is ever half written."""
 
 import hashlib
-import os
-import random
-import signal
-import subprocess
-import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -15,6 +9,7 @@ from pastecheck import gerber
 from pastecheck.cli import main
 from pastecheck.openings import cut_from
 from tests.cli.layers import BAD, CAREFUL, GOOD
+from tests.drawn import mm_layer
 from tests.trim.conftest import FIXTURES, Trim
 from tests.trim.test_worked_table import row
 
@@ -47,13 +42,39 @@ def test_without_leave_nothing_grows(trim: Trim) -> None:
         assert group["to"]["length_mm"] <= group["from"]["length_mm"]
 
 
-def test_trimming_what_was_trimmed_changes_nothing(trim: Trim) -> None:
-    for name in ("polyester-75-knife", "polyimide-125-laser"):
-        path = str(BOARD / "greenhouse-logger-paste-top.gbr")
-        assert trim(path, "--rules", name, "--out", "one.gbr", "--force").document["groups"]
-        again = trim("one.gbr", "--rules", name, "--out", "two.gbr", "--force").document
-        assert [group for group in again["groups"] if group["why"] != "unchanged"] == []
-        assert again["trimmed_before"]
+def test_trimming_what_was_trimmed_changes_not_a_byte(trim: Trim) -> None:
+    path = str(BOARD / "greenhouse-logger-paste-top.gbr")
+    assert trim(path, *RULES, "--out", "one.gbr").document["groups"]
+    again = trim("one.gbr", *RULES, "--out", "two.gbr").document
+    assert [group for group in again["groups"] if group["why"] != "unchanged"] == []
+    assert again["trimmed_before"]
+    assert Path("two.gbr").read_bytes() == Path("one.gbr").read_bytes()
+
+
+def test_what_is_relative_to_the_size_is_done_once_whatever_else_is_asked_for(trim: Trim) -> None:
+    # chips of 0.8 x 0.9 lose a tenth in foil of 125 um; another share, or squares, are another matter
+    text = mm_layer(
+        "%ADD10R,0.8X0.9*%", "D10*", "X0Y0D03*", "X1600000Y0D03*", "%ADD11C,0.5*%", "D11*", "X0Y9000000D03*"
+    )
+    Path("layer.gbr").write_text(text, encoding="utf-8")
+    Path("more.yaml").write_text(
+        "title: m\nextends: stainless-125-laser\n"
+        "trim: {circles: {narrower-than: 0.6 mm, only-if-asked: true, source: s}}\n",
+        encoding="utf-8",
+    )
+    Path("less.yaml").write_text(
+        "title: l\nextends: stainless-125-laser\ntrim: {chips: {area-share: 0.8, source: s}}\n",
+        encoding="utf-8",
+    )
+    trim("layer.gbr", "--rules", "stainless-125-laser", "--out", "one.gbr", "--as-paste")
+
+    def again(*more: str) -> list[str]:
+        done = trim("one.gbr", *more, "--dry-run", "--as-paste").document
+        return [group["why"] for group in done["groups"]]
+
+    assert again("--rules", "stainless-125-laser") == []
+    assert again("--rules", "more.yaml", "--also", "circles") == ["circles"]
+    assert again("--rules", "less.yaml") == ["chips"]
 
 
 def test_the_input_is_not_touched_and_what_is_written_names_it(trim: Trim) -> None:
@@ -133,26 +154,3 @@ def test_corners_and_selected_openings_follow_the_rule_set(trim: Trim) -> None:
     assert group["to"] == {"width_mm": 0.5, "length_mm": 1.1, "round": False}
     openings = cut_from(gerber.read(Path("out.gbr").read_bytes(), "out.gbr"))
     assert openings.shapes.radius_mm == pytest.approx([0.1])
-
-
-@pytest.mark.slow
-@pytest.mark.skipif(os.name == "nt", reason="processes cannot be killed so there")
-def test_killed_at_any_moment_it_leaves_the_old_file_or_the_new_one_whole(tmp_path: Path) -> None:
-    layer, out = tmp_path / "layer.gbr", tmp_path / "out.gbr"
-    layer.write_text(row(0.3, 1.5, 0.5, count=40), encoding="utf-8")
-    argv = [sys.executable, "-m", "pastecheck", "trim", str(layer), *RULES, "--as-paste",
-            "--out", str(out), "--force"]  # fmt: skip
-    begun = time.monotonic()
-    subprocess.run(argv, check=False, capture_output=True)
-    lasts = time.monotonic() - begun
-    new, old = out.read_bytes(), b"the old file\n"
-    chance = random.Random(6)
-    seen = set()
-    for _ in range(200):
-        out.write_bytes(old)
-        process = subprocess.Popen(argv, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        time.sleep(lasts * chance.uniform(0.5, 1.1))
-        process.send_signal(signal.SIGKILL)
-        process.wait()
-        seen.add(out.read_bytes())
-    assert seen <= {old, new}

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pastecheck import gerber, rulesets
@@ -14,8 +14,9 @@ from pastecheck.limits import STANDARD
 from pastecheck.measurements import Measurements
 from pastecheck.openings import cut_from
 from pastecheck.rulesets import RuleSet
-from pastecheck.trim import header, mark_of, trimmed
+from pastecheck.trim import trimmed
 from pastecheck.trim.errors_of import found_in, with_new_errors
+from pastecheck.trim.marks import marks_of
 from pastecheck.trim.proof import proved
 from pastecheck.trim.writing import Header, written
 from tests.judge.layouts import random_layer
@@ -29,12 +30,13 @@ _STEP_MM = 1e-4
 def faults(m: Measurements, rule_set: RuleSet) -> list[str]:
     """Laws that do not hold for a layer that is trimmed, written, read back, and trimmed again."""
     done = trimmed(m, rule_set)
-    content = written(done.openings, header("Paste,Top", "a.gbr", "0", rule_set, mark_of(rule_set)))
+    marks = list(marks_of(rule_set.trim).values())
+    content = written(done.openings, Header("Paste,Top", ("a layer",), marks))
     proof = proved(content, "out.gbr", done.openings, m.openings, STANDARD)
     now = Measurements(proof.openings, rule_set.foil)
     after = found_in(now, rule_set, proof.origin)
     area_mm2 = np.bincount(proof.origin, weights=now.area_mm2, minlength=len(m.openings))
-    again = trimmed(now, rule_set, was_trimmed=True)
+    again = trimmed(now, rule_set, marks)
     laws = {
         "a new error": with_new_errors(done.before, after) is None,
         "more errors": after.is_error.sum() <= done.before.is_error.sum(),
@@ -45,9 +47,31 @@ def faults(m: Measurements, rule_set: RuleSet) -> list[str]:
     return [law for law, holds in laws.items() if not holds]
 
 
-@given(seed=st.integers(0, 10**6), name=st.sampled_from(SETS))
-def test_laws_hold_for_layouts_at_random(seed: int, name: str) -> None:
+EVERYTHING = """title: everything
+extends: {name}
+trim:
+  circles: {{narrower-than: 0.6 mm, source: s}}
+  corners: {{radius: 0.06 mm, source: s}}
+  chips: {{area-share: 0.9, source: s}}
+  large: {{coverage: 0.8, pane: 1 mm, wider-than: 1 mm, longer-than: 1 mm, source: s}}
+  selected:
+    long: {{longer-than: 1 mm, inset: 0.01 mm, source: s}}
+    others: {{failed: powder-fit, area-share: 0.95, source: s}}
+"""
+HALF = max(settings().max_examples // 2, 1)
+"""An example takes a quarter of a second."""
+
+
+@settings(max_examples=HALF)
+@given(seed=st.integers(0, 10**6), name=st.sampled_from(SETS), everything=st.booleans())
+def test_laws_hold_for_layouts_at_random(
+    tmp_path_factory: pytest.TempPathFactory, seed: int, name: str, *, everything: bool
+) -> None:
     rule_set = rulesets.load(name)
+    if everything:
+        path = tmp_path_factory.getbasetemp() / "everything.yaml"
+        path.write_text(EVERYTHING.format(name=name), encoding="utf-8")
+        rule_set = rulesets.load(str(path))
     drawn = random_layer(seed, rule_set.foil.thickness_mm).openings
     layer = cut_from(gerber.read(written(drawn, Header("", ())), "in.gbr"), everything=True)
     assert faults(Measurements(layer, rule_set.foil), rule_set) == []

@@ -1,9 +1,11 @@
 """What a layer file says of itself."""
 
 import re
+from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 from pastecheck import __version__
+from pastecheck.trim.marks import ATTRIBUTE
 from pastecheck.trim.writing.grid import Grid
 
 _UNSAFE: Final = re.compile(r"[^ -~]|[%*,\\]")
@@ -17,12 +19,8 @@ class Header(NamedTuple):
     """Value of .FileFunction, its fields apart by commas; empty for none."""
     comments: tuple[str, ...]
     """One line each."""
-    mark: str = ""
-    """Value of an attribute of our own, by which a later run knows what was done; empty for none."""
-
-
-MARK: Final = "PastecheckTrim"
-"""Name of that attribute. Standard ones begin with a point, those of users do not (Gerber 2023.08, 5.1)."""
+    marks: Sequence[str] | None = None
+    """What was done, by which a later run knows it; None for a layer that was not trimmed."""
 
 
 def head(header: Header, grid: Grid) -> list[str]:
@@ -33,7 +31,7 @@ def head(header: Header, grid: Grid) -> list[str]:
         f"%TF.GenerationSoftware,pastecheck,pastecheck,{escaped(__version__)}*%",
         *([f"%TF.FileFunction,{function}*%"] if function else []),
         "%TF.FilePolarity,Positive*%",
-        *([f"%TF{MARK},{escaped(header.mark)}*%"] if header.mark else []),
+        *([] if header.marks is None else [f"%TF{','.join([ATTRIBUTE, *header.marks])}*%"]),
         *grid.statements,
     ]
 
