@@ -20,7 +20,9 @@ from pastecheck.trim.plan import Held, Plan, Why, axis_along, sides_mm
 from pastecheck.trim.rows import plan_rows
 from pastecheck.units import UM_PER_MM, shown
 
-_SETS: Final = 6
+_HALF: Final = 0.5
+"""Of what leads are given in metal foil: joints with less are starved (`common practice, no source`)."""
+_SETS: Final = 4
 """So many are named of those that would do."""
 
 
@@ -72,7 +74,7 @@ def groups_of(drawn: Measurements, done: Trimmed, now: ReadBack, rule_set: RuleS
                 volume,
                 share,
                 findings[row],
-                says.of(members),
+                says.of(members, share),
             )
         )
     return tuple(sorted(groups, key=lambda group: (-len(group.rows), int(group.rows[0]))))
@@ -170,12 +172,17 @@ class _Words:
     """Why openings are not what was asked for."""
 
     def __init__(self, drawn: Measurements, done: Trimmed, rule_set: RuleSet) -> None:
-        self._done, self._name = done, rule_set.name
+        self._done, self._own = done, rule_set
         held = np.isin(done.held, (Held.WIDTH, Held.VOLUME, Held.LEFT))
-        self._others = _sets_that_would_do(drawn) if held.any() else {}
+        self._others = _sets_that_would_do(drawn, rule_set) if held.any() else {}
 
-    def of(self, members: IntArray) -> str:
-        """Of some openings alike."""
+    def of(self, members: IntArray, share: Change | None) -> str:
+        """Of some openings alike, with so much of what metal foil gives."""
+        starves = share is not None and share.after < _HALF
+        said = [self._held(members), "this foil starves the joint: it gets less than half" if starves else ""]
+        return "; ".join(filter(None, said))
+
+    def _held(self, members: IntArray) -> str:
         held, wanted_mm = Held(int(self._done.held[members[0]])), float(self._done.wanted_mm[members[0]])
         if held is Held.NOTHING:
             return ""
@@ -189,18 +196,23 @@ class _Words:
             Held.VOLUME: f"{wanted} was asked for, which would give the joint too little paste in this foil",
             Held.LEFT: f"left as it was: {wanted} was asked for, and no width suits both opening and web",
         }[held]
-        names = (name for name, can in self._others.items() if name != self._name and can[members].all())
+        names = (name for name, can in self._others.items() if name != self._own.name and can[members].all())
         return f"{reason}; {_listed(names)}"
 
 
-def _sets_that_would_do(drawn: Measurements) -> Mapping[str, BoolArray]:
-    """Of each rule set that ships the leads that it could make as wide as it asks for."""
+def _sets_that_would_do(drawn: Measurements, own: RuleSet) -> Mapping[str, BoolArray]:
+    """
+    Of each rule set that ships the leads that it could make as wide as it asks for.
+
+    Those of the same cutter come first, then those for the same material.
+    """
     found = {}
-    for name in shipped():
-        rule_set = load(name)
+    every = [load(name) for name in shipped()]
+    every.sort(key=lambda one: (one.cutter != own.cutter, one.foil.material != own.foil.material))
+    for rule_set in every:
         plan = Plan.of_nothing(len(drawn.openings))
         plan_rows(drawn.in_foil(rule_set.foil), rule_set, plan)
-        found[name] = np.asarray((plan.held == Held.NOTHING) & drawn.are_leads)
+        found[rule_set.name] = np.asarray((plan.held == Held.NOTHING) & drawn.are_leads)
     return found
 
 

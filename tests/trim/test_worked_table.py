@@ -8,12 +8,9 @@ import pytest
 from tests.drawn import mm_layer
 from tests.trim.conftest import Trim
 
-FOILS = {
-    50: "title: film 50\nextends: [polyester-75-knife, base/trim-50]\nfoil: {thickness: 50 um}\n",
-    75: "title: film 75\nextends: polyester-75-knife\n",
-    100: "title: film 100\nextends: polyester-100-knife\n",
-    125: "title: film 125\nextends: polyimide-125-laser\n",
-}
+FOILS = {um: f"title: film\nextends: polyester-{um}-knife\n" for um in (50, 75, 100, 125)}
+BY_LASER = "title: film 125, laser\nextends: polyimide-125-laser\n"
+STEEL_125 = "title: steel 125\nextends: stainless-125-laser\n"
 # Film of 125 um by knife: openings of 0.215 mm are the narrowest that the table grants it.
 KNIFE_125 = """title: film 125, knife
 extends: [polyester-100-knife, base/trim-125]
@@ -29,6 +26,9 @@ def row(width: float, length: float, pitch: float, count: int = 10) -> str:
     """Leads of a row along x."""
     flashes = [f"X{round(k * pitch * 1e6)}Y0D03*" for k in range(count)]
     return mm_layer(f"%ADD10R,{width}X{length}*%", "D10*", *flashes)
+
+
+NONE = {"before": 0, "after": 0}
 
 
 class Row(NamedTuple):
@@ -55,8 +55,6 @@ ROWS = (
     # 0.4 QFP 0.25 x 1.25: 0.20 in 75 and 100 um.
     Row(0.25, 1.25, 0.4, 75, 0.20, 0.0234375, 0.01875),
     Row(0.25, 1.25, 0.4, 100, 0.20, 0.03125, 0.0250),
-    # 125 um by laser: 0.192, rounded down to 0.19.
-    Row(0.25, 1.25, 0.4, 125, 0.19, 0.0390625, 0.0296875),
     # 0.65, 0.45 x 1.5: pitch less 0.25, 0.28 and 0.30.
     Row(0.45, 1.5, 0.65, 75, 0.40, 0.050625, 0.0450),
     Row(0.45, 1.5, 0.65, 100, 0.37, 0.0675, 0.0555),
@@ -89,6 +87,30 @@ def test_a_row_of_leads_comes_out_at_the_width_and_volume_of_the_table(trim: Tri
     }
     assert group["volume_mm3"]["before"] / 10 == pytest.approx(case.before, rel=1e-6)
     assert group["volume_mm3"]["after"] / 10 == pytest.approx(case.after, rel=1e-5)
+
+
+@pytest.mark.parametrize("rules", [BY_LASER, STEEL_125])
+def test_in_foil_of_125_um_a_laser_can_do_what_0_4_mm_pitch_asks_for_and_it_warns_even_in_steel(
+    trim: Trim, rules: str
+) -> None:
+    # max(0.48 x 0.4, 0.4 - 0.3) = 0.192, 0.19 in steps of 5 um; 0.19 x 1.25 x 0.125 = 0.0296875;
+    # area ratio 0.19 x 1.25 / (2.88 x 0.125) = 0.6597, below 0.66
+    done = trimmed(trim, row(0.25, 1.25, 0.4), rules)
+    (group,) = done["groups"]
+    assert (group["why"], group["held"]) == ("rows", None)
+    assert group["to"]["width_mm"] == pytest.approx(0.19, abs=2e-6)
+    assert group["volume_mm3"]["after"] / 10 == pytest.approx(0.0296875, rel=1e-5)
+    assert {"check": "area-ratio", "errors": NONE, "warnings": {"before": 0, "after": 10}} in done["findings"]
+
+
+def test_where_no_width_suits_opening_and_web_it_is_left_and_the_film_that_would_do_is_told(
+    trim: Trim,
+) -> None:
+    # the least opening by knife is 0.215, and leaves a web of 0.185: an error below 0.208
+    (group,) = trimmed(trim, row(0.25, 1.25, 0.4), FOILS[125])["groups"]
+    assert (group["why"], group["held"], group["to"]) == ("unchanged", "left", group["from"])
+    assert "0.190 mm was asked for" in group["says"]
+    assert "what would do: polyester-75-knife, polyester-100-knife" in group["says"]
 
 
 def test_where_the_knife_cannot_follow_the_narrowest_width_is_written_and_what_would_do_is_told(
@@ -136,6 +158,7 @@ def test_a_thermal_land_becomes_panes_with_the_coverage_of_the_table(
     assert group["openings"] == {"before": 1, "after": 4}
     assert group["to"] == {"width_mm": pytest.approx(pane), "length_mm": pytest.approx(pane), "round": False}
     volumes = group["volume_mm3"]
+    assert volumes["after"] == pytest.approx(4 * pane**2 * foil / 1000)  # 0.499, 0.625 and 0.661 mm3
     assert 100 * volumes["after"] / volumes["before"] == pytest.approx(
         share, abs=0.06
     )  # 55.05 is told as 55.1
@@ -145,3 +168,30 @@ def test_a_thermal_land_becomes_panes_with_the_coverage_of_the_table(
 def test_balls_stay_as_they_are(trim: Trim, foil: int) -> None:
     flashes = [f"X{x * 800000}Y{y * 800000}D03*" for x in range(5) for y in range(5)]
     assert trimmed(trim, mm_layer("%ADD10C,0.4*%", "D10*", *flashes), FOILS[foil])["groups"] == []
+
+
+@pytest.mark.parametrize(("foil", "ratio"), [(75, 1.18), (100, 0.885), (125, 0.708)])
+def test_on_request_balls_become_squares_of_the_same_area(trim: Trim, foil: int, ratio: float) -> None:
+    # 0.886 x 0.40 is 0.354; area ratio 0.354 / (4 T); volume 0.354 x 0.354 x T, and 0.01571 in metal foil
+    flashes = [f"X{x * 800000}Y{y * 800000}D03*" for x in range(5) for y in range(5)]
+    text = mm_layer("%ADD10C,0.4*%", "D10*", *flashes)
+    asks = f"{FOILS[foil]}trim: {{circles: {{narrower-than: 0.6 mm, only-if-asked: true, source: s}}}}\n"
+    assert trimmed(trim, text, asks)["groups"] == []
+    (group,) = trimmed(trim, text, asks, "--also", "circles", "--force")["groups"]
+    side_mm = group["to"]["width_mm"]
+    assert (side_mm, group["from"]["round"], group["to"]["round"]) == (pytest.approx(0.354), True, False)
+    assert side_mm / (4 * foil / 1000) == pytest.approx(ratio, abs=1e-3)
+    assert group["volume_mm3"]["after"] / 25 == pytest.approx(0.354**2 * foil / 1000)
+    assert group["volume_mm3"]["after"] / group["volume_mm3"]["before"] == pytest.approx(0.997, abs=1e-3)
+
+
+@pytest.mark.parametrize(("foil", "share"), [(75, 76), (100, 102), (125, 127)])
+def test_squares_of_the_diameter_bring_a_quarter_more_where_a_rule_set_says_so(
+    trim: Trim, foil: int, share: int
+) -> None:
+    # 0.16 mm2 x T over the 0.01571 mm3 that a ball of 0.40 gets in metal foil of 125 um
+    flashes = [f"X{x * 800000}Y{y * 800000}D03*" for x in range(5) for y in range(5)]
+    side = "side-of-diameter: 1"
+    rules = f"{FOILS[foil]}trim: {{circles: {{narrower-than: 0.6 mm, {side}, source: s}}}}\n"
+    (group,) = trimmed(trim, mm_layer("%ADD10C,0.4*%", "D10*", *flashes), rules)["groups"]
+    assert round(100 * group["volume_mm3"]["after"] / 25 / 0.01571) == share
