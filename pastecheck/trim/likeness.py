@@ -14,6 +14,9 @@ from pastecheck.units import NM_PER_MM
 _SAME_BOX_NM: Final = 1000
 """Boxes that differ by more are not of one opening, before and after it was written."""
 
+_ROUNDED_MM: Final = 5e-5
+"""Corners that are farther apart were not only rounded: they slid along a curve, say, which is no matter."""
+
 
 class Partners(NamedTuple):
     """Openings of two layers that have nearly the same box, and share it with no other. Shape (k,) each."""
@@ -118,7 +121,7 @@ def _corners_apart_mm(one: GeometryArray, other: GeometryArray, off_mm: FloatArr
         if count > 2:  # the last is the first again
             corners = [each[:, :-1] for each in corners]
         apart_mm[rows] = _apart_mm(corners[0], corners[1] + off_mm[rows][:, None])
-    apart_mm[apart_mm > _SAME_BOX_NM / NM_PER_MM] = np.nan
+    apart_mm[apart_mm > _ROUNDED_MM] = np.nan
     return apart_mm
 
 
