@@ -210,6 +210,7 @@ def _written(inputs: _Inputs, function: str, openings: "Openings") -> bytes:
     """The layer file, with what it says of itself."""
     import hashlib
 
+    from pastecheck.trim.kept import kept_attributes
     from pastecheck.trim.marks import marks_in, marks_of
     from pastecheck.trim.writing import Header, written
 
@@ -221,7 +222,8 @@ def _written(inputs: _Inputs, function: str, openings: "Openings") -> bytes:
         f"from {PurePath(layer.path).name}, sha256 {digest}",
     )
     marks = {*(marks_in(layer.content) or ()), *marks_of(rule_set.trim).values()}
-    return written(openings, Header(says, comments, sorted(marks)))
+    kept = kept_attributes(layer.content)
+    return written(openings, Header(says, comments, kept, sorted(marks)))
 
 
 def _write(content: bytes, told: "Trimming", report: "Report", options: argparse.Namespace) -> None:

@@ -86,6 +86,23 @@ def test_the_input_is_not_touched_and_what_is_written_names_it(trim: Trim) -> No
     assert f"G04 from layer.gbr, sha256 {digest}*" in Path("out.gbr").read_text(encoding="ascii")
 
 
+def test_what_the_file_says_of_its_board_is_kept_and_what_no_longer_holds_is_not(trim: Trim) -> None:
+    says = [
+        "%TF.Part,Single*%",
+        r"G04 #@! TF.ProjectId,logger\u002C green,7,2*",
+        "%TF.CreationDate,2026-01-01T00:00:00Z*%",
+        "%TF.MD5,6ab9e892830469cdff7e3e346331d404*%",
+        "%TFHouse,ours*%",
+    ]
+    text = mm_layer(*says, "%ADD10R,1X2*%", "D10*", "X0Y0D03*")
+    Path("layer.gbr").write_text(text, encoding="utf-8")
+    trim("layer.gbr", *RULES, "--out", "out.gbr", "--as-paste")
+    lines = Path("out.gbr").read_text(encoding="ascii").splitlines()
+    kept = [r"%TF.Part,Single*%", r"%TF.ProjectId,logger\u002C green,7,2*%", "%TFHouse,ours*%"]
+    assert [line for line in lines if line in kept] == kept
+    assert not [line for line in lines if "CreationDate" in line or "MD5" in line]
+
+
 def test_the_same_input_gives_the_same_bytes(trim: Trim) -> None:
     Path("layer.gbr").write_bytes(GOOD)
     for out in ("one.gbr", "two.gbr"):

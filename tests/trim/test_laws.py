@@ -31,7 +31,7 @@ def faults(m: Measurements, rule_set: RuleSet) -> list[str]:
     """Laws that do not hold for a layer that is trimmed, written, read back, and trimmed again."""
     done = trimmed(m, rule_set)
     marks = list(marks_of(rule_set.trim).values())
-    content = written(done.openings, Header("Paste,Top", ("a layer",), marks))
+    content = written(done.openings, Header("Paste,Top", ("a layer",), marks=marks))
     proof = proved(content, "out.gbr", done.openings, m.openings, STANDARD)
     now = Measurements(proof.openings, rule_set.foil)
     after = found_in(now, rule_set, proof.origin)

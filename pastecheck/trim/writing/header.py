@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 from pastecheck import __version__
+from pastecheck.gerber.attributes import Attribute
 from pastecheck.trim.marks import ATTRIBUTE
 from pastecheck.trim.writing.grid import Grid
 
@@ -19,6 +20,8 @@ class Header(NamedTuple):
     """Value of .FileFunction, its fields apart by commas; empty for none."""
     comments: tuple[str, ...]
     """One line each."""
+    attributes: Sequence[Attribute] = ()
+    """Further attributes of the file."""
     marks: Sequence[str] | None = None
     """What was done, by which a later run knows it; None for a layer that was not trimmed."""
 
@@ -31,6 +34,7 @@ def head(header: Header, grid: Grid) -> list[str]:
         f"%TF.GenerationSoftware,pastecheck,pastecheck,{escaped(__version__)}*%",
         *([f"%TF.FileFunction,{function}*%"] if function else []),
         "%TF.FilePolarity,Positive*%",
+        *(f"%TF{','.join(map(escaped, (one.name, *one.values)))}*%" for one in header.attributes),
         *([] if header.marks is None else [f"%TF{','.join([ATTRIBUTE, *header.marks])}*%"]),
         *grid.statements,
     ]
