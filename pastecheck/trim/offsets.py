@@ -20,7 +20,7 @@ def drawn_in(solid: Outline, by_mm: float) -> Area:
 
     Example:
         >>> disc = Outline(shapely.Point(0, 0), 1.0, 0.0)
-        >>> round(shapely.area(drawn_in(disc, 0.5)), 3)  # pi / 4
+        >>> round(drawn_in(disc, 0.5).area, 3)  # pi / 4
         0.785
     """
     less_mm = min(by_mm, solid.radius_mm)
@@ -37,7 +37,7 @@ def inset(outline: shapely.Polygon, by_mm: float) -> shapely.Polygon | None:
 
     Example:
         >>> arms = shapely.Polygon([(0, 0), (1, 0), (1, 0.4), (0.4, 0.4), (0.4, 1), (0, 1)])
-        >>> round(shapely.area(inset(arms, 0.05)), 6)  # 0.9 x 0.3 + 0.3 x 0.6
+        >>> round(inset(arms, 0.05).area, 6)  # 0.9 x 0.3 + 0.3 x 0.6
         0.45
     """
     return _alike(shapely.buffer(outline, -by_mm, join_style="mitre", mitre_limit=_MITRE), outline)
@@ -51,7 +51,7 @@ def rounded_within(outline: shapely.Polygon, radius_mm: float) -> shapely.Polygo
 
     Example:
         >>> square = shapely.box(0, 0, 1, 1)
-        >>> round(shapely.area(rounded_within(square, 0.2)), 3)  # 1 - (4 - pi) 0.04
+        >>> round(rounded_within(square, 0.2).area, 3)  # 1 - (4 - pi) 0.04
         0.966
     """
     core = inset(outline, radius_mm)
