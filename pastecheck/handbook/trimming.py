@@ -9,12 +9,12 @@ from pastecheck.rulesets.trims import SELECTED
 NAME: Final = "trim"
 
 _SAYS: Final = """
-Which openings pastecheck trim makes smaller, and by how much. pastecheck rules SET shows what a set says of it,
-each entry with its source; an entry of your own rule set takes the place of that of the set it extends.
+Which openings pastecheck trim makes smaller, and by how much. pastecheck rules SET shows what a set says of
+it, each entry with its source; an entry of your own rule set takes the place of that of the set it extends.
 
-No opening is made smaller than the error limits of the rule set let it be, none grows without --grow, and what
-would bring an error is left as it was. Chips, panes and selected openings go by the size as drawn: the trimmed
-layer says that they were done, and they are not done again.
+No opening is made smaller than the error limits of the rule set let it be, none grows without --grow, and
+what would bring an error is left as it was. Chips, panes and selected openings go by the size as drawn: the
+trimmed layer says that they were done, and they are not done again.
 """
 
 
