@@ -119,6 +119,10 @@ DOCUMENTATION: Final[dict[str, Documented]] = {
         "check the side: from the wrong one the stencil would be cut mirrored",
     ),
     "interrupted": Documented("somebody stopped the program before it was done", "run it again"),
+    "not-proved": Documented(
+        "a corrected layer, read back, is not what was meant, so it was not written",
+        "openings that nearly touch may have been merged by rounding: move them apart, or trim by hand",
+    ),
     "output": Documented(
         "a report cannot be written where it should go; nothing was judged for it, and no file was changed",
         "make room, check the permissions of the folder, or name another file",

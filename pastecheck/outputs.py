@@ -44,7 +44,7 @@ def refuse_unfit(paths: Sequence[str], inputs: Iterable[str]) -> None:
             hint = "give each a file of its own"
             raise UsageError(f"two reports would go to {shown}", Span("pastecheck"), hint)
         if path != STANDARD_OUTPUT and any(is_same_file(place, one) for one in read):
-            hint = "name another file for the report"
+            hint = "name another file"
             raise UsageError(f"{shown} is read, and would be overwritten", Span("pastecheck"), hint)
         taken.add(place)
 
@@ -108,7 +108,7 @@ def _place(path: str) -> Path:
             return Path(path)
         place = Path(path).resolve()
         if not path or place.is_dir():
-            raise _refused(shown, "is a folder", "name a file for the report")
+            raise _refused(shown, "is a folder", "name a file")
         if not place.parent.is_dir():
             raise _refused(shown, "has no folder to stand in", "make the folder first")
     except (OSError, ValueError, RuntimeError) as problem:  # RuntimeError: links that lead in a circle

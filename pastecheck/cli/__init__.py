@@ -3,7 +3,8 @@
 import gc
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from importlib import import_module
 from typing import Final
 
 from pastecheck import __version__
@@ -24,6 +25,8 @@ Usage:
   pastecheck films LAYER...               which film suits it, and how thick one may be
   pastecheck compare OLD NEW --rules SET  what has changed between two revisions: openings and findings
   pastecheck draw LAYER... --out FILE     a picture, 1 : 1 on paper, with what is wrong marked in it
+  pastecheck trim LAYER --rules SET --out FILE
+                                          write a corrected layer, and prove it
   pastecheck rules [SET]                  list the rule sets; or show one, each limit with its source
   pastecheck rules --compare A B          what two rule sets have apart
   pastecheck explain CHECK                what a check measures, why it matters, what it cannot see
@@ -42,6 +45,18 @@ Exit status:
   1  judged, and something was found
   2  not judged: the arguments, the file or the rule set; standard error says what, where and what to do
 """
+
+_COMMANDS: Final = {
+    "check": "check",
+    "start": "start",
+    "films": "films",
+    "compare": "compare",
+    "trim": "trim",
+    "draw": "draw",
+    "rules": "pages",
+    "explain": "pages",
+}
+"""In which module of this package each is."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -87,35 +102,14 @@ def _run(arguments: list[str]) -> int:
 
 def _command(name: str, arguments: list[str]) -> int:
     """Run a command; what it needs is imported only now."""
-    if name == "check":
-        from pastecheck.cli.check import check
-
-        return check(arguments)
-    if name == "start":
-        from pastecheck.cli.start import start
-
-        return start(arguments)
-    if name == "films":
-        from pastecheck.cli.films import films
-
-        return films(arguments)
-    if name == "compare":
-        from pastecheck.cli.compare import compare
-
-        return compare(arguments)
-    if name == "draw":
-        from pastecheck.cli.draw import draw
-
-        return draw(arguments)
-    if name in {"rules", "explain"}:
-        from pastecheck.cli import pages
-
-        return pages.rules(arguments) if name == "rules" else pages.explain(arguments)
-    raise _unknown(name)
+    if name not in _COMMANDS:
+        raise _unknown(name)
+    run: Callable[[list[str]], int] = getattr(import_module(f"pastecheck.cli.{_COMMANDS[name]}"), name)
+    return run(arguments)
 
 
 def _unknown(name: str) -> UsageError:
-    known = ("check", "start", "films", "compare", "draw", "rules", "explain", "--help", "--version")
+    known = (*_COMMANDS, "--help", "--version")
     if not name.startswith("-"):
         return usage(f"there is no command {quoted(name)}", nearest_of(name, known))
     hint = near_option(name, known, "options stand behind a command; see pastecheck check --help")

@@ -102,14 +102,15 @@ def _width() -> int:
 def explain(arguments: list[str]) -> int:
     """Explain a check, or a code of an error or diagnostic."""
     parser = Parser(
-        "pastecheck explain CHECK|CODE",
+        "pastecheck explain CHECK|CODE|trim",
         "What a check measures, why it matters, its error bound and sources; or what the code of an error or "
-        "of a remark on a file means, and what to do.",
+        "of a remark on a file means, and what to do; or what the section trim of a rule set may say.",
     )
     parser.add_argument("name", nargs="?", metavar="CHECK|CODE", help="such as web-width, or unclosed-region")
     if (options := parsed(parser, arguments)) is None:
         return JUDGED
     from pastecheck import handbook
+    from pastecheck.handbook import trimming
 
     checks, codes = handbook.checks(), handbook.codes()
     if options.name is None:
@@ -118,10 +119,12 @@ def explain(arguments: list[str]) -> int:
         put([handbook.of_check(options.name, _width())])
     elif options.name in codes:
         put([handbook.of_code(options.name)])
+    elif options.name == trimming.NAME:
+        put([trimming.of_trim(_width())])
     elif options.name in NAMES:
         put([handbook.of_limits()])
     else:
-        hint = nearest_of(options.name, [*checks, *codes])
+        hint = nearest_of(options.name, [*checks, *codes, trimming.NAME])
         known = hint if hint.startswith("did you") else f"checks are {', '.join(checks)}"
         raise usage(f"there is no check or code {quoted(options.name)}", known)
     return JUDGED

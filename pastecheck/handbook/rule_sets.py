@@ -1,5 +1,6 @@
 """Pages about rule sets, from what these say."""
 
+import math
 from collections.abc import Iterator, Mapping
 
 from pastecheck import rulesets
@@ -7,6 +8,8 @@ from pastecheck.checks import catalogue
 from pastecheck.reporters._limits import WORDS, limit_shown
 from pastecheck.reporters.rule_set_pages import Comparison, Difference, Entry, Listed, Part, RuleSetPage
 from pastecheck.rulesets import Cutting, OutlineSettings, Rule, RuleSet
+from pastecheck.rulesets.trim_section import ENTRIES, SELECTED_ENTRY
+from pastecheck.rulesets.trims import Trim
 from pastecheck.rulesets.values import settings
 from pastecheck.source import Span
 from pastecheck.units import shown_um
@@ -50,7 +53,7 @@ def page_of(name_or_path: str) -> RuleSetPage:
         file=rule_set.file,
         extended=rule_set.extended,
         sha256=rule_set.sha256,
-        parts=[*_sections(rule_set), *(_rule(rule) for rule in rule_set.rules)],
+        parts=[*_sections(rule_set), *(_rule(rule) for rule in rule_set.rules), *_trim(rule_set.trim)],
         not_run=[check for check in catalogue() if check not in in_force],
         notices=rule_set.notices,
     )
@@ -149,6 +152,32 @@ def _outlines(said: OutlineSettings, places: Mapping[str, Span]) -> Iterator[Ent
         yield _length(name, length_mm, places.get(f"outlines.{name}"))
     for name, is_there in (("coupon", said.coupon), ("marks", said.marks), ("frame", said.frame)):
         yield Entry(name, str(is_there).lower(), is_there, "", places.get(f"outlines.{name}"))
+
+
+def _trim(trim: Trim) -> Iterator[Part]:
+    """What `pastecheck trim` changes, entry by entry."""
+    for name, entry in trim.entries.items():
+        declared, places = ENTRIES.get(name, SELECTED_ENTRY), trim.places.get(name, {})
+        given = [
+            _trimmed(key, declared.fields[key], getattr(entry, declared.fields[key]), places.get(key))
+            for key in declared.keys
+            if key != "source" and _is_said(key, places, getattr(entry, declared.fields[key]))
+        ]
+        yield Part(f"trim: {name}", given, source=entry.source, source_place=places.get("source"))
+
+
+def _is_said(key: str, places: Mapping[str, Span], value: object) -> bool:
+    """Whether there is something to say of a value: it was given, or it is no empty or endless one."""
+    return key in places or (bool(value) and value != math.inf)
+
+
+def _trimmed(name: str, field: str, value: object, place: Span | None) -> Entry:
+    if isinstance(value, bool):
+        return Entry(name, str(value).lower(), value, "", place)
+    if isinstance(value, str):
+        return _text(name, value, place)
+    unit = next((one for one in ("mm2", "mm") if field.endswith(f"_{one}")), "")
+    return Entry(name, f"{value:.4g} {unit}".strip(), value, unit, place)
 
 
 def _rule(rule: Rule) -> Part:

@@ -21,7 +21,7 @@ from pastecheck.project.declarations import (
 from pastecheck.project.waivers import Waived, waiver_of
 from pastecheck.rulesets import bases, located, shipped
 from pastecheck.rulesets.codes import BAD_VALUE, MISSING_KEY, RULE_SET
-from pastecheck.rulesets.draft import Part, as_section, parts_of
+from pastecheck.rulesets.draft import Part, parts_of
 from pastecheck.rulesets.values import read_keys, refuse_unknown
 from pastecheck.rulesets.yamltree import (
     Complaints,
@@ -29,6 +29,7 @@ from pastecheck.rulesets.yamltree import (
     Items,
     Section,
     Text,
+    as_section,
     described,
     is_meant,
     read_bytes,

@@ -90,6 +90,23 @@ def of_code(code: str, means: str, do: str, bounds: Sequence[Bound] = (), width:
     return _page(blocks)
 
 
+class Told(NamedTuple):
+    """An entry of a section, what it is for, and what each of its values is."""
+
+    name: str
+    says: str
+    values: Mapping[str, str]
+
+
+def of_section(title: str, paragraphs: Sequence[str], entries: Sequence[Told], width: int = 80) -> str:
+    """A section of a rule set: what its entries do, and what may stand in them."""
+    blocks = [title, *(_wrapped(paragraph, width) for paragraph in paragraphs)]
+    for entry in entries:
+        values = [_fact(name, says, width) for name, says in entry.values.items()]
+        blocks.append("\n".join([_wrapped(f"{entry.name} - {entry.says}", width), *values]))
+    return _page(blocks)
+
+
 def _case(case: Case, unit: str, width: int) -> str:
     readings = [f"{reading:.6g}" + ("" if unit == "1" else f" {unit}") for reading in case.readings]
     return _wrapped(f"{case.says} - reads {', '.join(readings) or 'nothing'}", width, _INDENT)

@@ -24,6 +24,8 @@ from pastecheck.rulesets.cutting import Cutting, Pass, cutting_of
 from pastecheck.rulesets.draft import Draft, Part, read_draft
 from pastecheck.rulesets.looser import looser
 from pastecheck.rulesets.outlines import USUAL, OutlineSettings, outlines_of
+from pastecheck.rulesets.trim_section import merged_trim, with_webs
+from pastecheck.rulesets.trims import NO_TRIM, ErrorTrim, Trim
 from pastecheck.rulesets.values import read_thickness, refuse_thickness, settings
 from pastecheck.rulesets.yamltree import Complaints
 from pastecheck.source import Span
@@ -47,6 +49,7 @@ __all__ = [
 ANOTHER_SHEET: Final = 0.15
 """Share by which a foil may differ from that for which limits were set (common practice, no source)."""
 _OF_POWDER: Final = "powder-fit"
+_OF_PANES: Final = "thermal-coverage"
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +106,8 @@ class RuleSet:
     """How it is cut; None where the file does not say."""
     outlines: OutlineSettings = USUAL
     """How the file of outlines for the cutter is laid out."""
+    trim: Trim = NO_TRIM
+    """What `pastecheck trim` changes."""
     places: Mapping[str, Span] = field(default_factory=dict)
     """Where title, cutter, and fields of foil, sheet, cutting and outlines (`foil.thickness`) were set."""
     amended: tuple[str, ...] = ()
@@ -142,6 +147,11 @@ class RuleSet:
         """
         refuse_thickness(thickness_mm, shown_um(thickness_mm))
         return replace(self, foil=replace(self.foil, thickness_mm=thickness_mm))
+
+    def with_growth(self) -> "RuleSet":
+        """The same rules, by which openings with errors may be made larger than drawn."""
+        errors = self.trim.errors or ErrorTrim("told on the command line")
+        return replace(self, trim=replace(self.trim, errors=replace(errors, grow=True)))
 
     @property
     def judges_powder(self) -> bool:
@@ -209,6 +219,7 @@ def load(
     foil = _foil(own, chain, complaints)
     sheet = _sheet(own, chain, complaints)
     rules = _rules(own, chain, checks, complaints)
+    trim = _trim(chain, rules, complaints)
     complaints.raise_if_any()
     texts = {name: text for draft in chain for name, text in draft.texts.items()}
     others = [draft for draft in chain if draft is not own]
@@ -225,6 +236,7 @@ def load(
         sheet=sheet,
         cutting=cutting_of(_merged(chain, "cutting")),
         outlines=outlines_of(_merged(chain, "outlines")),
+        trim=trim,
         places=MappingProxyType({name: span for draft in chain for name, span in draft.said.items()}),
         amended=() if last_word is None else tuple(last_word.parts),
         looser=looser(chain, checks),
@@ -249,6 +261,18 @@ def _set_for_mm(chain: Sequence[Draft], foil: Foil, checks: Mapping[str, Check])
 def _merged(chain: Sequence[Draft], section: str) -> dict[str, object]:
     """A section, field by field, the last word last."""
     return {name: one for draft in chain for name, one in draft.sections[section].items()}
+
+
+def _trim(chain: Sequence[Draft], rules: Sequence[Rule], complaints: Complaints) -> Trim:
+    """What is changed; between panes the webs that the cutter leaves standing, unless others are said."""
+    trim = merged_trim([draft.trim for draft in chain])
+    if complaints.found:
+        return trim
+    thermal = next((rule for rule in rules if rule.check == _OF_PANES), None)
+    if thermal is None:
+        return with_webs(trim, None, None, complaints)
+    params: Any = thermal.params
+    return with_webs(trim, params.pane_web_mm, thermal.places.get("pane-web"), complaints)
 
 
 def _missing(

@@ -21,6 +21,7 @@ from pastecheck.rulesets.values import (
     WHOLE,
     Key,
     Kind,
+    above_0,
     key,
     limit,
     read_keys,
@@ -104,18 +105,6 @@ def as_written(kind: Kind[float]) -> Kind[str]:
     return Kind(read, kind.hint, kind.schema)
 
 
-def _above_0(kind: Kind[float]) -> Kind[float]:
-    """The same kind of value, but for 0."""
-
-    def read(text: str) -> float:
-        found = kind.read(text)
-        if not found > 0:
-            raise ValueError(f"expected more than 0, got {quoted(text)}")
-        return found
-
-    return Kind(read, kind.hint, kind.schema)
-
-
 def _passes(text: str) -> int:
     found = WHOLE.read(text)
     if not 1 <= found <= MOST_PASSES:
@@ -139,7 +128,7 @@ _COUNT: Final = Kind(_passes, "write how many, or a list of passes, such as - {f
 _OF_A_PASS: Final[Mapping[str, Key]] = {
     "force": key(as_written(FORCE), "force on the blade, such as 80 gf"),
     "power": key(as_written(POWER), "power of the laser, such as 40 %"),
-    "speed": key(_above_0(SPEED), "speed of this pass, such as 20 mm/s; that of the section unless given"),
+    "speed": key(above_0(SPEED), "speed of this pass, such as 20 mm/s; that of the section unless given"),
 }
 
 
@@ -175,7 +164,7 @@ def _read_notes(node: Node, complaints: Complaints) -> object | None:
 
 
 KEYS: Final[Mapping[str, Key]] = {
-    "speed": key(_above_0(SPEED), "how fast the cutter follows an outline, such as 20 mm/s"),
+    "speed": key(above_0(SPEED), "how fast the cutter follows an outline, such as 20 mm/s"),
     "passes": Key(
         _read_passes,
         {

@@ -7,7 +7,6 @@ from typing import Final, NamedTuple
 
 from pastecheck.check import Check
 from pastecheck.rulesets.codes import (
-    BAD_VALUE,
     IMPOSSIBLE_LIMITS,
     MISSING_KEY,
     NO_SOURCE,
@@ -23,13 +22,13 @@ from pastecheck.rulesets.sections import (
     TEXTS,
     Extended,
 )
+from pastecheck.rulesets.trim_section import TrimDraft, read_trim
 from pastecheck.rulesets.values import limit, read_keys, refuse_unknown, settings, value
 from pastecheck.rulesets.yamltree import (
     Complaints,
     Entry,
     Section,
-    Text,
-    described,
+    as_section,
     is_meant,
     nearest,
     read_bytes,
@@ -82,6 +81,7 @@ class Draft(NamedTuple):
     """Where each key at the top of the file stands; the whole file is at the empty name."""
     said: Mapping[str, Span]
     """Where texts, and the fields of sections (`foil.thickness`), are given their values."""
+    trim: TrimDraft = TrimDraft()
 
 
 def read_draft(place: Place, checks: Mapping[str, Check], complaints: Complaints) -> Draft:
@@ -93,7 +93,7 @@ def read_draft(place: Place, checks: Mapping[str, Check], complaints: Complaints
     """
     content = read_bytes(place.path, place.shown)
     root = read_section(content, place.shown)
-    known = ("title", "extends", "cutter", *SECTIONS, "rules")
+    known = ("title", "extends", "cutter", *SECTIONS, "rules", "trim")
     unknown = refuse_unknown(root, known, "a rule set", complaints)
     if "title" not in root.entries and not is_meant("title", unknown):
         hint = "add 'title: ...', which reports show"
@@ -110,6 +110,7 @@ def read_draft(place: Place, checks: Mapping[str, Check], complaints: Complaints
         parts_of(rules, checks, complaints) if rules else {},
         {"": root.span} | {name: entry.key for name, entry in root.entries.items()},
         _said(root),
+        read_trim(root, checks, complaints),
     )
 
 
@@ -223,15 +224,3 @@ def _section(root: Section, name: str, complaints: Complaints) -> Section | None
     if name not in root.entries:
         return Section({}, root.span)
     return as_section(root.entries[name], f"{quoted(name)} with names and values", complaints)
-
-
-def as_section(entry: Entry, wanted: str, complaints: Complaints) -> Section | None:
-    """What stands at a name, as a section; empty where nothing stands, None where it is complained about."""
-    node = entry.value
-    if isinstance(node, Section):
-        return node
-    if isinstance(node, Text) and not node.text:
-        return Section({}, node.span)
-    what = f"expected {wanted}, got {described(node)}"
-    complaints.add(BAD_VALUE, what, node.span, "indent them on the lines below")
-    return None

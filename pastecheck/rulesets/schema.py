@@ -25,6 +25,8 @@ from pastecheck.rulesets.sections import (
     SOURCE,
     TEXTS,
 )
+from pastecheck.rulesets.trim_section import ENTRIES, SAYS, SELECTED_ENTRY, SELECTED_SAYS, Declared
+from pastecheck.rulesets.trims import SELECTED
 from pastecheck.rulesets.values import SCHEMAS, Key, Schema, limit, settings
 
 DRAFT: Final = "https://json-schema.org/draft/2020-12/schema"
@@ -102,9 +104,25 @@ def of_rule_sets(checks: Mapping[str, Check] | None = None) -> Document:
         "cutter": described(TEXTS["cutter"]),
         **sections,
         "rules": may_be_empty(section(rules, RULES_SAY)),
+        "trim": _trim(),
     }
     says = "Limits for one foil and one cutter, each with its source; or a part of them, to be extended."
     return Document("rule-set", "Rule set of pastecheck", says, keys, ("title",))
+
+
+def _trim() -> Schema:
+    """What may be said of trimming."""
+    selected = {
+        "description": SELECTED_SAYS,
+        "type": ["object", "null"],
+        "additionalProperties": _entry(SELECTED_ENTRY),
+    }
+    entries = {name: _entry(one) for name, one in ENTRIES.items()}
+    return may_be_empty(section(entries | {SELECTED: selected}, SAYS))
+
+
+def _entry(one: Declared) -> Schema:
+    return section({name: described(of) for name, of in one.keys.items()}, one.says, one.needed)
 
 
 def rule(check_id: str, check: Check) -> dict[str, Any]:

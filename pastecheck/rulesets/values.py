@@ -129,6 +129,18 @@ def limit(unit: Unit) -> "Kind[float]":
     return _number(unit)
 
 
+def above_0(kind: Kind[float]) -> Kind[float]:
+    """The same kind of value, but for 0."""
+
+    def read(text: str) -> float:
+        found = kind.read(text)
+        if not found > 0:
+            raise ValueError(f"expected more than 0, got {quoted(text)}")
+        return found
+
+    return Kind(read, kind.hint, kind.schema)
+
+
 def settings(check: Check) -> Mapping[str, Setting]:
     """
     Parameters of a check, by the names they have in a rule.

@@ -179,6 +179,18 @@ def nearest(name: str, known: Collection[str]) -> str:
     return f"did you mean '{near[0]}'?" if near else f"known here: {', '.join(known)}"
 
 
+def as_section(entry: Entry, wanted: str, complaints: Complaints) -> Section | None:
+    """What stands at a name, as a section; empty where nothing stands, None where it is complained about."""
+    node = entry.value
+    if isinstance(node, Section):
+        return node
+    if isinstance(node, Text) and not node.text:
+        return Section({}, node.span)
+    what = f"expected {wanted}, got {described(node)}"
+    complaints.add(BAD_VALUE, what, node.span, "indent them on the lines below")
+    return None
+
+
 def is_meant(name: str, others: Collection[str]) -> bool:
     """Whether a name is so like one of the others that the one was probably written for the other."""
     return bool(difflib.get_close_matches(name[:60], [one[:60] for one in islice(others, 100)], n=1))

@@ -18,7 +18,7 @@ PREFIX = "pastecheck: error[usage]: "
         (("chek",), "there is no command 'chek' (did you mean 'check'?)"),
         (("--versoin",), "there is no option '--versoin' without a command (did you mean '--version'?)"),
         (("--quiet", "check"), "there is no option '--quiet' without a command (options stand behind a "),
-        (("trim", "a"), "there is no command 'trim' (known here: check, start, films, compare, draw, rules"),
+        (("cut", "a"), "there is no command 'cut' (known here: check, start, films, compare, trim, draw"),
         (("check", "a", "--colour", "never"), "there is no option '--colour' (did you mean '--color'?)"),
         (("check", "--rules", "x"), "no layer was named (usage: pastecheck check LAYER... --rules SET ["),
         (("check", "a", "--rule", "x"), "there is no option '--rule' (did you mean '--rules'?)"),

@@ -59,3 +59,11 @@ def test_other_codes_speak_of_no_limits(run: Run) -> None:
 def test_the_help_tells_where_limits_are_explained(run: Run) -> None:
     flowing = " ".join(run("check", "--help").out.split()).replace("- ", "-")
     assert "pastecheck explain too-large tells what each bounds" in flowing
+
+
+def test_the_section_trim_is_explained_entry_by_entry(run: Run) -> None:
+    said = run("explain", "trim")
+    assert said.status == 0
+    for entry in ("rows", "reference", "chips", "thermal", "large", "circles", "islands", "errors"):
+        assert f"\n\n{entry} - " in said.out
+    assert "  only-if-asked: whether it counts only with --also NAME" in said.out

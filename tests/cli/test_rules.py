@@ -30,11 +30,15 @@ def test_a_set_is_shown_with_every_source_and_the_place_of_every_limit(run: Run,
     said = run("rules", name)
     assert said.status == 0
     rule_set = rulesets.load(name)
-    assert said.out.count("source: ") == sum(bool(rule.limits) for rule in rule_set.rules)
+    judged = sum(bool(rule.limits) for rule in rule_set.rules)
+    assert said.out.count("source: ") == judged + len(rule_set.trim.entries)
     for rule in rule_set.rules:
         assert f"\n\n{rule.check}\n" in said.out
         for limit in rule.limits:
             assert str(rule.places[limit.replace("_", "-")]) in said.out
+    for entry, places in rule_set.trim.places.items():
+        assert f"\n\ntrim: {entry}\n" in said.out
+        assert all(str(place) in said.out for place in places.values())
 
 
 @pytest.mark.parametrize("width", [80, 120])

@@ -36,6 +36,21 @@ rules:
     transfer-efficiency: {0.5: 0.6, 0.66: 0.8}
   powder-fit:
     powder-type: 4
+trim:
+  rows:
+    share-of-pitch: 0.50
+    gap: 0.25 mm
+    gaps-below: 0.235 mm
+    source: my notes
+  large:
+    coverage: 0.80
+    web: 0.40 mm
+    source: my notes
+  selected:
+    shields:
+      component: SH*
+      inset: 0.05 mm
+      source: my notes
 """
 """What they would be if they were not bad."""
 
@@ -148,6 +163,22 @@ BAD_SETS: Final = [
     Bad("overcut without a unit", "cutting:", "outlines: {overcut: 0.05}\ncutting:", "7:21", "bad-value", "expected a length with its unit, such as '0.2 mm', got '0.05'", _LENGTH),
     Bad("coupon that is no truth", "cutting:", "outlines: {coupon: below}\ncutting:", "7:20", "bad-value", "expected true or false, got 'below'", "small letters"),
     Bad("unknown field of outlines", "cutting:", "outlines: {kerf: 0.1 mm}\ncutting:", "7:12", "unknown-key", "a file of outlines takes no 'kerf'", "known here: overcut, hop, margin, coupon, marks, frame"),
+    # trim
+    Bad("list for trim", SOUND[SOUND.index("trim:") :], "trim: [rows]\n", "30:7", "bad-value", "expected 'trim' with names and values, got a list", "indent them"),
+    Bad("unknown entry", "  rows:", "  rowz:", "31:3", "unknown-key", "trim takes no 'rowz'", "did you mean 'rows'?"),
+    Bad("entry that is a value", "  selected:", "  corners: 0.1 mm\n  selected:", "40:12", "bad-value", "expected 'corners' with names and values, got '0.1 mm'", "indent them"),
+    Bad("unknown value of an entry", "gaps-below: 0.235 mm", "gaps-below: 0.235 mm\n    steps: 5 um", "35:5", "unknown-key", "'rows' takes no 'steps'", "did you mean 'step'?"),
+    Bad("entry without a source", "    web: 0.40 mm\n    source: my notes\n", "    web: 0.40 mm\n", "36:3", "no-source", "'large' of trim names no source", "common practice, no source"),
+    Bad("entry without a value that it needs", "    gap: 0.25 mm\n", "", "31:3", "missing-key", "'rows' of trim has no gap", "add 'gap: ...' to the entry"),
+    Bad("share above 1", "coverage: 0.80", "coverage: 1.2", "37:15", "bad-value", "expected more than 0 and at most 1, got '1.2'", "an opening never grows", _BY_READER),
+    Bad("no share at all", "coverage: 0.80", "coverage: 0", "37:15", "bad-value", "expected more than 0 and at most 1, got '0'", "an opening never grows", _BY_READER),
+    Bad("share with a unit", "coverage: 0.80", "coverage: 80 %", "37:15", "bad-value", "expected a number without a unit", "write a share such as 0.9"),
+    Bad("web of nothing", "web: 0.40 mm", "web: 0 mm", "38:10", "bad-value", "expected more than 0, got '0 mm'", _LENGTH, _BY_READER),
+    Bad("panes without a web", "    web: 0.40 mm\n", "", "38:13", "missing-key", "'large' of trim has no web", "the rule thermal-coverage", _BY_READER),
+    Bad("truth that is none", "web: 0.40 mm", "only-if-asked: maybe", "38:20", "bad-value", "expected true or false, got 'maybe'", "write it in small letters"),
+    Bad("failed check that does not exist", "component: SH*", "failed: web-with", "42:15", "unknown-key", "no check is named 'web-with'", "did you mean 'web-width'?", _BY_READER),
+    Bad("unknown condition", "component: SH*", "part: SH*", "42:7", "unknown-key", "'shields' takes no 'part'", "known here: "),
+    Bad("selected value without a name", "    shields:\n      component: SH*\n      inset: 0.05 mm\n      source: my notes\n", "    inset: 0.05 mm\n", "41:12", "bad-value", "expected 'inset' with names and values, got '0.05 mm'", "indent them"),
     # extends
     Bad("unknown set", "cutter:", "extends: a-set\ncutter:", "2:10", "bad-extends", "no rule set is named 'a-set'", "pastecheck rules lists those that ship", _BY_READER),
     Bad("set with a near name", "cutter:", "extends: polyester-57-knife\ncutter:", "2:10", "bad-extends", "no rule set is named 'polyester-57-knife'", "did you mean 'polyester-75-knife'?", _BY_READER),

@@ -80,7 +80,7 @@ def test_a_check_is_refused_by_the_same_line(run: Run) -> None:
         ),
         (
             {"mine.yaml": "title: t\nextends: a.yaml\n", "a.yaml": f"{SOUND}extends: b.yaml\n"},
-            "a.yaml:30:10: error[bad-extends]: there is no file 'b.yaml' to extend (",
+            "a.yaml:45:10: error[bad-extends]: there is no file 'b.yaml' to extend (",
         ),
         (
             {"mine.yaml": "title: t\nextends: a.yaml\n", "a.yaml": SOUND.replace("75 um", "75")},

@@ -67,7 +67,7 @@ ONE_COMPLAINT = [
     ("warn-below: 9 mil", "warn-below: 6.69 mil", "14:17: a warning below 0.1699 mm can never show: below 0.1700 mm is an error already (set warn-below above error-below, or leave it out)"),
     # names
     ("title: a", "titel: a", "1:1: a rule set takes no 'titel' (did you mean 'title'?)"),
-    ("cutter: drag", "knife: drag", "2:1: a rule set takes no 'knife' (known here: title, extends, cutter, foil, sheet, cutting, outlines, rules)"),
+    ("cutter: drag", "knife: drag", "2:1: a rule set takes no 'knife' (known here: title, extends, cutter, foil, sheet, cutting, outlines, rules, trim)"),
     ("material: p", "materiel: p", "5:3: a foil takes no 'materiel' (did you mean 'material'?)"),
     ("area-ratio:", "area-ration:", "8:3: no check is named 'area-ration' (did you mean 'area-ratio'?)"),
     ("area-ratio:", "solder:", "8:3: no check is named 'solder' (known here: area-ratio, web-width, film-island, deposit-volume, pitch-fraction)"),

@@ -1,0 +1,247 @@
+"""The command `trim`: write a corrected layer, and prove it by reading it back and judging it."""
+
+import argparse
+from pathlib import Path, PurePath
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from pastecheck.cli.arguments import Once, Parser, parsed, quoted, usage
+from pastecheck.cli.check import (
+    add_how_to_end,
+    add_how_to_read,
+    add_what_is_beside,
+    add_what_to_judge_by,
+    limits_of,
+    rule_set_of,
+    status_of,
+)
+from pastecheck.cli.console import tell
+from pastecheck.cli.status import JUDGED
+
+if TYPE_CHECKING:
+    from pastecheck.board_files import BoardFile
+    from pastecheck.layers import Layer
+    from pastecheck.limits import Limits
+    from pastecheck.measurements import Measurements
+    from pastecheck.openings import Openings
+    from pastecheck.report import Report
+    from pastecheck.rulesets import RuleSet
+    from pastecheck.trim.outcome import Trimming
+
+_USAGE: Final = "pastecheck trim LAYER --rules SET --out FILE [options]"
+_STATUS: Final = (
+    "exit status: of the result, as pastecheck check has it: 0 judged, nothing at or above --fail-on; 1 "
+    "judged, something is; 2 nothing was written (standard error says why)"
+)
+
+
+_NOT_NAMED: Final = "the trimmed layer"
+"""What a layer is called that goes nowhere."""
+
+
+class _Inputs(NamedTuple):
+    """All that is read."""
+
+    layer: "Layer"
+    rule_set: "RuleSet"
+    files: "tuple[BoardFile, ...]"
+    limits: "Limits"
+    everything: bool
+
+
+def trim(arguments: list[str]) -> int:
+    """Run the command; the exit status."""
+    if (options := parsed(_parser(), arguments)) is None:
+        return JUDGED
+    if len(options.layers) != 1:
+        raise usage("name one layer to trim", f"usage: {_USAGE}")
+    if options.out is None and not options.dry_run:
+        raise usage("no file was named to write", "add --out FILE, or --dry-run to see what would be done")
+    inputs = _inputs(options)
+    content, told, report = _trimmed(inputs, options)
+    _write(content, told, report, options)
+    return status_of(report.verdict, options.fail_on)
+
+
+def _parser() -> Parser:
+    parser = Parser(
+        _USAGE,
+        "Write a paste layer with the openings that a rule set asks for, read it back and judge it. For "
+        "example: pastecheck trim paste-top.gbr --rules polyester-75-knife --out paste-top-trimmed.gbr",
+        _STATUS,
+    )
+    parser.add_argument("layers", nargs="*", metavar="LAYER", help="a Gerber file; it is never changed")
+    add_what_to_judge_by(parser)
+    add_what_is_beside(parser)
+    parser.add_argument("--out", action=Once, metavar="FILE", help="the corrected layer")
+    parser.add_argument(
+        "--grow",
+        action="store_true",
+        help="also enlarge openings with errors, as the remedies of check say; without it none grows",
+    )
+    parser.add_argument(
+        "--also",
+        metavar="ENTRY",
+        action="append",
+        default=[],
+        help="also do what the rule set does only if it is asked, such as circles: those entries that "
+        "pastecheck rules SET shows as only-if-asked. May be given again",
+    )
+    parser.add_argument("--force", action="store_true", help="write it though there is such a file already")
+    parser.add_argument("--dry-run", action="store_true", help="say what would be done, and write no layer")
+    parser.add_argument(
+        "--json", action=Once, metavar="FILE", help="write what was done as JSON; - is standard output"
+    )
+    add_how_to_end(parser)
+    add_how_to_read(parser)
+    return parser
+
+
+def _inputs(options: argparse.Namespace) -> _Inputs:
+    """What is read, once it is sure that results may go where they are to."""
+    from pastecheck import board_files, layers, outputs
+
+    rule_set = rule_set_of(options)
+    if options.grow:
+        rule_set = rule_set.with_growth()
+    rule_set = _asked(rule_set, options.also)
+    if not rule_set.trim:
+        hint = "add a section 'trim:', or extend a set that has one: extends: base/trim-75"
+        raise usage(f"the rule set {quoted(rule_set.name)} says nothing of trimming", hint)
+    named = {option: getattr(options, option.value) for option in board_files.Option}
+    beside = [path for paths in named.values() for path in paths]
+    limits = limits_of(options.limit)
+    found = layers.layers_of(options.layers, as_paste=options.as_paste, limits=limits)
+    if len(found) != 1:
+        raise usage(
+            f"{quoted(options.layers[0])} holds {len(found)} paste layers",
+            "trim one at a time: " + ", ".join(layer.path for layer in found),
+        )
+    paths = [path for path in (options.out, options.json) if path is not None]
+    outputs.refuse_unfit(paths, [*options.layers, found[0].path, *beside, rule_set.file, *rule_set.extended])
+    if options.out == outputs.STANDARD_OUTPUT:
+        raise usage("--out names no file", "name a file for the layer: it is read back")
+    if options.out and not options.dry_run and not options.force and Path(options.out).exists():
+        raise usage(f"there is a file {quoted(options.out)} already", "name another, or add --force")
+    files = board_files.board_files_of(named, limits)
+    return _Inputs(found[0], rule_set, files, limits, options.everything)
+
+
+def _asked(rule_set: "RuleSet", names: list[str]) -> "RuleSet":
+    """The rule set with what was asked for, and without what waits to be."""
+    from dataclasses import replace
+
+    from pastecheck.cli.arguments import nearest_of
+
+    waiting = rule_set.trim.on_request
+    for name in names:
+        if name not in waiting:
+            hint = (
+                nearest_of(name, waiting) if waiting else "the rule set has no entry that waits to be asked"
+            )
+            raise usage(f"--also {quoted(name)}: there is no such entry to ask for", hint)
+    return replace(rule_set, trim=rule_set.trim.asked(names))
+
+
+def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> "tuple[bytes, Trimming, Report]":
+    """The corrected layer, what there is to say of it, and the report on it."""
+    import hashlib
+
+    from pastecheck import __version__, gerber, layers, run
+    from pastecheck.openings import cut_from
+    from pastecheck.trim import trimmed
+    from pastecheck.trim.errors_of import found_in
+    from pastecheck.trim.groups import ReadBack, findings_of_all, groups_of
+    from pastecheck.trim.marks import marks_in, marks_of
+    from pastecheck.trim.outcome import Change, Trimming
+    from pastecheck.trim.proof import proved
+
+    layer, rule_set, limits = inputs.layer, inputs.rule_set, inputs.limits
+    drawing = gerber.read(layer.content, layer.path, limits)
+    said = (*layer.diagnostics, *layers.doubts(layer, drawing), *drawing.diagnostics)
+    openings = cut_from(drawing, limits, everything=inputs.everything)
+    m = _measured(inputs, openings)
+    marks = marks_in(layer.content)
+    done = trimmed(m, rule_set, marks or ())
+    was_trimmed = marks is not None and marks.issuperset(marks_of(rule_set.trim).values())
+    nothing_to_do = was_trimmed and not done.why.any() and layer.content.isascii()
+    content = layer.content if nothing_to_do else _written(inputs, drawing.function, done.openings)
+    out = options.out or _NOT_NAMED
+    proof = proved(content, out, done.openings, openings, limits, everything=inputs.everything)
+    now = _measured(inputs, proof.openings)
+    back = ReadBack(now, proof.origin, found_in(now, rule_set, proof.origin))
+    result = layer._replace(path=out, content=content, diagnostics=(), found_in="")
+    report = run.checked([result], rule_set, limits, board_files=inputs.files, everything=inputs.everything)
+    mm3 = rule_set.foil.thickness_mm
+    told = Trimming(
+        tool_version=__version__,
+        file=layer.path,
+        sha256=hashlib.sha256(layer.content).hexdigest(),
+        out=options.out or "",
+        out_sha256=hashlib.sha256(content).hexdigest(),
+        is_written=not options.dry_run,
+        rule_set=rule_set,
+        asked=tuple(options.also),
+        grows=options.grow,
+        openings=(len(openings), len(proof.openings)),
+        volume_mm3=Change(float(m.area_mm2.sum() * mm3), float(now.area_mm2.sum() * mm3)),
+        groups=groups_of(m, done, back, rule_set),
+        findings=findings_of_all(done.before, back.found, rule_set),
+        difference_mm2=proof.difference_mm2,
+        bound_mm2=proof.bound_mm2,
+        was_trimmed=was_trimmed,
+        diagnostics=(*said, *openings.diagnostics),
+        verdict=report.verdict.value,
+    )
+    return content, told, report
+
+
+def _measured(inputs: _Inputs, openings: "Openings") -> "Measurements":
+    """Openings in the foil of the rule set, on the board that was named."""
+    from pastecheck.board_files import beside, known_of
+    from pastecheck.measurements import Measurements
+
+    (files,) = beside([inputs.layer], inputs.files)
+    board = known_of(files, openings, inputs.limits).board
+    rule_set = inputs.rule_set
+    return Measurements(openings, rule_set.foil, inputs.limits, sheet=rule_set.sheet, board=board)
+
+
+def _written(inputs: _Inputs, function: str, openings: "Openings") -> bytes:
+    """The layer file, with what it says of itself."""
+    import hashlib
+
+    from pastecheck.trim.kept import kept_attributes
+    from pastecheck.trim.marks import marks_in, marks_of
+    from pastecheck.trim.writing import Header, written
+
+    layer, rule_set = inputs.layer, inputs.rule_set
+    digest = hashlib.sha256(layer.content).hexdigest()
+    says = function or {"top": "Paste,Top", "bottom": "Paste,Bot"}.get(layer.side, "")
+    comments = (
+        f"Openings trimmed by the rule set {rule_set.name}, sha256 {rule_set.sha256}",
+        f"from {PurePath(layer.path).name}, sha256 {digest}",
+    )
+    marks = {*(marks_in(layer.content) or ()), *marks_of(rule_set.trim).values()}
+    kept = kept_attributes(layer.content)
+    return written(openings, Header(says, comments, kept, sorted(marks)))
+
+
+def _write(content: bytes, told: "Trimming", report: "Report", options: argparse.Namespace) -> None:
+    """The layer to its file, and what was done to where it was asked for."""
+    from pastecheck import outputs
+    from pastecheck.trim import jsondoc
+
+    layer = [] if options.dry_run else [outputs.Output(options.out, [content.decode("ascii")])]
+    documents = [] if options.json is None else [(options.json, jsondoc.chunks(told))]
+    with outputs.in_place_at_the_end(layer):
+        tell(documents, _rendered, (told, report), options)
+
+
+def _rendered(both: "tuple[Trimming, Report]", *, width: int, colour: bool, quiet: bool) -> str:
+    """What was done, and then the report on the result."""
+    from pastecheck.reporters import terminal
+    from pastecheck.trim.terminal import rendered
+
+    told, report = both
+    result = terminal.rendered(report, width=width, colour=colour, quiet=quiet)
+    return result if quiet else rendered(told, width=width, colour=colour) + result

@@ -1,0 +1,176 @@
+"""
+A layer corrected as its rule set asks: what is changed, and that no change brings an error.
+
+What is planned is made and measured; where an error is new, the openings it is of are left as they were, with
+the row they are in. Then it is planned again on what came out, until nothing is to be changed: so trimming a
+trimmed layer changes nothing. What is relative to the drawn size is done once: `marks` tell that it was.
+"""
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.measurements import Measurements
+from pastecheck.openings import Openings
+from pastecheck.rulesets import RuleSet
+from pastecheck.trim.circles import plan_circles
+from pastecheck.trim.corners import plan_corners
+from pastecheck.trim.errors import plan_errors
+from pastecheck.trim.errors_of import Found, found_in, openings_found_by, with_new_errors
+from pastecheck.trim.islands import plan_islands
+from pastecheck.trim.marks import not_done_before
+from pastecheck.trim.others import plan_chips, plan_selected
+from pastecheck.trim.panes import plan_panes
+from pastecheck.trim.plan import Held, Plan, Why
+from pastecheck.trim.proof import as_written
+from pastecheck.trim.rows import plan_rows
+from pastecheck.trim.table import Made, made, measured
+
+__all__ = ["Held", "Trimmed", "Why", "trimmed"]
+
+_ROUNDS: Final = 10
+"""Leads made like their neighbours may make longer rows, pieces get round corners; then nothing is new."""
+_TRIES: Final = 6
+"""After so many, all that is left to change is left as it was."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Trimmed:
+    """What became of n openings."""
+
+    openings: Openings
+    """As they are to be cut."""
+    origin: IntArray
+    """For each of them the one that it is of, as drawn."""
+    why: IntArray
+    """Of each drawn opening, a `Why`. Shape (n,)."""
+    held: IntArray
+    """What kept its change from what was asked for, a `Held`. Shape (n,)."""
+    wanted_mm: FloatArray
+    """The width that was asked for, where something held it. Shape (n,)."""
+    before: Found
+    """What is found in the layer as drawn."""
+
+
+def trimmed(m: Measurements, rule_set: RuleSet, marks: Collection[str] = ()) -> Trimmed:
+    """
+    The openings that a rule set asks for.
+
+    Args:
+        m: The layer as drawn.
+        rule_set: What is to be changed, and the limits that changes keep.
+        marks: What the layer says was done to it already, as of `marks_in`.
+    """
+    rule_set = replace(rule_set, trim=not_done_before(rule_set.trim, marks))
+    count = len(m.openings)
+    why, held, wanted_mm = np.zeros(count, np.int64), np.zeros(count, np.int64), np.full(count, np.nan)
+    now = _as_written(Made(m.openings, np.arange(count)), m)
+    layer = measured(m, now)
+    before = found_in(layer, rule_set, now.origin)
+    refused = {mends: np.zeros(count, bool) for mends in (False, True)}
+    for _ in range(_ROUNDS):
+        plan, mends = _planned(layer, rule_set, now.origin, refused)
+        _note(plan, now.origin, held, wanted_mm)
+        if not plan.is_changed.any():
+            break
+        planned = plan.is_changed
+        plan, then, changed = _without_new_errors(layer, rule_set, plan, now, before)
+        refused[mends][now.origin[planned & ~plan.is_changed]] = True
+        _note(plan, now.origin, held, wanted_mm)
+        rule_set = replace(rule_set, trim=rule_set.trim.without(rule_set.trim.done_once))
+        if then is None:
+            continue
+        rows = now.origin[plan.is_changed]
+        why[rows] = np.where(why[rows] == Why.UNCHANGED, plan.why[plan.is_changed], why[rows])
+        now, layer = Made(then.openings, now.origin[then.origin]), changed
+    return Trimmed(now.openings, now.origin, why, held, wanted_mm, before)
+
+
+def _planned(
+    m: Measurements, rule_set: RuleSet, origin: IntArray, refused: Mapping[bool, BoolArray]
+) -> tuple[Plan, bool]:
+    """
+    All that the rule set asks for, less what was refused; and whether it mends errors.
+
+    Errors are mended where nothing else is left to do, for that may have ended them.
+
+    Args:
+        m: The layer as it is by now.
+        rule_set: What is asked for.
+        origin: Of each opening, as drawn.
+        refused: Openings as drawn that were refused a change that was asked for, and one that mends errors.
+    """
+    plan = _asked_for(m, rule_set).without(refused[False][origin])
+    if plan.is_changed.any():
+        return plan, False
+    plan_errors(m, rule_set, plan)
+    return plan.without(refused[True][origin] & plan.is_changed), True
+
+
+def _note(plan: Plan, origin: IntArray, held: IntArray, wanted_mm: FloatArray) -> None:
+    """What holds openings, told by those as drawn; what was told first stays."""
+    rows = np.flatnonzero(plan.held)
+    rows = rows[held[origin[rows]] == Held.NOTHING]
+    held[origin[rows]], wanted_mm[origin[rows]] = plan.held[rows], plan.wanted_mm[rows]
+
+
+def _asked_for(m: Measurements, rule_set: RuleSet) -> Plan:
+    """All but the mending of errors."""
+    plan = Plan.of_nothing(len(m.openings))
+    plan_rows(m, rule_set, plan)
+    plan_panes(m, rule_set, plan)
+    plan_chips(m, rule_set, plan)
+    if rule_set.trim.selected:
+        needs = any(entry.failed for entry in rule_set.trim.selected)
+        plan_selected(m, rule_set, plan, openings_found_by(m, rule_set) if needs else {})
+    plan_circles(m, rule_set, plan)
+    plan_islands(m, rule_set, plan)
+    plan_corners(m, rule_set, plan)
+    return plan
+
+
+def _without_new_errors(
+    m: Measurements, rule_set: RuleSet, plan: Plan, now: Made, before: Found
+) -> tuple[Plan, Made | None, Measurements]:
+    """What of a plan brings no error, and what it makes; None where nothing is left of it."""
+    for turn in range(_TRIES + 1):
+        if not plan.is_changed.any():
+            break
+        then = _as_written(made(m, plan), m)
+        layer = measured(m, then)
+        after = found_in(layer, rule_set, now.origin[then.origin])
+        new = with_new_errors(before, after)
+        if new is None:
+            return plan, then, layer
+        guilty = _guilty(m, plan, now, after, new)
+        if turn == _TRIES - 1 or not guilty.any():
+            guilty = plan.is_changed
+        plan = plan.without(guilty)
+    return plan, None, m
+
+
+def _as_written(then: Made, m: Measurements) -> Made:
+    """
+    What is judged is what will be read, also before anything is changed.
+
+    A file in inches rounds lengths; and what is known more exactly when it is read again, by smaller steps or
+    without curves, has less slack at a limit. What that alone would bring is no new error of a change.
+    """
+    found, of = as_written(then.openings, m.limits)
+    return Made(found, then.origin[of])
+
+
+def _guilty(m: Measurements, plan: Plan, now: Made, after: Found, new: BoolArray) -> BoolArray:
+    """Which changes are given up: those of openings with new errors, and of the rows they are in."""
+    bad = np.zeros(int(now.origin.max()) + 2, bool)  # the last is for what is of no opening
+    bad[after.first[new]] = bad[after.second[new]] = True
+    bad[-1] = False
+    guilty = bad[now.origin] & plan.is_changed
+    row = m.row_of_part
+    with_row = np.zeros(int(row.max(initial=-1)) + 2, bool)
+    with_row[row[guilty]] = True
+    with_row[-1] = False
+    return (guilty | with_row[row]) & plan.is_changed

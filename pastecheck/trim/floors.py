@@ -1,0 +1,89 @@
+"""
+The narrowest that an opening may be made: the error limits of width, neck and both ratios, in closed form.
+
+With the other side kept: of a rectangle of sides w and l, corners of radius r, in foil of thickness T,
+
+    area ratio  (w l - k r2) / ((2 w + 2 l - c r) T) >= a,  k = 4 - pi, c = 8 - 2 pi,
+
+is linear in w where r stays as it is, and quadratic where the ends are round (r = w / 2). Other outlines are
+stretched: their area goes with w, and their perimeter is not longer than it was.
+"""
+
+from typing import Final
+
+import numpy as np
+
+from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.measurements import Measurements
+from pastecheck.rulesets import RuleSet
+from pastecheck.rulesets.trims import ReferenceTrim
+
+_CUT_MM2: Final = 4 - np.pi
+"""What four round corners of radius 1 take of the area."""
+_CUT_MM: Final = 8 - 2 * np.pi
+"""And of the perimeter."""
+WIDTH_CHECKS: Final = ("opening-width", "neck-width")
+
+
+def error_limit(rule_set: RuleSet, check: str) -> float:
+    """Below which a check finds an error; 0 where it finds none."""
+    limits = [rule.error_below for rule in rule_set.rules if rule.check == check]
+    return max((limit for limit in limits if limit is not None), default=0.0)
+
+
+def least_width_mm(
+    m: Measurements, rule_set: RuleSet, rows: IntArray, across_mm: FloatArray, along_mm: FloatArray
+) -> FloatArray:
+    """
+    The least that one side of openings may be, the other being kept. Shape (k,).
+
+    Args:
+        m: The layer.
+        rule_set: Its error limits.
+        rows: Openings. Shape (k,).
+        across_mm: The side that is to be changed, as it is.
+        along_mm: The other.
+    """
+    plain_mm = max(error_limit(rule_set, check) for check in WIDTH_CHECKS)
+    aspect_mm = error_limit(rule_set, "aspect-ratio") * m.foil.thickness_mm
+    ratio_mm = error_limit(rule_set, "area-ratio") * m.foil.thickness_mm
+    return np.maximum(max(plain_mm, aspect_mm), _of_area_ratio(m, rows, ratio_mm, across_mm, along_mm))
+
+
+def _of_area_ratio(
+    m: Measurements, rows: IntArray, ratio_mm: float, across_mm: FloatArray, along_mm: FloatArray
+) -> FloatArray:
+    """As `least_width_mm`; the ratio is that of area to perimeter."""
+    radius_mm = m.openings.shapes.radius_mm[m.openings.shape[rows]]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        straight = (ratio_mm * (2 * along_mm - _CUT_MM * radius_mm) + _CUT_MM2 * radius_mm**2) / (
+            along_mm - 2 * ratio_mm
+        )
+        straight = np.where(along_mm > 2 * ratio_mm, straight, np.inf)
+        # round ends: (k / 4) w2 - (l - a T (2 - c / 2)) w + 2 a T l <= 0
+        b = along_mm - ratio_mm * (2 - _CUT_MM / 2)
+        root = b**2 - 2 * _CUT_MM2 * ratio_mm * along_mm
+        round_ends = np.where((root >= 0) & (b > 0), (b - np.sqrt(root)) / (_CUT_MM2 / 2), np.inf)
+        stretched = across_mm * ratio_mm * m.perimeter_mm[rows] / m.area_mm2[rows]
+    of_rectangle = np.where((straight >= 2 * radius_mm) & (radius_mm < across_mm / 2), straight, round_ends)
+    return np.where(m.are_rounded_rectangles[rows], of_rectangle, stretched)
+
+
+def reference_mm3(reference: ReferenceTrim, pitch_mm: FloatArray, along_mm: FloatArray) -> FloatArray:
+    """The volume that a lead is given in metal foil. Shape (k,)."""
+    return reference.share_of_pitch * pitch_mm * along_mm * reference.thickness_mm
+
+
+def least_of_volume_mm(
+    m: Measurements, rows: IntArray, wanted_mm3: FloatArray, across_mm: FloatArray, along_mm: FloatArray
+) -> FloatArray:
+    """The side at which openings hold so much paste, the other being kept. Shape (k,)."""
+    area_mm2 = wanted_mm3 / m.foil.thickness_mm
+    radius_mm = m.openings.shapes.radius_mm[m.openings.shape[rows]]
+    straight = (area_mm2 + _CUT_MM2 * radius_mm**2) / along_mm
+    # round ends: w l - (k / 4) w2 = A
+    root = np.maximum(along_mm**2 - _CUT_MM2 * area_mm2, 0.0)
+    round_ends = (along_mm - np.sqrt(root)) / (_CUT_MM2 / 2)
+    stretched = across_mm * area_mm2 / m.area_mm2[rows]
+    of_rectangle = np.where((straight >= 2 * radius_mm) & (radius_mm < across_mm / 2), straight, round_ends)
+    return np.where(m.are_rounded_rectangles[rows], of_rectangle, stretched)

@@ -1,0 +1,84 @@
+"""What was written, read back and held against what was meant and against what was drawn."""
+
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from pastecheck import gerber
+from pastecheck.drawing import IntArray
+from pastecheck.errors import PastecheckError
+from pastecheck.limits import Limits
+from pastecheck.openings import Openings, cut_from
+from pastecheck.source import Span
+from pastecheck.trim.likeness import Partners, difference_mm2, origins, partners
+from pastecheck.trim.writing import Header, difference_bound_mm2, written
+
+NOT_PROVED: Final = "not-proved"
+_WRITTEN: Final = "what was written"
+
+
+class Proof(NamedTuple):
+    """A layer that was read back."""
+
+    openings: Openings
+    origin: IntArray
+    """For each opening that was read the one that it is of, as drawn."""
+    difference_mm2: float
+    """Area that either what was meant or what was read has, and the other has not; at most."""
+    bound_mm2: float
+    """Below which it has to be."""
+
+
+def proved(
+    content: bytes,
+    path: str,
+    meant: Openings,
+    drawn: Openings,
+    limits: Limits,
+    *,
+    everything: bool = True,
+) -> Proof:
+    """
+    The openings of a written layer: those that were meant, and none that was drawn is gone.
+
+    Raises:
+        PastecheckError: If they are not: openings that nearly touch were merged by rounding, say. Then the
+            layer must not be used.
+    """
+    found = cut_from(gerber.read(content, path, limits), limits, everything=everything)
+    same = partners(found, meant)
+    off_mm2, bound_mm2 = _held(found, meant, same, path)
+    origin = origins(found, drawn)
+    if len(np.unique(origin)) != len(drawn):
+        raise _not_proved("an opening that was drawn is gone", path)
+    return Proof(found, origin, off_mm2, bound_mm2)
+
+
+def _held(found: Openings, meant: Openings, same: Partners, path: str) -> tuple[float, float]:
+    """How far what was read is from what was meant, and may be; raises if it is farther."""
+    bound_mm2 = difference_bound_mm2(meant)
+    off_mm2 = difference_mm2(found, meant, same)
+    if len(found) != len(meant):
+        raise _not_proved(f"{len(found)} openings were read back, and {len(meant)} were meant", path)
+    if off_mm2 > bound_mm2:
+        off = f"what was read back is off by {off_mm2:.6f} mm2, and may be by {bound_mm2:.6f} mm2"
+        raise _not_proved(off, path)
+    return off_mm2, bound_mm2
+
+
+def _not_proved(text: str, path: str) -> PastecheckError:
+    return PastecheckError(text, Span(path), "nothing was written; trim it by hand", NOT_PROVED)
+
+
+def as_written(meant: Openings, limits: Limits) -> tuple[Openings, IntArray]:
+    """
+    Openings as they are when they were written and read, and which of those that were meant each is.
+
+    Raises:
+        PastecheckError: As `proved`.
+    """
+    content = written(meant, Header("", ()))
+    found = cut_from(gerber.read(content, _WRITTEN, limits), limits, everything=True)
+    same = partners(found, meant)
+    _held(found, meant, same, _WRITTEN)
+    return found, origins(found, meant, same)

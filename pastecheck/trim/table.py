@@ -1,0 +1,135 @@
+"""A plan made true: the openings as they are to be cut."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any, Final, NamedTuple
+
+import numpy as np
+import shapely
+
+from pastecheck.drawing import IntArray
+from pastecheck.geometry.dissolve import steiner
+from pastecheck.geometry.outlines import FLATNESS_MM, rounded
+from pastecheck.geometry.rectangles import Rectangles
+from pastecheck.measurements import Measurements
+from pastecheck.measurements.changed import Changed
+from pastecheck.measurements.remade import remade
+from pastecheck.openings import Openings, Shapes
+from pastecheck.ragged import offsets, rows_of_runs
+from pastecheck.trim.panes import pane_places_mm
+from pastecheck.trim.plan import NOT_SO, Outline, Plan
+from pastecheck.units import NM_PER_MM
+
+_COLUMNS: Final = ("shape", "x_nm", "y_nm", "line", "label")
+
+
+class Made(NamedTuple):
+    """Openings, and which opening of the layer before each of them is of."""
+
+    openings: Openings
+    origin: IntArray
+    """Shape (new,), sorted."""
+
+
+def made(m: Measurements, plan: Plan) -> Made:
+    """Openings as planned, in the order of those that they are made of."""
+    openings = remade(replace(Changed.as_drawn(m), inset_mm=plan.inset_mm)).openings
+    openings = _redrawn(openings, plan)
+    new = [_panes(m, openings, plan), _pieces(openings, plan)]
+    kept = np.flatnonzero(~plan.has_panes & (plan.cut == NOT_SO))
+    shapes, parts = openings.shapes, [_New(kept, _columns_of(openings, kept))]
+    for outlines, part in new:
+        columns = {**part.columns, "shape": part.columns["shape"] + len(shapes)}
+        shapes = _with(shapes, outlines)
+        parts.append(_New(part.origin, columns))
+    origin = np.concatenate([part.origin for part in parts])
+    order = np.argsort(origin, kind="stable")
+    merged: dict[str, Any] = {
+        name: np.concatenate([part.columns[name] for part in parts])[order] for name in _COLUMNS
+    }
+    return Made(replace(openings, shapes=shapes, **merged), origin[order])
+
+
+def measured(m: Measurements, found: Made) -> Measurements:
+    """The new openings in the same foil, on the same board."""
+    board = m.board.some(found.origin)
+    return Measurements(found.openings, m.foil, m.limits, sheet=m.sheet, board=board)
+
+
+class _New(NamedTuple):
+    """Some openings, by columns, and which opening each is of."""
+
+    origin: IntArray
+    columns: Mapping[str, IntArray]
+
+
+def _columns_of(openings: Openings, rows: IntArray) -> dict[str, IntArray]:
+    return {name: getattr(openings, name)[rows] for name in _COLUMNS}
+
+
+def _redrawn(openings: Openings, plan: Plan) -> Openings:
+    """New outlines in place of old ones; like ones share them."""
+    rows = np.flatnonzero(plan.redrawn != NOT_SO)
+    if not len(rows):
+        return openings
+    shape = openings.shape.copy()
+    shape[rows] = len(openings.shapes) + plan.redrawn[rows]
+    return replace(openings, shapes=_with(openings.shapes, plan.outlines), shape=shape)
+
+
+def _panes(m: Measurements, openings: Openings, plan: Plan) -> tuple[list[Outline], _New]:
+    """Panes in place of openings; like ones share their shape."""
+    rows = np.flatnonzero(plan.has_panes)
+    turn_rad = m.rectangles.direction_rad[rows]
+    table = np.column_stack([plan.pane_mm[rows], turn_rad, plan.web_mm[rows], plan.panes[rows]])
+    _, first, kind = np.unique(table, axis=0, return_index=True, return_inverse=True)
+    kind = kind.reshape(-1)
+    half_mm = plan.pane_mm[rows[first]] / 2
+    core = Rectangles(np.zeros((len(first), 2)), half_mm, turn_rad[first]).drawn()
+    places = [
+        pane_places_mm(plan.panes[row], plan.pane_mm[row], float(plan.web_mm[row]))
+        for row in rows[first].tolist()
+    ]
+    count = np.array([len(one) for one in places], np.int64)
+    begin = offsets(count)
+    opening = np.repeat(rows, count[kind])
+    at_mm = np.concatenate([np.zeros((0, 2)), *places])[rows_of_runs(begin[kind], count[kind])]
+    seen = m.rectangles.rows(opening)
+    place_nm = np.rint((seen.middle_mm + seen.told(at_mm)) * NM_PER_MM).astype(np.int64)
+    columns = _columns_of(openings, opening)
+    columns |= {"shape": np.repeat(kind, count[kind]), "x_nm": place_nm[:, 0], "y_nm": place_nm[:, 1]}
+    return [Outline(one, 0.0, 0.0) for one in core], _New(opening, columns)
+
+
+def _pieces(openings: Openings, plan: Plan) -> tuple[list[Outline], _New]:
+    """Pieces in place of openings."""
+    rows = np.flatnonzero(plan.cut != NOT_SO)
+    count = np.array([len(one) for one in plan.pieces], np.int64)
+    begin, kind = offsets(count), plan.cut[rows]
+    opening = np.repeat(rows, count[kind])
+    columns = _columns_of(openings, opening) | {"shape": rows_of_runs(begin[kind], count[kind])}
+    return [Outline(one, 0.0, FLATNESS_MM) for every in plan.pieces for one in every], _New(opening, columns)
+
+
+def _with(shapes: Shapes, outlines: Sequence[Outline]) -> Shapes:
+    """Shapes, and behind them some more."""
+    if not outlines:
+        return shapes
+    core = np.array([one.core for one in outlines], object)
+    radius_mm = np.array([one.radius_mm for one in outlines])
+    area_mm2, perimeter_mm = steiner(core, radius_mm)
+    new = Shapes(
+        rounded(core, radius_mm),
+        core,
+        radius_mm,
+        np.array([one.tolerance_mm for one in outlines]),
+        area_mm2,
+        perimeter_mm,
+        shapely.get_coordinates(shapely.centroid(core)),
+        shapely.bounds(core).reshape(-1, 4) + np.outer(radius_mm, [-1, -1, 1, 1]),
+    )
+    columns = {
+        name: np.concatenate([getattr(shapes, name), getattr(new, name)])
+        for name in Shapes.__dataclass_fields__
+    }
+    return Shapes(**columns)

@@ -1,0 +1,178 @@
+"""
+What trimming did, for a person at a terminal.
+
+What was changed, by what it was changed for; what could not be as it was asked for, and why; what is found
+less, and what is found still; and the proof.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
+from math import floor
+from typing import Final
+
+from rich.console import RenderableType
+from rich.padding import Padding
+from rich.text import Text
+
+from pastecheck.reporters._harmless import harmless
+from pastecheck.reporters._phrases import components, many, side
+from pastecheck.reporters._printing import printed
+from pastecheck.reporters._styles import QUIET, note
+from pastecheck.reporters.terminal import about_files
+from pastecheck.trim.outcome import Findings, Group, Size, Trimming
+from pastecheck.trim.plan import Held, Why
+from pastecheck.units import shown, shown_um
+
+_SIZES_SHOWN: Final = 6
+"""Of what was changed for one reason; the rest is told together."""
+_SET_IN: Final = 4
+_HAIR: Final = 0.01
+"""Of a per cent: shares are off by the rounding of places."""
+
+_TITLES: Final[Mapping[Why, str]] = {
+    Why.ROWS: "Leads in rows, narrowed for the gap between them",
+    Why.CHIPS: "Chips, less at their inner edges",
+    Why.THERMAL: "Thermal lands, in panes",
+    Why.LARGE: "Large openings, in panes",
+    Why.SELECTED: "Openings that the rule set selects",
+    Why.CORNERS: "Corners, rounded",
+    Why.ERRORS: "Openings with errors, as pastecheck check advises",
+    Why.CIRCLES: "Small circles, as squares",
+    Why.ISLANDS: "Openings round a piece of foil that would fall out",
+    Why.UNCHANGED: "Left as drawn, though not as it should be",
+}
+
+
+def rendered(done: Trimming, *, width: int = 100, colour: bool = False) -> str:
+    """
+    Trimming as text.
+
+    Args:
+        done: What was done.
+        width: Columns of the terminal.
+        colour: Whether to mark with colour what the words say.
+    """
+    return printed(_parts(done), width, colour=colour)
+
+
+def _parts(done: Trimming) -> Iterator[RenderableType]:
+    yield Text(harmless(done.file), style="bold", overflow="fold")
+    yield note(_head(done))
+    yield from (note(f"note: {notice}") for notice in done.rule_set.notices)
+    if done.was_trimmed:
+        yield note(
+            "the file says that this was done to it before; what is relative to the size as drawn (chips, "
+            "panes, selected openings) is not done again"
+        )
+    yield from about_files(done.diagnostics, done.file, beside=True)
+    yield ""
+    in_order = sorted(done.groups, key=lambda group: list(_TITLES).index(group.why))
+    for why, groups in groupby(in_order, key=lambda group: group.why):
+        yield from _of_one_reason(why, list(groups))
+    if all(group.why is Why.UNCHANGED for group in done.groups):
+        yield Text("Nothing was changed: " + ("see above" if done.groups else "it is as the rule set asks"))
+        yield ""
+    yield from _before_and_after(done)
+
+
+def _head(done: Trimming) -> str:
+    rule_set = done.rule_set
+    foil = f"{rule_set.foil.name}, {shown_um(rule_set.foil.thickness_mm)}"
+    asked = f"; asked for: {', '.join(done.asked)}" if done.asked else ""
+    grows = "; openings may grow" if done.grows else ""
+    if done.is_written:
+        where = f"written to {done.out}"
+    else:
+        where = f"a trial: {done.out} was not written" if done.out else "a trial: nothing was written"
+    return f"trimmed by {rule_set.name} ({foil}){asked}{grows}; {where}"
+
+
+def _of_one_reason(why: Why, groups: Sequence[Group]) -> Iterator[RenderableType]:
+    yield Text(_TITLES[why])
+    for group in groups[:_SIZES_SHOWN]:
+        yield Padding(Text(harmless(_line(group))), (0, 0, 0, 2))
+        for text in filter(None, [_ended(group.findings), group.says]):
+            yield Padding(Text(harmless(text), style=QUIET), (0, 0, 0, _SET_IN))
+    if rest := groups[_SIZES_SHOWN:]:
+        count = many(sum(len(group.rows) for group in rest), "opening")
+        yield note(f"and {count} of {many(len(rest), 'more size')}: --json FILE tells every one")
+    yield ""
+
+
+def _line(group: Group) -> str:
+    """How many, from what size to what size, with how much paste."""
+    count = many(len(group.rows), "opening")
+    of = f" of {components(group.components)}" if group.components else ""
+    drawn = _size(group.drawn)
+    if group.why is Why.UNCHANGED:
+        return f"{count}{of}, {drawn}{_share(group)}"
+    parts = f"{many(group.became, 'opening')} of " if group.became > len(group.rows) else ""
+    paste = f"{_percent(group.volume_mm3.after / group.volume_mm3.before)} of the paste"
+    return f"{count}{of}, {drawn} -> {parts}{_size(group.trimmed)}: {paste}{_share(group)}"
+
+
+def _size(one: Size) -> str:
+    return (
+        f"{side(one.width_mm)} mm round"
+        if one.is_round
+        else f"{side(one.width_mm)} x {side(one.length_mm)} mm"
+    )
+
+
+def _percent(share: float) -> str:
+    """Rounded down: what starves must not look as if it did not."""
+    return f"{floor(100 * share + _HAIR)} %"
+
+
+def _share(group: Group) -> str:
+    """Of what leads are given in metal foil: what a person understands."""
+    if group.reference_share is None:
+        return ""
+    before, after = (_percent(share) for share in group.reference_share)
+    what = f"{after}" if before == after else f"{before} -> {after}"
+    return f", {what} of what metal foil gives"
+
+
+def _ended(findings: Sequence[Findings]) -> str:
+    """What is found less of some openings; and what more."""
+    changed = [
+        one for one in findings if one.errors[0] != one.errors[1] or one.warnings[0] != one.warnings[1]
+    ]
+    return "; ".join(f"{one.check}: {_counts(one)}" for one in changed)
+
+
+def _counts(one: Findings) -> str:
+    told = []
+    for name, (before, after) in (("error", one.errors), ("warning", one.warnings)):
+        if before or after:
+            told.append(many(after, name) if before == after else f"{many(before, name)} -> {after}")
+    return ", ".join(told)
+
+
+def _before_and_after(done: Trimming) -> Iterator[RenderableType]:
+    """All findings, all paste, and the proof."""
+    if done.findings:
+        yield Text("Findings as drawn -> as trimmed")
+        yield from (note(f"{one.check}: {_counts(one)}{_warned_now(one)}") for one in done.findings)
+        yield ""
+    before, after = done.openings
+    openings = f"{many(before, 'opening')}{f' -> {after}' if after != before else ''}"
+    volumes = [shown(one, "mm3") for one in done.volume_mm3]
+    share = _percent(done.volume_mm3.after / done.volume_mm3.before)
+    yield Text("In all")
+    yield note(f"{openings}; paste {' -> '.join(volumes)} ({share})")
+    yield note(
+        f"proof: read back and judged again: {many(after, 'opening')}, none lost, none merged; at most "
+        f"{done.difference_mm2:.6f} mm2 in all off what was meant (of {done.bound_mm2:.3f} mm2 for rounding)"
+    )
+    if any(group.held is Held.GROWTH for group in done.groups):
+        yield note("what is too small is left to you: draw it larger, or add --grow")
+    yield ""
+
+
+def _warned_now(one: Findings) -> str:
+    """Errors that became warnings are said to be such."""
+    less, more = one.errors[0] - one.errors[1], one.warnings[1] - one.warnings[0]
+    if less <= 0 or more <= 0:
+        return ""
+    return f" ({many(min(less, more), 'error')} less, but as {many(min(less, more), 'warning')})"
