@@ -1,6 +1,7 @@
 """The command `trim`: write a corrected layer, and prove it by reading it back and judging it."""
 
 import argparse
+from functools import partial
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -19,6 +20,7 @@ from pastecheck.cli.status import JUDGED
 
 if TYPE_CHECKING:
     from pastecheck.board_files import BoardFile
+    from pastecheck.cuts import CutFile
     from pastecheck.layers import Layer
     from pastecheck.limits import Limits
     from pastecheck.measurements import Measurements
@@ -48,6 +50,17 @@ class _Inputs(NamedTuple):
     everything: bool
 
 
+class _Result(NamedTuple):
+    """What comes of it."""
+
+    content: bytes
+    """The corrected layer."""
+    told: "Trimming"
+    report: "Report"
+    outlines: "CutFile | None"
+    """None where they were not asked for."""
+
+
 def trim(arguments: list[str]) -> int:
     """Run the command; the exit status."""
     if (options := parsed(_parser(), arguments)) is None:
@@ -56,10 +69,11 @@ def trim(arguments: list[str]) -> int:
         raise usage("name one layer to trim", f"usage: {_USAGE}")
     if options.out is None and not options.dry_run:
         raise usage("no file was named to write", "add --out FILE, or --dry-run to see what would be done")
-    inputs = _inputs(options)
-    content, told, report = _trimmed(inputs, options)
-    _write(content, told, report, options)
-    return status_of(report.verdict, options.fail_on)
+    if options.outlines is not None and options.dry_run:
+        raise usage("--dry-run writes no outlines", "leave out one of the two")
+    result = _trimmed(_inputs(options), options)
+    _write(result, options)
+    return status_of(result.report.verdict, options.fail_on)
 
 
 def _parser() -> Parser:
@@ -86,7 +100,15 @@ def _parser() -> Parser:
         help="also do what the rule set does only if it is asked, such as circles: those entries that "
         "pastecheck rules SET shows as only-if-asked. May be given again",
     )
-    parser.add_argument("--force", action="store_true", help="write it though there is such a file already")
+    parser.add_argument(
+        "--outlines",
+        action=Once,
+        metavar="FILE",
+        help="also write what the cutter follows: the outlines of the corrected layer as SVG, 1 : 1 in mm",
+    )
+    parser.add_argument(
+        "--force", action="store_true", help="write files though there are such files already"
+    )
     parser.add_argument("--dry-run", action="store_true", help="say what would be done, and write no layer")
     parser.add_argument(
         "--json", action=Once, metavar="FILE", help="write what was done as JSON; - is standard output"
@@ -116,14 +138,16 @@ def _inputs(options: argparse.Namespace) -> _Inputs:
             f"{quoted(options.layers[0])} holds {len(found)} paste layers",
             "trim one at a time: " + ", ".join(layer.path for layer in found),
         )
-    paths = [path for path in (options.out, options.json) if path is not None]
+    files = {"--out": options.out, "--outlines": options.outlines}
+    paths = [path for path in (*files.values(), options.json) if path is not None]
     outputs.refuse_unfit(paths, [*options.layers, found[0].path, *beside, rule_set.file, *rule_set.extended])
-    if options.out == outputs.STANDARD_OUTPUT:
-        raise usage("--out names no file", "name a file for the layer: it is read back")
-    if options.out and not options.dry_run and not options.force and Path(options.out).exists():
-        raise usage(f"there is a file {quoted(options.out)} already", "name another, or add --force")
-    files = board_files.board_files_of(named, limits)
-    return _Inputs(found[0], rule_set, files, limits, options.everything)
+    for option, path in files.items():
+        if path == outputs.STANDARD_OUTPUT:
+            raise usage(f"{option} names no file", "name a file: only reports go to standard output")
+        if path and not options.dry_run and not options.force and Path(path).exists():
+            raise usage(f"there is a file {quoted(path)} already", "name another, or add --force")
+    beside_it = board_files.board_files_of(named, limits)
+    return _Inputs(found[0], rule_set, beside_it, limits, options.everything)
 
 
 def _asked(rule_set: "RuleSet", names: list[str]) -> "RuleSet":
@@ -142,7 +166,7 @@ def _asked(rule_set: "RuleSet", names: list[str]) -> "RuleSet":
     return replace(rule_set, trim=rule_set.trim.asked(names))
 
 
-def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> "tuple[bytes, Trimming, Report]":
+def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> _Result:
     """The corrected layer, what there is to say of it, and the report on it."""
     import hashlib
 
@@ -192,7 +216,20 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> "tuple[bytes, Trim
         diagnostics=(*said, *openings.diagnostics),
         verdict=report.verdict.value,
     )
-    return content, told, report
+    outlines = None if options.outlines is None else _outlines(inputs, now)
+    return _Result(content, told, report, outlines)
+
+
+def _outlines(inputs: _Inputs, m: "Measurements") -> "CutFile":
+    """What the cutter follows, of the layer as it was read back."""
+    import hashlib
+
+    from pastecheck.cuts import Job, cut_file
+
+    layer, rule_set = inputs.layer, inputs.rule_set
+    digest = hashlib.sha256(layer.content).hexdigest()
+    job = Job(PurePath(layer.path).name, digest, rule_set.title, rule_set.cutter)
+    return cut_file(m, layer.side, rule_set.outlines, rule_set.cutting, job)
 
 
 def _measured(inputs: _Inputs, openings: "Openings") -> "Measurements":
@@ -226,22 +263,29 @@ def _written(inputs: _Inputs, function: str, openings: "Openings") -> bytes:
     return written(openings, Header(says, comments, kept, sorted(marks)))
 
 
-def _write(content: bytes, told: "Trimming", report: "Report", options: argparse.Namespace) -> None:
-    """The layer to its file, and what was done to where it was asked for."""
+def _write(result: _Result, options: argparse.Namespace) -> None:
+    """Files to their places, and what was done to where it was asked for."""
     from pastecheck import outputs
     from pastecheck.trim import jsondoc
 
-    layer = [] if options.dry_run else [outputs.Output(options.out, [content.decode("ascii")])]
-    documents = [] if options.json is None else [(options.json, jsondoc.chunks(told))]
+    layer = [] if options.dry_run else [outputs.Output(options.out, [result.content.decode("ascii")])]
+    if result.outlines is not None:
+        layer.append(outputs.Output(options.outlines, result.outlines.chunks()))
+    documents = [] if options.json is None else [(options.json, jsondoc.chunks(result.told))]
     with outputs.in_place_at_the_end(layer):
-        tell(documents, _rendered, (told, report), options)
+        tell(documents, partial(_rendered, outlines=options.outlines), result, options)
 
 
-def _rendered(both: "tuple[Trimming, Report]", *, width: int, colour: bool, quiet: bool) -> str:
-    """What was done, and then the report on the result."""
+def _rendered(result: _Result, *, outlines: str, width: int, colour: bool, quiet: bool) -> str:
+    """What was done, then the report on the result, then what to know of the outlines."""
+    from pastecheck.cuts import terminal as cuts
     from pastecheck.reporters import terminal
     from pastecheck.trim.terminal import rendered
 
-    told, report = both
-    result = terminal.rendered(report, width=width, colour=colour, quiet=quiet)
-    return result if quiet else rendered(told, width=width, colour=colour) + result
+    text = terminal.rendered(result.report, width=width, colour=colour, quiet=quiet)
+    if quiet:
+        return text
+    text = rendered(result.told, width=width, colour=colour) + text
+    if result.outlines is None:
+        return text
+    return f"{text}\n{cuts.rendered(result.outlines, outlines, width=width, colour=colour)}"
