@@ -18,7 +18,7 @@ from pastecheck.check import Check, Unit
 from pastecheck.checks import catalogue as checks_that_ship
 from pastecheck.measurements import Foil, Sheet
 from pastecheck.measurements.powder import powder_type
-from pastecheck.rulesets.chain import bases, chain_of, folder, located, shipped
+from pastecheck.rulesets.chain import bases, chain_of, folder, located, shipped, ships
 from pastecheck.rulesets.codes import BAD_EXTENDS, BAD_VALUE, MISSING_KEY
 from pastecheck.rulesets.cutting import Cutting, Pass, cutting_of
 from pastecheck.rulesets.draft import Draft, Part, read_draft
@@ -115,6 +115,8 @@ class RuleSet:
     looser: tuple[str, ...] = ()
     """Limits that let more pass than those of the files that ship, or are extended, which they replace."""
 
+    is_namesake: bool = False
+    """Whether it has the name of a set that ships, and is none."""
     own_powder: str = ""
     """The powder that it has itself, in words; empty where that is judged by."""
 
@@ -126,6 +128,8 @@ class RuleSet:
             if self.amended
             else []
         )
+        if self.is_namesake:
+            said.append(f"{quoted(self.file)} is a file of your own, not the {self.name} that ships")
         if self.own_powder:
             said.append(f"judged for powder of {_powder_of(self.rules)}, not of {self.own_powder}")
         if self.looser:
@@ -240,6 +244,7 @@ def load(
         places=MappingProxyType({name: span for draft in chain for name, span in draft.said.items()}),
         amended=() if last_word is None else tuple(last_word.parts),
         looser=looser(chain, checks),
+        is_namesake=own.place.path.stem in shipped() and not ships(own.place),
     )
 
 

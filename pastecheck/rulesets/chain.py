@@ -42,6 +42,9 @@ def located(name_or_path: str) -> Place:
         return _shipped(name_or_path)
     if _is_path(name_or_path):
         path = Path(name_or_path)
+        if path.stem in shipped() and not is_file(path):
+            hint = f"the one that ships is named {quoted(path.stem)}"
+            raise RuleSetError(f"there is no file {quoted(name_or_path)}", Span(path.as_posix()), hint)
         return Place(path, path.as_posix())
     hint = _which(name_or_path, shipped())
     raise RuleSetError(f"no rule set is named {quoted(name_or_path)}", Span("pastecheck"), hint)

@@ -476,6 +476,22 @@ def test_what_sets_that_ship_have_apart_is_not_told_as_looser(name: str) -> None
     assert rulesets.load(name).notices == ()
 
 
+@pytest.mark.usefixtures("here")
+def test_a_file_of_ones_own_with_the_name_of_a_shipped_set_is_told_apart() -> None:
+    Path("polyester-75-knife.yaml").write_text(BASE.replace("0.17 mm", "0.1 mm"), encoding="utf-8")
+    rule_set = rulesets.load("polyester-75-knife.yaml", CATALOGUE)
+    told = "'polyester-75-knife.yaml' is a file of your own, not the polyester-75-knife that ships"
+    assert rule_set.notices == (told,)
+
+
+@pytest.mark.usefixtures("here")
+@pytest.mark.parametrize("path", ["polyester-75-knife.yaml", "rules/polyester-75-knife.yaml"])
+def test_whoever_names_the_file_of_a_shipped_set_is_told_its_name(path: str) -> None:
+    with pytest.raises(RuleSetError, match=f"there is no file '{path}'") as told:
+        rulesets.load(path)
+    assert told.value.hint == "the one that ships is named 'polyester-75-knife'"
+
+
 @pytest.mark.parametrize("base", rulesets.bases())
 def test_a_part_of_rule_sets_says_what_it_is_for(base: str) -> None:
     with pytest.raises(RuleSetError, match="is a part of rule sets, and says nothing of a foil") as told:
