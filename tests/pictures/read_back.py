@@ -53,13 +53,14 @@ class Drawn(NamedTuple):
                     points.append((piece.end.x, piece.end.y))
             yield (np.array(points) - _HALF_MM) * np.array([1, -1])
 
-    def polygons(self) -> shapely.Polygon | shapely.MultiPolygon:
+    def polygons(self) -> shapely.MultiPolygon:
         """What it fills by the even-odd rule, in coordinates of the layer."""
         filled: Any = shapely.MultiPolygon()
         for ring in self.rings():
-            filled = shapely.symmetric_difference(filled, shapely.Polygon(ring))
-        assert isinstance(filled, shapely.Polygon | shapely.MultiPolygon)
-        return filled
+            # rounding to steps may let the two sides of a thin place cross
+            filled = shapely.symmetric_difference(filled, shapely.make_valid(shapely.Polygon(ring)))
+        areas = [part for part in shapely.get_parts(filled) if isinstance(part, shapely.Polygon)]
+        return shapely.MultiPolygon(areas)
 
 
 def read(picture: Picture) -> list[Drawn]:
