@@ -46,6 +46,8 @@ REJUDGED: Final = (
 
 _SAME_MM: Final = 1e-3
 """A web that grows otherwise than by twice what is taken off, by more than flattening, is in the table."""
+_STRAIGHT_MM: Final = 1e-4
+"""Vertices of flattened curves so near to a line are left out: to move walls of hundreds takes long."""
 _FILLED: Final = 1e-6
 _ARC_SEGMENTS: Final = 16
 
@@ -148,8 +150,9 @@ def _are_rectangles(core: GeometryArray, core_mm: FloatArray) -> BoolArray:
 
 
 def _smaller(outline: GeometryArray) -> GeometryArray:
-    """Outlines with so much taken off all around as `INSETS_MM` says. Shape (u, k)."""
-    less = shapely.buffer(outline[:, None], -INSETS_MM[None, :], quad_segs=_ARC_SEGMENTS)
+    """Outlines with so much taken off all around as `INSETS_MM` says, to `_STRAIGHT_MM`. Shape (u, k)."""
+    straight = shapely.simplify(outline, _STRAIGHT_MM)
+    less = shapely.buffer(straight[:, None], -INSETS_MM[None, :], quad_segs=_ARC_SEGMENTS)
     return np.asarray(less, np.object_).reshape(len(outline), len(INSETS_MM))
 
 

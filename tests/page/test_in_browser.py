@@ -253,3 +253,9 @@ def test_a_phone_shows_the_answer_first_and_nothing_beyond_its_edge(board: Made,
     page = open_page(board.file, viewport={"width": 390, "height": 844}, has_touch=True).page
     expect(page.locator("h1:visible")).to_be_in_viewport()
     assert page.evaluate("document.documentElement.scrollWidth") == 390
+
+
+def test_the_job_sheet_warns_of_blades_paste_fumes_and_heat(board: Made, open_page: Open) -> None:
+    told = open_page(board.file).page.locator("#layer-2 .caution").inner_text()
+    for word in ("blades", "paste", "fumes", "Hot plates", "data sheets", "rules where you work"):
+        assert word in told

@@ -18,6 +18,8 @@ _SHEET_DRAWN: Final = 100.0
 _TO_WRITE: Final = ("force", "speed", "blade", "cut on", "by")
 """What the person at the cutter fills in."""
 
+_HOT: Final = "Hot plates and ovens burn, also for a good while after they were switched off."
+
 COUPON: Final = (
     (
         "Cut a coupon in the waste edge of each new sheet first: five slots of 0.25 x 1.5 mm at 0.5 mm, "
@@ -68,7 +70,7 @@ def job_sheet_of(layer: LayerReport, rule_set: RuleSetSummary, number: int) -> J
         sizes=_sizes(layer),
         to_write=_TO_WRITE,
         practice=COUPON if "knife" in job.cutter.lower() else COUPON[-1:],
-        caution=caution((layer,), rule_set),
+        caution=f"{caution((layer,), rule_set)} {_HOT}",
         sheet=_sheet(layer, job, number),
     )
 
