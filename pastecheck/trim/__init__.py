@@ -8,7 +8,7 @@ trimmed layer changes nothing. What is relative to the drawn size is done once: 
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -31,7 +31,7 @@ from pastecheck.trim.table import Made, made, measured
 
 __all__ = ["Held", "Trimmed", "Why", "trimmed"]
 
-_ROUNDS: Final = 10
+_ROUNDS: Final = 20
 """Leads made like their neighbours may make longer rows, pieces get round corners; then nothing is new."""
 _TRIES: Final = 6
 """After so many, all that is left to change is left as it was."""
@@ -69,15 +69,15 @@ def trimmed(m: Measurements, rule_set: RuleSet, marks: Collection[str] = ()) -> 
     why, held, wanted_mm = np.zeros(count, np.int64), np.zeros(count, np.int64), np.full(count, np.nan)
     now = _as_written(Made(m.openings, np.arange(count)), m)
     layer = measured(m, now)
-    before = found_in(layer, rule_set, now.origin)
-    refused = {mends: np.zeros(count, bool) for mends in (False, True)}
+    before = found = found_in(layer, rule_set, now.origin)
+    refused = _nobody(count)
     for _ in range(_ROUNDS):
         plan, mends = _planned(layer, rule_set, now.origin, refused)
         _note(plan, now.origin, held, wanted_mm)
         if not plan.is_changed.any():
             break
         planned = plan.is_changed
-        plan, then, changed = _without_new_errors(layer, rule_set, plan, now, before)
+        plan, then = _without_new_errors(layer, rule_set, plan, now, found)
         refused[mends][now.origin[planned & ~plan.is_changed]] = True
         _note(plan, now.origin, held, wanted_mm)
         rule_set = replace(rule_set, trim=rule_set.trim.without(rule_set.trim.done_once))
@@ -85,8 +85,22 @@ def trimmed(m: Measurements, rule_set: RuleSet, marks: Collection[str] = ()) -> 
             continue
         rows = now.origin[plan.is_changed]
         why[rows] = np.where(why[rows] == Why.UNCHANGED, plan.why[plan.is_changed], why[rows])
-        now, layer = Made(then.openings, now.origin[then.origin]), changed
+        now, layer, found = then
+        refused = _nobody(count)  # what was refused may do now
     return Trimmed(now.openings, now.origin, why, held, wanted_mm, before)
+
+
+def _nobody(count: int) -> dict[bool, BoolArray]:
+    return {mends: np.zeros(count, bool) for mends in (False, True)}
+
+
+class _State(NamedTuple):
+    """A layer on the way."""
+
+    made: Made
+    """Its openings, and for each the one that it is of, as drawn."""
+    m: Measurements
+    found: Found
 
 
 def _planned(
@@ -134,7 +148,7 @@ def _asked_for(m: Measurements, rule_set: RuleSet) -> Plan:
 
 def _without_new_errors(
     m: Measurements, rule_set: RuleSet, plan: Plan, now: Made, before: Found
-) -> tuple[Plan, Made | None, Measurements]:
+) -> tuple[Plan, _State | None]:
     """What of a plan brings no error, and what it makes; None where nothing is left of it."""
     for turn in range(_TRIES + 1):
         if not plan.is_changed.any():
@@ -144,12 +158,12 @@ def _without_new_errors(
         after = found_in(layer, rule_set, now.origin[then.origin])
         new = with_new_errors(before, after)
         if new is None:
-            return plan, then, layer
+            return plan, _State(Made(then.openings, now.origin[then.origin]), layer, after)
         guilty = _guilty(m, plan, now, after, new)
         if turn == _TRIES - 1 or not guilty.any():
             guilty = plan.is_changed
         plan = plan.without(guilty)
-    return plan, None, m
+    return plan, None
 
 
 def _as_written(then: Made, m: Measurements) -> Made:

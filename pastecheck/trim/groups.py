@@ -187,7 +187,7 @@ class _Words:
         if held is Held.NOTHING:
             return ""
         if held is Held.REFUSED:
-            return "left as it was: the change would have brought an error"
+            return "a change that was asked for is left out: it would have brought an error"
         if held is Held.GROWTH:
             return "too small for this foil and cutter, and nothing is made larger unless --grow says so"
         wanted = shown(wanted_mm, "mm")
