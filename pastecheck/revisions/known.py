@@ -157,11 +157,18 @@ def settled(layer: LayerReport, findings: tuple[Found, Found], pairs: Matched, b
         layer=before.file,
         known=sum(found.status is Status.KNOWN for one in outcomes for found in one.findings),
         worse=int(np.count_nonzero(worse)),
-        gone=len(old.check) - len(pairs.one),
+        gone=_gone(layer, old, pairs),
         file_warnings=(Counter(warnings_of(layer)) & Counter(before.warnings)).total(),
         way_mm=way_in_mm(before.way_nm),
     )
     return replace(layer, outcomes=outcomes, settled=told)
+
+
+def _gone(layer: LayerReport, old: Found, pairs: Matched) -> int:
+    """How many findings are not found any more, less those of checks that measured nothing this time."""
+    asked = {outcome.check for outcome in layer.outcomes if outcome.limits and not outcome.missing}
+    left = np.delete(old.check, pairs.one)
+    return sum(check in asked for check in left.tolist())
 
 
 def _had_passed(new: Found, pairs: Matched, before: Before) -> BoolArray:

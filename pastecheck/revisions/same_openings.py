@@ -82,6 +82,8 @@ def _that_stayed(old: Cut, new: Cut) -> Matched:
 
     What is cut is the same, whatever it is called.
     """
+    if not (old.label.any() and new.label.any()):
+        return NOTHING
     pairs = _some(found := _near(old, new, REACH_NM), _are_of_one_size(old, new, found))
     pairs = one_to_one(pairs, _cost(old, new, pairs))
     labels = np.column_stack([old.label[pairs.one], new.label[pairs.other]])

@@ -210,6 +210,26 @@ def test_layers_are_matched_by_side_and_those_that_were_not_checked_are_named() 
     assert after.known.not_checked == ("board/top.gbr",)
 
 
+def test_what_could_not_be_measured_this_time_is_not_called_gone() -> None:
+    close = [Slot(30.0, 0.0, 0.8, 1.0), Slot(30.9, 0.0, 0.8, 1.0)]
+    before = report(text_of([*BOARD, *close]))
+    (layer,) = before.layers
+    widths = sum(len(one.findings) for one in layer.outcomes if one.check == "opening-width")
+    all_of = sum(len(one.findings) for one in layer.outcomes)
+    assert 0 < widths < all_of
+
+    def told_without(**what: object) -> int:
+        outcomes = tuple(
+            replace(one, findings=(), **what if one.check == "opening-width" else {})  # type: ignore[arg-type]
+            for one in layer.outcomes
+        )
+        told = held_against(replace(before, layers=(replace(layer, outcomes=outcomes),)), known(before))
+        return told.layers[0].settled.gone if told.layers[0].settled else -1
+
+    assert told_without() == all_of
+    assert told_without(missing="--land FILE") == all_of - widths
+
+
 def test_a_side_that_the_known_report_has_not_is_all_new() -> None:
     after = held_against(report(text_of(BOARD), text_of(PART)), known(report(text_of(BOARD))))
     assert [set(states(layer)) for layer in after.layers] == [{"known"}, {"new"}]
