@@ -1,5 +1,6 @@
 """The words a check is declared in. A check measures; it does not judge, phrase or print."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
@@ -229,6 +230,8 @@ class Check:
     needs: Needs = Needs.NOTHING
     redraws: Redraws = Redraws.NOTHING
     """What its advice takes the place of."""
+    most: float = math.inf
+    """No reading is above it: what is a share ends at 1."""
     of_layer: bool = False
     """Whether it reads the layer as a whole, once."""
     mended: "Callable[[Measurements], Measurements] | None" = None

@@ -64,6 +64,7 @@ CHECK = Check(
     title="Off land",
     quantity="off land",
     unit=Unit.RATIO,
+    most=1.0,
     worse=Worse.ABOVE,
     definition="area of the opening on no land / its area (our own definition)",
     error_bound="as that of the areas: relative 0.1 um x edge of what is shared / area of the opening",

@@ -74,6 +74,7 @@ CHECK = Check(
     title="Open fraction",
     quantity="open fraction",
     unit=Unit.RATIO,
+    most=1.0,
     worse=Worse.ABOVE,
     definition="open area in a window of 10 x 10 mm about the opening / its area (our own definition)",
     error_bound=(

@@ -72,6 +72,7 @@ CHECK = Check(
     title="Pitch fraction",
     quantity="pitch fraction",
     unit=Unit.RATIO,
+    most=1.0,
     worse=Worse.ABOVE,
     definition=(
         "extent along the row / pitch of the row (our own definition; makers of stencils give widths)"
