@@ -12,7 +12,7 @@ from pastecheck.checks import catalogue, documentation
 from pastecheck.drawing import FloatArray
 from pastecheck.jobsheet import job, totals
 from pastecheck.judge.findings import outcome_of
-from pastecheck.judge.identity import identities
+from pastecheck.judge.identity import identity_of
 from pastecheck.judge.readings import JudgedRule, judged_rule, judged_rules, reach, rounding
 from pastecheck.measurements import Measurements
 from pastecheck.remedies import Failure, Remedies, remedies
@@ -71,7 +71,7 @@ def judged(m: Measurements, rule_set: RuleSet, checks: Mapping[str, Check] | Non
     known = catalogue() if checks is None else checks
     m, rules = judged_rules(m, rule_set.rules, known)
     found = remedies(m, rule_set, [one.failure for one in rules], partial(failures_of, rules))
-    identity = identities(m, [one.failure.failed for one in rules])
+    identity = identity_of(m, [one.failure.failed for one in rules])
     both = zip(rules, found.texts, strict=True)
     outcomes = tuple(outcome_of(m, one, identity, texts) for one, texts in both)
     readings = {

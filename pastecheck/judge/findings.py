@@ -7,7 +7,7 @@ import numpy as np
 
 from pastecheck.check import NO_OPENING, Readings, TextArray
 from pastecheck.drawing import FloatArray, IntArray
-from pastecheck.judge.identity import fingerprints, own_origin_mm
+from pastecheck.judge.identity import Identity, fingerprints
 from pastecheck.judge.readings import JudgedRule, rounding, worst
 from pastecheck.measurements import Measurements
 from pastecheck.ragged import distinct_rows
@@ -15,7 +15,7 @@ from pastecheck.report import Finding, Level, RuleOutcome, Status
 from pastecheck.units import shown_apart, slack_told
 
 
-def outcome_of(m: Measurements, one: JudgedRule, identity: TextArray, remedy: TextArray) -> RuleOutcome:
+def outcome_of(m: Measurements, one: JudgedRule, identity: Identity, remedy: TextArray) -> RuleOutcome:
     """One rule's outcome, its findings worst first."""
     count = len(one.readings.values)
     applicable = int(np.count_nonzero(~np.isnan(one.readings.values)))
@@ -36,7 +36,7 @@ def outcome_of(m: Measurements, one: JudgedRule, identity: TextArray, remedy: Te
     )
 
 
-def _findings(m: Measurements, one: JudgedRule, identity: TextArray, remedy: TextArray) -> Iterator[Finding]:
+def _findings(m: Measurements, one: JudgedRule, identity: Identity, remedy: TextArray) -> Iterator[Finding]:
     failed = one.failure.failed
     opening, other = failed.opening, failed.other
     place_mm = _places_mm(m, failed)
@@ -52,7 +52,7 @@ def _findings(m: Measurements, one: JudgedRule, identity: TextArray, remedy: Tex
         repeat(None) if other is None else (other + 1).tolist(),
         np.where(there, _labels(m, opening, opening if other is None else other), "").tolist(),
         np.where(there, m.openings.line[opening], 0).tolist(),
-        fingerprints(one.rule.check, one.check, identity, failed, place_mm - own_origin_mm(m)),
+        fingerprints(one.rule.check, one.check, identity, failed, place_mm),
         _texts(m, one).tolist(),
         remedy.tolist(),
         repeat(Status.NEW),

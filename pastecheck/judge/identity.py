@@ -22,6 +22,7 @@ look at places as well, and are not deceived by any of this but a mirrored layer
 """
 
 from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -33,8 +34,17 @@ from pastecheck.report import steps_of_10_um
 from pastecheck.units import NM_PER_MM
 
 
+class Identity(NamedTuple):
+    """By what the openings of a layer, and places in it, are known again."""
+
+    names: TextArray
+    """Of each opening that is in a finding: its component, and its place to 10 um; else None. Shape (n,)."""
+    origin_mm: FloatArray
+    """The lower left corner of the middles of all openings. Shape (2,)."""
+
+
 def fingerprints(
-    rule: str, check: Check, identity: TextArray, failed: Readings, bare_mm: FloatArray
+    rule: str, check: Check, identity: Identity, failed: Readings, place_mm: FloatArray
 ) -> list[str]:
     """
     A name for each finding of a rule, unique within the layer.
@@ -42,45 +52,45 @@ def fingerprints(
     Args:
         rule: Id of the check.
         check: What was measured.
-        identity: Names of openings.
+        identity: Of the layer.
         failed: Readings past a limit, k of them.
-        bare_mm: Their places, from the layer's own origin; only those of no opening matter. Shape (k, 2).
+        place_mm: Their places; only those of no opening matter. Shape (k, 2).
     """
     bare = failed.opening == NO_OPENING
-    one = identity[failed.opening]
-    steps = steps_of_10_um(bare_mm[bare]) / 100
+    one = identity.names[failed.opening]
+    steps = steps_of_10_um(place_mm[bare] - identity.origin_mm) / 100
     one[bare] = "" if check.of_layer else [f"@{x:.2f},{y:.2f}" for x, y in steps.tolist()]
     if failed.other is None:
         return _told_apart([f"{rule} {each}".rstrip() for each in one.tolist()], failed)
-    two = identity[failed.other].tolist()
+    two = identity.names[failed.other].tolist()
     both = zip(one.tolist(), two, strict=True)
     return _told_apart([f"{rule} {a} {b}" if a < b else f"{rule} {b} {a}" for a, b in both], failed)
 
 
 def _told_apart(names: list[str], failed: Readings) -> list[str]:
     """Names, the second of those that are equal marked #2, and so on: an opening may lie on several lands."""
-    _, first, kind = np.unique(names, return_index=True, return_inverse=True)
-    if len(first) == len(names):
+    if len(set(names)) == len(names):
         return names
+    _, kind = np.unique(names, return_inverse=True)
     order = np.argsort(failed.values, kind="stable")
     rank = np.empty(len(names), np.int64)
     rank[order] = _ranks(kind[order])
     return [f"{name}#{nth + 1}" if nth else name for name, nth in zip(names, rank.tolist(), strict=True)]
 
 
-def identities(m: Measurements, failed: Sequence[Readings]) -> TextArray:
+def identity_of(m: Measurements, failed: Sequence[Readings]) -> Identity:
     """
-    A name for each opening that is in a finding: its component, and its place to 10 um.
+    Names for all openings that are in a finding.
 
     Of openings at one place (one within the other) the second is marked #2, the smallest being the first.
-    Shape (n,); None for all others.
     """
     label = m.openings.label
-    place_nm = _middles_nm(m)
+    place_nm = np.rint(m.centroid_mm * NM_PER_MM).astype(np.int64)
     corner_nm = np.full((len(m.openings.labels), 2), np.iinfo(np.int64).max)
     for axis in (0, 1):
         np.minimum.at(corner_nm[:, axis], label, place_nm[:, axis])
-    corner_nm[[text == "" for text in m.openings.labels]] = place_nm.min(axis=0)
+    own_nm = np.array([column.min() for column in place_nm.T])
+    corner_nm[[text == "" for text in m.openings.labels]] = own_nm
     step = steps_of_10_um((place_nm - corner_nm[label]) / NM_PER_MM)
     by_area = np.argsort(m.area_mm2, kind="stable")
     rank = np.empty(len(label), np.int64)
@@ -92,18 +102,7 @@ def identities(m: Measurements, failed: Sequence[Readings]) -> TextArray:
         f"{m.openings.labels[of]}@{x:.2f},{y:.2f}" + (f"#{nth + 1}" if nth else "")
         for of, x, y, nth in zip(*(column.tolist() for column in columns), strict=True)
     ]
-    return names
-
-
-def own_origin_mm(m: Measurements) -> FloatArray:
-    """The lower left corner of the middles of all openings. Shape (2,)."""
-    corner_mm: FloatArray = _middles_nm(m).min(axis=0) / NM_PER_MM
-    return corner_mm
-
-
-def _middles_nm(m: Measurements) -> IntArray:
-    middle_nm: IntArray = np.rint(m.centroid_mm * NM_PER_MM).astype(np.int64)
-    return middle_nm
+    return Identity(names, own_nm / NM_PER_MM)
 
 
 def _openings_in(failed: Sequence[Readings]) -> Iterator[IntArray]:
