@@ -47,6 +47,13 @@ def test_each_group_says_what_to_do() -> None:
     assert first.remedies == ["widen to 0.215 x 0.215 mm"]
 
 
+def test_what_to_do_first_says_of_what_though_the_file_names_no_components(tmp_path: Path) -> None:
+    file = tmp_path / "paste-top.gbr"
+    head = "%FSLAX46Y46*%\n%MOMM*%\n%TF.FileFunction,Paste,Top*%\n"
+    file.write_text(f"{head}%ADD10R,0.1X1*%\nD10*\nX0Y0D03*\nM02*\n", encoding="ascii")
+    assert "<li>1 opening, 0.10 x 1.00 mm: widen to 0.215 x 1.000 mm</li>" in made(tmp_path, str(file)).text
+
+
 def test_known_findings_are_counted_and_not_listed() -> None:
     report = a_bad_board()
     outcomes = tuple(

@@ -65,7 +65,7 @@ class Group:
     """Whether its findings want unlike changes, so that each tells its own."""
     components: str
     of: str
-    """The components as a heading; empty where the file names none."""
+    """The components, or what it is about where the file names none, as the head of what to do."""
     rows: Sequence[Row]
     rows_left: int
     count: int
@@ -236,7 +236,7 @@ def _group(number: int, cause: Cause, its: Sequence[Finding], most: int, slack: 
         remedies=list(_remedies(cause)),
         has_own=_has_own(cause),
         components=", ".join(sorted({name for one in its for name in one.label.split("+") if name})),
-        of=f"{components(cause.components)}: " if cause.components else "",
+        of=f"{components(cause.components) if cause.components else what(cause)}: ",
         rows=[_row(one, slack, has_own=_has_own(cause)) for one in its[:most]],
         rows_left=max(len(its) - most, 0),
         count=len(its),
