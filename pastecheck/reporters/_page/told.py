@@ -106,6 +106,8 @@ class Layer:
     """Id, title and number of groups of each check that found something."""
     settled: str
     files_said: Sequence[tuple[str, str]]
+    file_warns: bool
+    """Whether there is a warning among what is said of the files."""
     looked_at: Sequence[Looked]
     picture: Picture | None
     scatter: Markup | None
@@ -171,6 +173,7 @@ def _layer(report: Report, layer: LayerReport, number: int) -> Layer:
         checks=_checks(layer, groups),
         settled=dealt_with_told(layer),
         files_said=_files_said(layer),
+        file_warns=any(one.level is DiagnosticLevel.WARNING for one in layer.diagnostics),
         looked_at=sorted((_looked(report, one) for one in layer.outcomes), key=lambda one: one.rank),
         picture=picture_of(layer, number, is_still=prospects is None),
         scatter=scatter_of(layer, report.rule_set.foil_thickness_mm) if layer.openings else None,
