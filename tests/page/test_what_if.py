@@ -160,6 +160,19 @@ def test_smaller_openings_are_judged_as_if_they_had_been_drawn_so(
     assert found(judged(page, 0.075, step)) == expected(made(tmp_path, str(smaller)).json["layers"][0])
 
 
+def test_leads_that_leave_enough_between_them_are_not_judged(tmp_path: Path, open_page: Open) -> None:
+    leads = "".join(f"X{650000 * nth}Y0D03*\n" for nth in range(4))
+    file = tmp_path / "leads-paste-top.gbr"
+    file.write_text(f"%FSLAX46Y46*%\n%MOMM*%\n%ADD10R,0.42X1.5*%\nD10*\n{leads}M02*\n", encoding="ascii")
+    page = open_page(made(tmp_path, str(file)).file).page
+    # 0.42 / 0.65 = 0.646 is above 0.57, and so is 0.41 / 0.65; but gaps of 0.24 mm are not below 0.235
+    assert judged(page, 0.075, 0)["checks"]["pitch-fraction"] == [0, 4]
+    assert judged(page, 0.075, 1)["checks"]["pitch-fraction"] == [0, 0]
+    smaller = tmp_path / "smaller-paste-top.gbr"
+    smaller.write_bytes(reduced(file.read_bytes(), 0.005))
+    assert found(judged(page, 0.075, 1)) == expected(made(tmp_path, str(smaller)).json["layers"][0])
+
+
 def test_what_vanishes_fails_and_leaves_no_web(tmp_path: Path, open_page: Open) -> None:
     text = "%FSLAX46Y46*%\n%MOMM*%\n%ADD10R,0.16X1*%\nD10*\nX0Y0D03*\nX300000D03*\nM02*\n"
     file = tmp_path / "two-paste-top.gbr"
