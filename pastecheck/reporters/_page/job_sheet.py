@@ -84,7 +84,7 @@ def _seen(job: Job) -> str:
     """The side that the sheet is drawn from; where it is not known which way it is cut, that is said."""
     if job.is_mirrored is None:
         return "As the file has it; a bottom layer is the other way round, seen from the squeegee's side"
-    return "Seen from the squeegee's side"
+    return f"Seen from the squeegee's side{', the file mirrored' if job.is_mirrored else ''}"
 
 
 def _sizes(layer: LayerReport) -> tuple[tuple[str, str], ...]:
