@@ -171,7 +171,7 @@ def test_the_bottom_is_drawn_mirrored_on_the_job_sheet_and_the_top_is_not(
     page = made(tmp_path, str(fixtures / "boards" / "greenhouse-logger-a")).text
     bottom, top = re.findall(r'<use href="#drawn-\d" transform="scale\((-?)', page)
     assert (bottom, top) == ("-", "")
-    told_so = re.findall(r"<figcaption>(Seen from .*?);", page)
+    told_so = re.findall(r"<figcaption>(Seen from .*?); the arrow", page)
     assert told_so == [
         "Seen from the squeegee&#39;s side, the file mirrored",
         "Seen from the squeegee&#39;s side",
