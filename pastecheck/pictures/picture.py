@@ -1,8 +1,8 @@
 """One layer drawn to scale: its parts, from the board below to the figures on top."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 import shapely
@@ -70,14 +70,13 @@ def picture_of(
     found = marked(layer, openings)
     lines = lines_measured(openings, found.findings)
     side = side if layer is None else layer.side
-    flip = f"scale({'-' if is_mirrored else ''}{1 / STEPS_PER_MM:g} {-1 / STEPS_PER_MM:g})".replace("0.", ".")
     paths = "".join(_paths(openings, board, found, lines))
     count = np.bincount(found.of_place, minlength=len(LEVELS)).tolist()
     beside = figures(lines, side, is_mirrored=is_mirrored)
     has_all = len(lines.begin_mm) <= MOST_FIGURES
     left_out = () if has_all else (f"figures beside the {MOST_FIGURES} shortest lines only",)
     return Picture(
-        body=f'<g class="film"><g transform="{flip}">{paths}</g>{beside}</g>',
+        body=f'<g class="film"><g transform="{_flip(is_mirrored=is_mirrored)}">{paths}</g>{beside}</g>',
         bounds_mm=_bounds_mm(openings, board, is_mirrored=is_mirrored),
         openings=len(openings),
         side=side,
@@ -86,6 +85,40 @@ def picture_of(
         left_out=(*_not_marked(found), *left_out),
         lines=lines,
     )
+
+
+class Sketch(NamedTuple):
+    """Openings without findings, to lie over a picture."""
+
+    body: str
+    """SVG elements, as those of a `Picture`."""
+    bounds_mm: tuple[float, float, float, float]
+
+
+def sketch_of(openings: Openings, names: Sequence[tuple[str, IntArray]], *, is_mirrored: bool) -> Sketch:
+    """
+    Outlines of some openings.
+
+    Args:
+        openings: One at least.
+        names: Classes, and rows of the openings that are drawn by paths of these.
+        is_mirrored: Whether they are drawn as seen from below.
+    """
+    paths = "".join(
+        element
+        for classes, rows in names
+        for element in _elements(
+            classes,
+            _gathered(openings.shapes, openings.shape[rows], openings.x_nm[rows], openings.y_nm[rows]),
+        )
+    )
+    body = f'<g class="film"><g transform="{_flip(is_mirrored=is_mirrored)}">{paths}</g></g>'
+    return Sketch(body, _bounds_mm(openings, NOTHING_KNOWN, is_mirrored=is_mirrored))
+
+
+def _flip(*, is_mirrored: bool) -> str:
+    """From steps, y upward, to mm, y downward."""
+    return f"scale({'-' if is_mirrored else ''}{1 / STEPS_PER_MM:g} {-1 / STEPS_PER_MM:g})".replace("0.", ".")
 
 
 def _not_marked(found: Marked) -> list[str]:

@@ -19,6 +19,7 @@ class Film {
     this.onPoint = () => {};
     this.onPin = () => {};
     this.places = new Places(numbers);
+    this.turn = this.svg.dataset.mirrored ? -1 : 1;
     this.over = this.marks();
     this.svg.setAttribute('preserveAspectRatio', 'xMidYMid meet');
     this.fit();
@@ -29,8 +30,8 @@ class Film {
   /** Groups that lie over the drawing, in the order they are drawn. */
   marks() {
     const over = {};
-    const group = element('g', { class: 'over', 'aria-hidden': 'true' });
-    for (const name of ['may-warn', 'may-fail', 'hits', 'pointed', 'pinned', 'spot']) {
+    const group = element('g', { class: 'over', 'aria-hidden': 'true', transform: `scale(${this.turn} 1)` });
+    for (const name of ['of-group', 'may-warn', 'may-fail', 'hits', 'pointed', 'pinned', 'spot']) {
       over[name] = element('path', { class: name, d: '' });
       group.append(over[name]);
     }
@@ -104,7 +105,7 @@ class Film {
   flyTo(lowX, lowY, highX, highY) {
     const least = Math.max(highX - lowX, highY - lowY, 1.2) * 0.6;
     const target = {
-      x: lowX - least, y: -highY - least, w: highX - lowX + 2 * least, h: highY - lowY + 2 * least,
+      x: (this.turn < 0 ? -highX : lowX) - least, y: -highY - least, w: highX - lowX + 2 * least, h: highY - lowY + 2 * least,
     };
     this.stop();
     if (matchMedia('(prefers-reduced-motion: reduce)').matches) {
@@ -139,7 +140,7 @@ class Film {
   openingAt(event) {
     const at = this.placeOf(event);
     const near = (event.pointerType === 'touch' ? 14 : 4) * this.seen.w / this.view.clientWidth;
-    return this.places.at(at.x, -at.y, near);
+    return this.places.at(this.turn * at.x, -at.y, near);
   }
 
   /** Frames about openings, on one of the groups over the drawing. */
@@ -150,6 +151,13 @@ class Film {
   /** Marks a place with a cross in a ring of constant size. */
   spot(x, y) {
     this.over.spot.setAttribute('d', `M${x} ${-y}h0`);
+  }
+
+  /** Scrolls the page to the drawing, where it is not seen. */
+  comeIntoSight() {
+    if (this.section.getBoundingClientRect().top < -40 || window.innerWidth < 900) {
+      this.section.scrollIntoView({ block: 'nearest' });
+    }
   }
 
   pin(row) {
@@ -234,10 +242,10 @@ class Film {
   nextOpening(by) {
     const count = this.numbers.openings.x.length;
     const at = middleOf(this.seen);
-    const row = this.pinned < 0 ? this.places.nearest(at.x, -at.y) : (this.pinned + by + count) % count;
+    const row = this.pinned < 0 ? this.places.nearest(this.turn * at.x, -at.y) : (this.pinned + by + count) % count;
     const [x, y] = this.places.middle(row);
     this.pin(row);
-    if (!holds(this.seen, x, -y)) this.flyTo(x - 2, y - 2, x + 2, y + 2);
+    if (!holds(this.seen, this.turn * x, -y)) this.flyTo(x - 2, y - 2, x + 2, y + 2);
   }
 }
 
