@@ -64,6 +64,7 @@ class Film {
     }
     this.svg.style.transform = '';
     this.svg.style.setProperty('--mark', `${Math.min(Math.max(5 + 1.3 * scale, 6), 18).toFixed(1)}px`);
+    this.svg.toggleAttribute('data-far', scale < Film.LEGIBLE);
     this.drawn = this.seen;
     this.svg.setAttribute('viewBox', `${x.toFixed(5)} ${y.toFixed(5)} ${w.toFixed(5)} ${h.toFixed(5)}`);
   }
@@ -251,6 +252,8 @@ class Film {
 
 /** Fewer openings are drawn anew in every frame. */
 Film.QUICK = 3000;
+/** Pixels to a millimetre from which figures are more than specks: 0.1 mm high they are 2.4 pixels. */
+Film.LEGIBLE = 24;
 
 /** Where openings are: in mm, y upward. */
 class Places {
