@@ -19,6 +19,8 @@ from pastecheck.cli.console import tell
 from pastecheck.cli.status import JUDGED
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from pastecheck.board_files import BoardFile
     from pastecheck.cuts import CutFile
     from pastecheck.layers import Layer
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
     from pastecheck.report import Report
     from pastecheck.rulesets import RuleSet
     from pastecheck.trim.outcome import Trimming
+    from pastecheck.trim.proof import Proof
 
 _USAGE: Final = "pastecheck trim LAYER --rules SET --out FILE [options]"
 _STATUS: Final = (
@@ -59,6 +62,8 @@ class _Result(NamedTuple):
     report: "Report"
     outlines: "CutFile | None"
     """None where they were not asked for."""
+    page: "Iterator[str] | None"
+    """As well."""
 
 
 def trim(arguments: list[str]) -> int:
@@ -107,6 +112,13 @@ def _parser() -> Parser:
         help="also write what the cutter follows: the outlines of the corrected layer as SVG, 1 : 1 in mm",
     )
     parser.add_argument(
+        "--page",
+        action=Once,
+        metavar="FILE",
+        help="also write a page for the browser: the report on the corrected layer, and what was changed, "
+        "drawn before and after",
+    )
+    parser.add_argument(
         "--force", action="store_true", help="write files though there are such files already"
     )
     parser.add_argument("--dry-run", action="store_true", help="say what would be done, and write no layer")
@@ -138,13 +150,14 @@ def _inputs(options: argparse.Namespace) -> _Inputs:
             f"{quoted(options.layers[0])} holds {len(found)} paste layers",
             "trim one at a time: " + ", ".join(layer.path for layer in found),
         )
-    files = {"--out": options.out, "--outlines": options.outlines}
+    files = {"--out": options.out, "--outlines": options.outlines, "--page": options.page}
     paths = [path for path in (*files.values(), options.json) if path is not None]
     outputs.refuse_unfit(paths, [*options.layers, found[0].path, *beside, rule_set.file, *rule_set.extended])
     for option, path in files.items():
         if path == outputs.STANDARD_OUTPUT:
             raise usage(f"{option} names no file", "name a file: only reports go to standard output")
-        if path and not options.dry_run and not options.force and Path(path).exists():
+        is_written = not options.dry_run or option == "--page"
+        if path and is_written and not options.force and Path(path).exists():
             raise usage(f"there is a file {quoted(path)} already", "name another, or add --force")
     beside_it = board_files.board_files_of(named, limits)
     return _Inputs(found[0], rule_set, beside_it, limits, options.everything)
@@ -194,7 +207,10 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> _Result:
     now = _measured(inputs, proof.openings)
     back = ReadBack(now, proof.origin, found_in(now, rule_set, proof.origin))
     result = layer._replace(path=out, content=content, diagnostics=(), found_in="")
-    report = run.checked([result], rule_set, limits, board_files=inputs.files, everything=inputs.everything)
+    draws, everything = options.page is not None, inputs.everything
+    report = run.checked(
+        [result], rule_set, limits, board_files=inputs.files, everything=everything, draws=draws
+    )
     mm3 = rule_set.foil.thickness_mm
     told = Trimming(
         tool_version=__version__,
@@ -217,7 +233,15 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> _Result:
         verdict=report.verdict.value,
     )
     outlines = None if options.outlines is None else _outlines(inputs, now)
-    return _Result(content, told, report, outlines)
+    page = None if options.page is None else _page(report, told, openings, proof)
+    return _Result(content, told, report, outlines, page)
+
+
+def _page(report: "Report", told: "Trimming", drawn: "Openings", proof: "Proof") -> "Iterator[str]":
+    """The page; who wants none does not wait for what writes it."""
+    from pastecheck.trim.page import chunks
+
+    return chunks(report, told, drawn, proof.openings, proof.origin)
 
 
 def _outlines(inputs: _Inputs, m: "Measurements") -> "CutFile":
@@ -271,6 +295,8 @@ def _write(result: _Result, options: argparse.Namespace) -> None:
     layer = [] if options.dry_run else [outputs.Output(options.out, [result.content.decode("ascii")])]
     if result.outlines is not None:
         layer.append(outputs.Output(options.outlines, result.outlines.chunks()))
+    if result.page is not None:
+        layer.append(outputs.Output(options.page, result.page))
     documents = [] if options.json is None else [(options.json, jsondoc.chunks(result.told))]
     with outputs.in_place_at_the_end(layer):
         tell(documents, partial(_rendered, outlines=options.outlines), result, options)

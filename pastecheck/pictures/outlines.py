@@ -102,6 +102,25 @@ def paths_of_polygons(polygons: GeometryArray, count: IntArray) -> Paths:
     return paths
 
 
+def discs(radius_mm: FloatArray) -> Paths:
+    """Discs about their origins. Shape (s,)."""
+    paths = _no_paths(len(radius_mm))
+    for row, radius in enumerate(radius_mm.tolist()):
+        paths.begin[row], paths.text[row] = _circle(np.zeros(2), radius)
+    paths.end[:] = paths.begin
+    return paths
+
+
+def diamonds(radius_mm: FloatArray) -> Paths:
+    """Squares about their origins that stand on a corner, so far from the middle. Shape (s,)."""
+    paths = _no_paths(len(radius_mm))
+    for row, radius in enumerate(np.rint(radius_mm * STEPS_PER_MM).astype(np.int64).tolist()):
+        paths.begin[row] = -radius, 0
+        paths.text[row] = f"{_lines([[radius, -radius], [radius, radius], [-radius, radius]])}z"
+    paths.end[:] = paths.begin
+    return paths
+
+
 def _straight(ring: FloatArray) -> tuple[IntArray, str]:
     """Where a closed ring of sides begins, in steps, and its path from there."""
     points = _rounded_to_steps(ring)

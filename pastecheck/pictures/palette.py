@@ -68,6 +68,7 @@ def style_of(colours: Mapping[str, str], mark_mm: float | None = None) -> str:
     every = [
         f".film path{{fill:none;stroke:none{'' if mark_mm else ';vector-effect:non-scaling-stroke'}}}",
         f".film .paper{{fill:{colours['paper']}}}.film .sheet{{fill:{colours['film']}}}",
+        f".film .rim{{fill:{colours['dot']}}}",
         f".film .board{{stroke:{colours['board']}}}.film .lands{{fill:{colours['land']}}}",
         f".film .outlines{{fill:{colours['opening']};fill-rule:evenodd}}.film .lands{{fill-rule:evenodd}}",
         *(f".film .{name}{{stroke-width:{_width(*widths, mark_mm)}}}" for name, widths in _LINES.items()),
@@ -92,7 +93,8 @@ def _of_level(level: str, colours: Mapping[str, str]) -> str:
         f".film .inner.{level}{{stroke:{colours[f'{level}-halo']}}}"
         f".film .dot.{level}{{stroke:{colours['dot']}}}"
         f"{_SQUARE if level == 'error' else ''}"
-        f".film .outlines.{level}{{fill:{colours[level]}}}"
+        f".film .outlines.{level}{{fill:{colours[level]}}}.film .ring.{level}{{fill:{colours[level]}}}"
+        f".film .middle.{level}{{fill:{colours[f'{level}-halo']}}}"
     )
 
 

@@ -1,8 +1,8 @@
 """One layer drawn to scale: its parts, from the board below to the figures on top."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 import shapely
@@ -13,13 +13,15 @@ from pastecheck.openings import Openings, Shapes
 from pastecheck.pictures.figures import MOST_FIGURES, figures
 from pastecheck.pictures.levels import LEVELS, Marked, marked
 from pastecheck.pictures.measured import Lines, lines_measured
-from pastecheck.pictures.outlines import STEPS_PER_MM, paths_of_polygons, paths_of_shapes
+from pastecheck.pictures.outlines import STEPS_PER_MM, diamonds, discs, paths_of_polygons, paths_of_shapes
 from pastecheck.pictures.tiles import placed_paths, strokes, tiled_paths
 from pastecheck.report import LayerReport
 from pastecheck.units import NM_PER_MM
 
 ONE_BY_ONE: Final = 4_000
 """So many openings with findings have a path of their own; of more, those of one level are gathered."""
+_PARTS_WITHIN: Final = {"rim": 1.0, "ring": 0.84, "middle": 0.58}
+"""Of a mark within an opening, one on top of the other, and how large they are."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -56,9 +58,10 @@ def picture_of(
     The group holds, each only where there is something: `board`, a path; `lands`, paths; of each level
     `settled`, `warning` and `error` the paths `halo` and `inner`, marks that lie below the openings; a group
     `openings` with paths `outlines` of what nothing was found of, and of each level those of what was, with
-    their row from 1 in `data-opening` if they are no more than `ONE_BY_ONE`; `dot`, the middle of marks where
-    there is room for it; `measured`, lines across narrow places (`inside` where they lie in an opening); and
-    a group `figures` with what the lines measure.
+    their row from 1 in `data-opening` if they are no more than `ONE_BY_ONE`; `dot`, the middle of marks of
+    bare lands; of each level the paths `within`, marks on openings that hide those below them; `measured`,
+    lines across narrow places (`inside` where they lie in an opening); and a group `figures` with what the
+    lines measure. Paths of many things are one for each tile of a grid.
 
     Args:
         openings: What is cut.
@@ -70,14 +73,13 @@ def picture_of(
     found = marked(layer, openings)
     lines = lines_measured(openings, found.findings)
     side = side if layer is None else layer.side
-    flip = f"scale({'-' if is_mirrored else ''}{1 / STEPS_PER_MM:g} {-1 / STEPS_PER_MM:g})".replace("0.", ".")
     paths = "".join(_paths(openings, board, found, lines))
     count = np.bincount(found.of_place, minlength=len(LEVELS)).tolist()
     beside = figures(lines, side, is_mirrored=is_mirrored)
     has_all = len(lines.begin_mm) <= MOST_FIGURES
     left_out = () if has_all else (f"figures beside the {MOST_FIGURES} shortest lines only",)
     return Picture(
-        body=f'<g class="film"><g transform="{flip}">{paths}</g>{beside}</g>',
+        body=f'<g class="film"><g transform="{_flip(is_mirrored=is_mirrored)}">{paths}</g>{beside}</g>',
         bounds_mm=_bounds_mm(openings, board, is_mirrored=is_mirrored),
         openings=len(openings),
         side=side,
@@ -86,6 +88,40 @@ def picture_of(
         left_out=(*_not_marked(found), *left_out),
         lines=lines,
     )
+
+
+class Sketch(NamedTuple):
+    """Openings without findings, to lie over a picture."""
+
+    body: str
+    """SVG elements, as those of a `Picture`."""
+    bounds_mm: tuple[float, float, float, float]
+
+
+def sketch_of(openings: Openings, names: Sequence[tuple[str, IntArray]], *, is_mirrored: bool) -> Sketch:
+    """
+    Outlines of some openings.
+
+    Args:
+        openings: One at least.
+        names: Classes, and rows of the openings that are drawn by paths of these.
+        is_mirrored: Whether they are drawn as seen from below.
+    """
+    paths = "".join(
+        element
+        for classes, rows in names
+        for element in _elements(
+            classes,
+            _gathered(openings.shapes, openings.shape[rows], openings.x_nm[rows], openings.y_nm[rows]),
+        )
+    )
+    body = f'<g class="film"><g transform="{_flip(is_mirrored=is_mirrored)}">{paths}</g></g>'
+    return Sketch(body, _bounds_mm(openings, NOTHING_KNOWN, is_mirrored=is_mirrored))
+
+
+def _flip(*, is_mirrored: bool) -> str:
+    """From steps, y upward, to mm, y downward."""
+    return f"scale({'-' if is_mirrored else ''}{1 / STEPS_PER_MM:g} {-1 / STEPS_PER_MM:g})".replace("0.", ".")
 
 
 def _not_marked(found: Marked) -> list[str]:
@@ -108,6 +144,7 @@ def _paths(openings: Openings, board: Board, found: Marked, lines: Lines) -> Ite
     yield from _openings(openings, found.of_opening)
     yield "</g>"
     yield from _marks(("dot",), found)
+    yield from _marks_within(found)
     for level in LEVELS[1:]:
         for is_inside in (False, True):
             some = lines.rows((lines.is_error == (level == "error")) & (lines.is_inside == is_inside))
@@ -152,12 +189,23 @@ def _marks(kinds: tuple[str, ...], found: Marked) -> Iterator[str]:
     for level, name in enumerate(LEVELS):
         shown = found.of_place == level
         if "dot" in kinds:
-            shown = shown & found.has_dot
+            shown = shown & found.is_bare
         at = _steps(found.place_mm[shown])
         # a square end turned by 45 degrees is a diamond
         way = np.broadcast_to(np.array([9, 9] if name == "error" else [1, 0]), at.shape)
         for kind in kinds:
             yield from _elements(f"{kind} {name}", strokes(at, way))
+
+
+def _marks_within(found: Marked) -> Iterator[str]:
+    """Marks as large as the opening lets them be, for those that lie below it are hidden."""
+    for level, name in enumerate(LEVELS):
+        rows = np.flatnonzero((found.of_place == level) & (found.within_mm > 0))
+        radii, kind = np.unique(np.round(found.within_mm[rows], 3), return_inverse=True)
+        x_nm, y_nm = np.rint(found.place_mm[rows].T * NM_PER_MM).astype(np.int64)
+        for part, share in _PARTS_WITHIN.items():
+            paths = diamonds(radii * share) if name == "error" else discs(radii * share)
+            yield from _elements(f"within {part} {name}", tiled_paths(paths, kind, x_nm, y_nm))
 
 
 def _steps(place_mm: FloatArray) -> IntArray:

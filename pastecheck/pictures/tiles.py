@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from pastecheck.drawing import IntArray
+from pastecheck.drawing import BoolArray, IntArray
 from pastecheck.pictures.outlines import STEP_NM, Paths
 
 _IN_A_TILE: Final = 250
@@ -39,28 +39,37 @@ def tiled_paths(paths: Paths, kind: IntArray, x_nm: IntArray, y_nm: IntArray) ->
     move[1:] -= np.where(first[1:, None], 0, end[:-1])
     command = np.where(first, "M", "m")
     each = map("{}{} {}{}".format, command.tolist(), *move.T.tolist(), paths.text[kind[order]].tolist())
-    texts = list(each)
+    return _joined(list(each), first)
+
+
+def strokes(begin: IntArray, way: IntArray) -> list[str]:
+    """Path data of straight lines by tiles; from each begin, in steps, along a way. Shape (k, 2) each."""
+    if not len(begin):
+        return []
+    tile = _tiles(*begin.T)
+    order = np.argsort(tile, kind="stable")
+    first = np.diff(tile[order], prepend=-1) != 0
+    begin, way = begin[order], way[order]
+    move = begin.copy()
+    move[1:] -= np.where(first[1:, None], 0, begin[:-1] + way[:-1])
+    command = np.where(first, "M", "m").tolist()
+    texts = list(map("{}{} {}l{} {}".format, command, *move.T.tolist(), *way.T.tolist()))
+    return _joined(texts, first)
+
+
+def _joined(texts: list[str], first: BoolArray) -> list[str]:
+    """Texts of each tile together; `first` says where one begins."""
     bounds = [*np.flatnonzero(first).tolist(), len(texts)]
     return ["".join(texts[a:b]) for a, b in pairwise(bounds)]
 
 
-def strokes(begin: IntArray, way: IntArray) -> list[str]:
-    """Path data of straight lines, one path; from each begin, in steps, along a way. Shape (k, 2) each."""
-    if not len(begin):
-        return []
-    move = begin.copy()
-    move[1:] -= begin[:-1] + way[:-1]
-    each = map("m{} {}l{} {}".format, *move.T.tolist(), *way.T.tolist())
-    return [f"M{''.join(each)[1:]}"]
-
-
-def _tiles(x_nm: IntArray, y_nm: IntArray) -> IntArray:
-    """Number of the square tile that each place is in. Shape (k,)."""
-    width, height = int(np.ptp(x_nm)) + 1, int(np.ptp(y_nm)) + 1
-    count = max(1, len(x_nm) // _IN_A_TILE)
+def _tiles(x: IntArray, y: IntArray) -> IntArray:
+    """Number of the square tile that each place is in, whatever the unit. Shape (k,)."""
+    width, height = int(np.ptp(x)) + 1, int(np.ptp(y)) + 1
+    count = max(1, len(x) // _IN_A_TILE)
     side = max(1, max(width, height) // count, int(np.sqrt(width / count * height)))
     across = width // side + 1
-    tile: IntArray = (y_nm - y_nm.min()) // side * across + (x_nm - x_nm.min()) // side
+    tile: IntArray = (y - y.min()) // side * across + (x - x.min()) // side
     return tile
 
 

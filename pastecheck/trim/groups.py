@@ -40,7 +40,7 @@ def groups_of(drawn: Measurements, done: Trimmed, now: ReadBack, rule_set: RuleS
     rows = np.flatnonzero((done.why != Why.UNCHANGED) | (done.held != Held.NOTHING))
     if not len(rows):
         return ()
-    first = _first_of_each(now.origin, len(done.why))
+    first = first_of_each(now.origin, len(done.why))
     count = np.bincount(now.origin, minlength=len(done.why))
     sizes = [drawn.width_mm, drawn.length_mm, now.m.width_mm[first], now.m.length_mm[first]]
     sizes.append(np.nan_to_num(done.wanted_mm))
@@ -89,7 +89,7 @@ def findings_of_all(before: Found, now: Found, rule_set: RuleSet) -> tuple[Findi
     return _told(numbers, rule_set)
 
 
-def _first_of_each(origin: IntArray, count: int) -> IntArray:
+def first_of_each(origin: IntArray, count: int) -> IntArray:
     """The first opening that each drawn one became. Shape (count,)."""
     order = np.argsort(origin, kind="stable")
     first: IntArray = order[np.searchsorted(origin[order], np.arange(count))]

@@ -23,13 +23,19 @@ from pastecheck.trim.outcome import Findings, Group, Size, Trimming
 from pastecheck.trim.plan import Held, Why
 from pastecheck.units import shown, shown_um
 
-_SIZES_SHOWN: Final = 6
+SIZES_SHOWN: Final = 6
 """Of what was changed for one reason; the rest is told together."""
 _SET_IN: Final = 4
+FINDINGS_TITLE: Final = "Findings as drawn -> as trimmed"
 _HAIR: Final = 0.01
 """Of a per cent: shares are off by the rounding of places."""
 
-_TITLES: Final[Mapping[Why, str]] = {
+DONE_BEFORE: Final = (
+    "the file says that this was done to it before; what is relative to the size as drawn (chips, "
+    "panes, selected openings) is not done again"
+)
+
+TITLES: Final[Mapping[Why, str]] = {
     Why.ROWS: "Leads in rows, narrowed for the gap between them",
     Why.CHIPS: "Chips, less at their inner edges",
     Why.THERMAL: "Thermal lands, in panes",
@@ -57,25 +63,36 @@ def rendered(done: Trimming, *, width: int = 100, colour: bool = False) -> str:
 
 def _parts(done: Trimming) -> Iterator[RenderableType]:
     yield Text(harmless(done.file), style="bold", overflow="fold")
-    yield note(_head(done))
+    yield note(head(done))
     yield from (note(f"note: {notice}") for notice in done.rule_set.notices)
     if done.was_trimmed:
-        yield note(
-            "the file says that this was done to it before; what is relative to the size as drawn (chips, "
-            "panes, selected openings) is not done again"
-        )
+        yield note(DONE_BEFORE)
     yield from about_files(done.diagnostics, done.file, beside=True)
     yield ""
-    in_order = sorted(done.groups, key=lambda group: list(_TITLES).index(group.why))
-    for why, groups in groupby(in_order, key=lambda group: group.why):
-        yield from _of_one_reason(why, list(groups))
-    if all(group.why is Why.UNCHANGED for group in done.groups):
-        yield Text("Nothing was changed: " + ("see above" if done.groups else "it is as the rule set asks"))
+    for why, groups in by_reason(done.groups):
+        yield from _of_one_reason(why, groups)
+    if nothing := nothing_told(done):
+        yield Text(nothing)
         yield ""
     yield from _before_and_after(done)
 
 
-def _head(done: Trimming) -> str:
+def by_reason(groups: Sequence[Group]) -> Iterator[tuple[Why, list[Group]]]:
+    """Groups by what they were changed for, in the order in which they are told."""
+    in_order = sorted(groups, key=lambda group: list(TITLES).index(group.why))
+    for why, its in groupby(in_order, key=lambda group: group.why):
+        yield why, list(its)
+
+
+def nothing_told(done: Trimming) -> str:
+    """That nothing was changed, where it is so; else empty."""
+    if any(group.why is not Why.UNCHANGED for group in done.groups):
+        return ""
+    return "Nothing was changed: " + ("see above" if done.groups else "it is as the rule set asks")
+
+
+def head(done: Trimming) -> str:
+    """What it was trimmed by, and where the result went."""
     rule_set = done.rule_set
     foil = f"{rule_set.foil.name}, {shown_um(rule_set.foil.thickness_mm)}"
     asked = f"; asked for: {', '.join(done.asked)}" if done.asked else ""
@@ -88,30 +105,36 @@ def _head(done: Trimming) -> str:
 
 
 def _of_one_reason(why: Why, groups: Sequence[Group]) -> Iterator[RenderableType]:
-    yield Text(_TITLES[why])
-    for group in groups[:_SIZES_SHOWN]:
-        yield Padding(Text(harmless(_line(group))), (0, 0, 0, 2))
-        for text in filter(None, [_ended(group.findings), group.says]):
+    yield Text(TITLES[why])
+    for group in groups[:SIZES_SHOWN]:
+        yield Padding(Text(harmless(line(group))), (0, 0, 0, 2))
+        for text in said_of(group):
             yield Padding(Text(harmless(text), style=QUIET), (0, 0, 0, _SET_IN))
-    if rest := groups[_SIZES_SHOWN:]:
+    if rest := groups[SIZES_SHOWN:]:
         count = many(sum(len(group.rows) for group in rest), "opening")
         yield note(f"and {count} of {many(len(rest), 'more size')}: --json FILE tells every one")
     yield ""
 
 
-def _line(group: Group) -> str:
+def said_of(group: Group) -> list[str]:
+    """What is found less or more of a group, and why it is not what was asked for."""
+    return list(filter(None, [_ended(group.findings), group.says]))
+
+
+def line(group: Group) -> str:
     """How many, from what size to what size, with how much paste."""
     count = many(len(group.rows), "opening")
     of = f" of {components(group.components)}" if group.components else ""
-    drawn = _size(group.drawn)
+    drawn = size_told(group.drawn)
     if group.why is Why.UNCHANGED:
         return f"{count}{of}, {drawn}{_share(group)}"
     parts = f"{many(group.became, 'opening')} of " if group.became > len(group.rows) else ""
     paste = f"{_percent(group.volume_mm3.after / group.volume_mm3.before)} of the paste"
-    return f"{count}{of}, {drawn} -> {parts}{_size(group.trimmed)}: {paste}{_share(group)}"
+    return f"{count}{of}, {drawn} -> {parts}{size_told(group.trimmed)}: {paste}{_share(group)}"
 
 
-def _size(one: Size) -> str:
+def size_told(one: Size) -> str:
+    """Width and length, or the diameter."""
     return (
         f"{side(one.width_mm)} mm round"
         if one.is_round
@@ -152,22 +175,35 @@ def _counts(one: Findings) -> str:
 def _before_and_after(done: Trimming) -> Iterator[RenderableType]:
     """All findings, all paste, and the proof."""
     if done.findings:
-        yield Text("Findings as drawn -> as trimmed")
-        yield from (note(f"{one.check}: {_counts(one)}{_warned_now(one)}") for one in done.findings)
+        yield Text(FINDINGS_TITLE)
+        yield from map(note, findings_told(done))
         yield ""
+    yield Text("In all")
+    yield from map(note, in_all_told(done))
+    yield ""
+
+
+def findings_told(done: Trimming) -> list[str]:
+    """What is found in the whole layer, by checks."""
+    return [f"{one.check}: {_counts(one)}{_warned_now(one)}" for one in done.findings]
+
+
+def in_all_told(done: Trimming) -> list[str]:
+    """Openings and paste of the whole layer, and the proof."""
     before, after = done.openings
     openings = f"{many(before, 'opening')}{f' -> {after}' if after != before else ''}"
     volumes = [shown(one, "mm3") for one in done.volume_mm3]
     share = _percent(done.volume_mm3.after / done.volume_mm3.before)
-    yield Text("In all")
-    yield note(f"{openings}; paste {' -> '.join(volumes)} ({share})")
-    yield note(
-        f"proof: read back and judged again: {many(after, 'opening')}, none lost, none merged; at most "
+    off = (
         f"{done.difference_mm2:.6f} mm2 in all off what was meant (of {done.bound_mm2:.3f} mm2 for rounding)"
     )
+    proof = (
+        f"proof: read back and judged again: {many(after, 'opening')}, none lost, none merged; at most {off}"
+    )
+    told = [f"{openings}; paste {' -> '.join(volumes)} ({share})", proof]
     if any(group.held is Held.GROWTH for group in done.groups):
-        yield note("what is too small is left to you: draw it larger, or add --grow")
-    yield ""
+        told.append("what is too small is left to you: draw it larger, or add --grow")
+    return told
 
 
 def _warned_now(one: Findings) -> str:

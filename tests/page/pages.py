@@ -32,6 +32,15 @@ def made(folder: Path, *arguments: str, rules: str = RULES, status: int = 0) -> 
     return Made(page, json.loads(data.read_text(encoding="utf-8")))
 
 
+def reported(folder: Path, *arguments: str, rules: str = RULES) -> Any:  # noqa: ANN401 -- JSON
+    """The JSON report of a check, without the page."""
+    data = folder / "report.json"
+    options = ["--rules", rules, "--json", str(data), "--fail-on", "never"]
+    with redirect_stdout(io.StringIO()):
+        assert main(["check", *arguments, *options]) == 0
+    return json.loads(data.read_text(encoding="utf-8"))
+
+
 def counts(layer: Any) -> dict[str, list[int]]:  # noqa: ANN401 -- JSON
     """Errors and warnings by check, of those that found something."""
     found = {

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.page.conftest import Open
+from tests.page.browsing import Open
 from tests.page.pages import made
 
 pytestmark = pytest.mark.slow

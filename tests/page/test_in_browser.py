@@ -1,14 +1,31 @@
 """The page as a reader meets it: in a real browser, from disk."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
-from playwright.sync_api import Page, expect
 
-from tests.page.conftest import Open
+from tests.page.browsing import Open, expect
 from tests.page.pages import Made, made
 
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
 pytestmark = pytest.mark.slow
+
+AS_OPENED = """() => {
+    document.querySelector('nav a[data-layer="2"]').click();
+    for (const filters of document.querySelectorAll('.filters')) {
+        for (const field of filters.querySelectorAll('.component, .check')) field.value = '';
+        for (const box of filters.querySelectorAll('[type=checkbox]')) box.checked = true;
+        filters.dispatchEvent(new Event('input'));
+    }
+    for (const view of document.querySelectorAll('.view')) {
+        for (const key of ['Escape', '0']) view.dispatchEvent(new KeyboardEvent('keydown', { key }));
+    }
+    document.activeElement.blur();
+    scrollTo(0, 0);
+}"""
 
 
 @pytest.fixture(scope="module")
@@ -25,34 +42,49 @@ def board(tmp_path_factory: pytest.TempPathFactory, fixtures: Path) -> Made:
     return made(tmp_path_factory.mktemp("page"), str(folder), *beside, "--outline", outline)
 
 
-def seen(page: Page, layer: int = 2) -> tuple[float, ...]:
+@pytest.fixture(scope="module")
+def kept(board: Made, open_for_all: Open) -> "Page":
+    """Its page in a window, for all tests; it flies without delay."""
+    return open_for_all(board.file, reduced_motion="reduce").page
+
+
+@pytest.fixture
+def page(kept: "Page") -> "Page":
+    """That page as it was when it was opened."""
+    kept.emulate_media(media="null")
+    kept.mouse.move(0, 0)
+    kept.evaluate(AS_OPENED)
+    return kept
+
+
+@pytest.fixture(scope="module")
+def phone(board: Made, open_for_all: Open) -> "Page":
+    return open_for_all(board.file, viewport={"width": 390, "height": 844}, has_touch=True).page
+
+
+def seen(page: "Page", layer: int = 2) -> tuple[float, ...]:
     """The part of the drawing that is seen."""
     page.wait_for_timeout(60)  # the drawing follows at the next frame
     box = page.locator(f"#layer-{layer} svg.drawing").get_attribute("viewBox") or ""
     return tuple(map(float, box.split()))
 
 
-def settled(page: Page) -> tuple[float, ...]:
-    """The same once a flight has ended."""
-    page.wait_for_timeout(500)
-    return seen(page)
-
-
 def test_it_asks_for_nothing_but_itself_and_nothing_goes_wrong(board: Made, open_page: Open) -> None:
     opened = open_page(board.file)
-    opened.page.wait_for_timeout(200)
+    opened.page.locator("#layer-2 .group a.fly").first.click()
+    opened.page.wait_for_timeout(500)
+    # and a flight has ended there, at the opening of J2 at (56.80, 34.50)
+    assert seen(opened.page)[2] < 5
     assert opened.asked == [board.file.as_uri()]
     assert opened.said == []
 
 
-def test_the_answer_is_the_first_thing_that_is_read(board: Made, open_page: Open) -> None:
-    page = open_page(board.file).page
+def test_the_answer_is_the_first_thing_that_is_read(page: "Page") -> None:
     assert page.locator("h1:visible").inner_text() == "Do not cut this"
     assert page.locator(".ask").inner_text() == "May I cut this? no"
 
 
-def test_the_worse_layer_is_shown_and_the_other_is_a_click_away(board: Made, open_page: Open) -> None:
-    page = open_page(board.file).page
+def test_the_worse_layer_is_shown_and_the_other_is_a_click_away(page: "Page") -> None:
     expect(page.locator("#layer-2")).to_be_visible()
     expect(page.locator("#layer-1")).to_be_hidden()
     page.get_by_role("link", name="bottom").click()
@@ -62,9 +94,8 @@ def test_the_worse_layer_is_shown_and_the_other_is_a_click_away(board: Made, ope
 
 
 def test_the_film_is_drawn_whole_at_first_and_zooms_by_button_key_and_wheel(
-    board: Made, open_page: Open
+    page: "Page",
 ) -> None:
-    page = open_page(board.file).page
     all_of_it = seen(page)
     # openings reach from 1.1 to 58.2 and from 2.575 to 37.7, as expected.json says; y is downward
     assert all_of_it[0] < 1.1
@@ -84,8 +115,7 @@ def test_the_film_is_drawn_whole_at_first_and_zooms_by_button_key_and_wheel(
     assert seen(page)[2] < 0.6 * all_of_it[2]
 
 
-def test_dragging_moves_the_film_by_as_much_as_the_hand(board: Made, open_page: Open) -> None:
-    page = open_page(board.file).page
+def test_dragging_moves_the_film_by_as_much_as_the_hand(page: "Page") -> None:
     before = seen(page)
     box = page.locator("#view-2").bounding_box()
     assert box is not None
@@ -100,8 +130,9 @@ def test_dragging_moves_the_film_by_as_much_as_the_hand(board: Made, open_page: 
     assert after[1] - before[1] == pytest.approx(-50 * per_pixel, rel=0.02)
 
 
-def test_two_fingers_zoom(board: Made, open_page: Open) -> None:
-    page = open_page(board.file, has_touch=True).page
+def test_two_fingers_zoom(phone: "Page") -> None:
+    page = phone
+    page.locator("#view-2").scroll_into_view_if_needed()
     before = seen(page)
     box = page.locator("#view-2").bounding_box()
     assert box is not None
@@ -123,10 +154,9 @@ def test_two_fingers_zoom(board: Made, open_page: Open) -> None:
     assert seen(page)[2] == pytest.approx(before[2] / 2, rel=0.05)
 
 
-def test_a_finding_is_flown_to(board: Made, open_page: Open) -> None:
-    page = open_page(board.file).page
+def test_a_finding_is_flown_to(page: "Page") -> None:
     page.locator("#layer-2 .group a.fly").first.click()
-    box = settled(page)
+    box = seen(page)
     # the opening of J2 at (56.80, 34.50)
     assert box[2] < 5
     assert box[0] < 56.8 < box[0] + box[2]
@@ -136,8 +166,7 @@ def test_a_finding_is_flown_to(board: Made, open_page: Open) -> None:
     assert "area ratio 0.51 is below 0.60" in told
 
 
-def test_keys_lead_through_the_findings(board: Made, open_page: Open) -> None:
-    page = open_page(board.file).page
+def test_keys_lead_through_the_findings(page: "Page") -> None:
     page.locator("#view-2").focus()
     page.keyboard.press("n")
     expect(page.locator("#layer-2 .group").nth(0)).to_have_class("group error flown-to")
@@ -147,8 +176,7 @@ def test_keys_lead_through_the_findings(board: Made, open_page: Open) -> None:
     expect(page.locator("#layer-2 .group").nth(0)).to_have_class("group error flown-to")
 
 
-def test_findings_are_filtered_by_check_level_and_component(board: Made, open_page: Open) -> None:
-    page = open_page(board.file).page
+def test_findings_are_filtered_by_check_level_and_component(board: Made, page: "Page") -> None:
     shown = page.locator("#layer-2 .group:visible")
     groups = board.json["layers"][1]["groups"]
     assert shown.count() == len(groups)
@@ -166,21 +194,19 @@ def test_findings_are_filtered_by_check_level_and_component(board: Made, open_pa
 
 
 def test_a_component_is_found_in_the_film_though_nothing_is_wrong_with_it(
-    board: Made, open_page: Open
+    page: "Page",
 ) -> None:
-    page = open_page(board.file).page
     page.locator("#layer-2 input.component").fill("C30")
     expect(page.locator("#layer-2 .shown")).to_contain_text("2 openings of components that begin so")
-    assert settled(page)[2] < 20
+    assert seen(page)[2] < 20
     assert (page.locator("#layer-2 .over .hits").get_attribute("d") or "").count("M") == 2
 
 
-def test_pointing_tells_the_measures_and_a_click_keeps_them(board: Made, open_page: Open) -> None:
-    page = open_page(board.file).page
+def test_pointing_tells_the_measures_and_a_click_keeps_them(page: "Page") -> None:
     panel = page.locator("#layer-2 .measures")
     expect(panel).to_be_hidden()
     page.locator("#layer-2 input.component").fill("C30")
-    box = settled(page)
+    box = seen(page)
     view = page.locator("#view-2").bounding_box()
     assert view is not None
     path = page.locator("#layer-2 .over .hits").get_attribute("d") or ""
@@ -207,15 +233,13 @@ def test_all_is_there_without_a_script(board: Made, open_page: Open) -> None:
     expect(page.locator("#layer-2 .job")).to_be_visible()
 
 
-def test_the_job_sheet_takes_one_page_of_paper_for_each_layer(board: Made, open_page: Open) -> None:
-    page = open_page(board.file).page
+def test_the_job_sheet_takes_one_page_of_paper_for_each_layer(page: "Page") -> None:
     for size in ("A4", "Letter"):
         paper = page.pdf(format=size, prefer_css_page_size=False)
         assert paper.count(b"/Type /Page\n") + paper.count(b"/Type /Page ") == 2
 
 
-def test_the_ruler_on_paper_is_100_mm_long(board: Made, open_page: Open) -> None:
-    page = open_page(board.file).page
+def test_the_ruler_on_paper_is_100_mm_long(page: "Page") -> None:
     page.emulate_media(media="print")
     box = page.locator("#layer-2 svg.ruler").bounding_box()
     assert box is not None
@@ -225,14 +249,12 @@ def test_the_ruler_on_paper_is_100_mm_long(board: Made, open_page: Open) -> None
     expect(page.locator("#layer-1 .job")).to_be_visible()
 
 
-def test_figures_beside_narrow_webs_are_drawn_as_lines(board: Made, open_page: Open) -> None:
-    page = open_page(board.file).page
+def test_figures_beside_narrow_webs_are_drawn_as_lines(page: "Page") -> None:
     style = "use => { const style = getComputedStyle(use); return [style.fill, style.strokeWidth]; }"
     assert page.locator("#layer-2 .figures use:not(.rim)").first.evaluate(style) == ["none", "0.8px"]
 
 
-def test_keys_lead_from_opening_to_opening(board: Made, open_page: Open) -> None:
-    page = open_page(board.file).page
+def test_keys_lead_from_opening_to_opening(page: "Page") -> None:
     page.locator("#view-2").focus()
     told = []
     for key in (".", ".", ","):
@@ -243,20 +265,31 @@ def test_keys_lead_from_opening_to_opening(board: Made, open_page: Open) -> None
     expect(page.locator("#layer-2 .measures")).to_be_hidden()
 
 
-def test_who_wants_no_motion_is_there_at_once(board: Made, open_page: Open) -> None:
-    page = open_page(board.file, reduced_motion="reduce").page
-    page.locator("#layer-2 .group a.fly").first.click()
-    assert seen(page)[2] < 5
+def test_a_phone_shows_the_answer_first_and_nothing_beyond_its_edge(phone: "Page") -> None:
+    expect(phone.locator("h1:visible")).to_be_in_viewport()
+    assert phone.evaluate("document.documentElement.scrollWidth") == 390
 
 
-def test_a_phone_shows_the_answer_first_and_nothing_beyond_its_edge(board: Made, open_page: Open) -> None:
-    page = open_page(board.file, viewport={"width": 390, "height": 844}, has_touch=True).page
-    expect(page.locator("h1:visible")).to_be_in_viewport()
-    assert page.evaluate("document.documentElement.scrollWidth") == 390
+def test_the_bottom_is_seen_from_below_and_places_are_those_of_the_file(page: "Page") -> None:
+    page.get_by_role("link", name="bottom").click()
+    page.locator("#layer-1 .group a.fly").first.click()
+    box = seen(page, 1)
+    # the web of C62 and Q1 at (47.42, 32.00): on the left of what is seen from below
+    assert box[0] < -47.42 < box[0] + box[2]
+    assert box[1] < -32 < box[1] + box[3]
+    expect(page.locator("#layer-1 .measures")).to_contain_text("(46.95, 32.00) mm")
+    # Q1 is the one at the smaller x, and so on the right here
+    view = page.locator("#view-1").bounding_box()
+    assert view is not None
+    page.keyboard.press("Escape")
+    page.mouse.move(
+        view["x"] + view["width"] / 2 + 0.4 / box[2] * view["width"], view["y"] + view["height"] / 2
+    )
+    expect(page.locator("#layer-1 .measures strong")).to_contain_text("of Q1")
 
 
-def test_the_job_sheet_warns_of_blades_paste_fumes_and_heat(board: Made, open_page: Open) -> None:
-    told = open_page(board.file).page.locator("#layer-2 .caution").inner_text()
+def test_the_job_sheet_warns_of_blades_paste_fumes_and_heat(page: "Page") -> None:
+    told = page.locator("#layer-2 .caution").inner_text()
     for word in ("blades", "paste", "fumes", "Hot plates", "data sheets", "rules where you work"):
         assert word in told
 

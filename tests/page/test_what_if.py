@@ -1,15 +1,17 @@
 """What the page says of another film, or of smaller openings, is what a check of them says."""
 
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import pytest
 import shapely
-from playwright.sync_api import Page
 
 from pastecheck import gerber, openings
-from tests.page.conftest import Open
-from tests.page.pages import counts, made
+from tests.page.browsing import Open
+from tests.page.pages import counts, made, reported
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
 
 pytestmark = pytest.mark.slow
 
@@ -70,7 +72,7 @@ ODD = "\n".join(
 )
 
 
-def judged(page: Page, thickness_mm: float, step: int, layer: int = 1) -> Any:  # noqa: ANN401 -- JSON
+def judged(page: "Page", thickness_mm: float, step: int, layer: int = 1) -> Any:  # noqa: ANN401 -- JSON
     """What the script of the page says: findings by check, and openings with errors and warnings."""
     return page.evaluate(
         "([layer, thickness, step]) => new Prospects(JSON.parse("
@@ -120,15 +122,18 @@ def reduced(content: bytes, inset_mm: float) -> bytes:
     return "\n".join([*lines, "M02*", ""]).encode()
 
 
-@pytest.mark.parametrize("rules", ["polyester-75-knife", "stainless-125-laser"])
+@pytest.mark.parametrize(
+    ("rules", "thicknesses_um"),
+    [("polyester-75-knife", (50, 100, 200)), ("stainless-125-laser", (75, 125, 150))],
+)
 def test_another_thickness_is_judged_as_check_does(
-    rules: str, tmp_path: Path, fixtures: Path, open_page: Open
+    rules: str, thicknesses_um: tuple[int, ...], tmp_path: Path, fixtures: Path, open_page: Open
 ) -> None:
     board = str(fixtures / "boards" / "greenhouse-logger-a" / "greenhouse-logger-paste-top.gbr")
     page = open_page(made(tmp_path, board, rules=rules).file).page
-    for um in (50, 75, 100, 125, 150, 200):
+    for um in thicknesses_um:
         said = judged(page, um / 1000, 0)
-        layer = made(tmp_path, board, "--thickness", f"{um} um", rules=rules).json["layers"][0]
+        layer = reported(tmp_path, board, "--thickness", f"{um} um", rules=rules)["layers"][0]
         assert found(said) == expected(layer)
         assert [said["errors"], said["warnings"]] == failing(layer)
 
@@ -141,23 +146,29 @@ def test_deposit_heights_are_judged_in_another_thickness_too(
     arguments = [layers[0], "--land", layers[1], "--mask", layers[2]]
     page = open_page(made(tmp_path, *arguments).file).page
     heights = []
-    for um in (25, 50, 150, 250):
-        layer = made(tmp_path, *arguments, "--thickness", f"{um} um").json["layers"][0]
+    for um in (25, 50, 250):
+        layer = reported(tmp_path, *arguments, "--thickness", f"{um} um")["layers"][0]
         heights.append(counts(layer).get("deposit-height", [0, 0]))
         assert judged(page, um / 1000, 0)["checks"]["deposit-height"] == heights[-1]
     assert any(map(any, heights))
 
 
+@pytest.fixture(scope="module")
+def odd(tmp_path_factory: pytest.TempPathFactory, open_for_all: Open) -> "Page":
+    """The page of `ODD`."""
+    folder = tmp_path_factory.mktemp("odd")
+    file = folder / "odd-paste-top.gbr"
+    file.write_text(ODD, encoding="ascii")
+    return open_for_all(made(folder, str(file)).file).page
+
+
 @pytest.mark.parametrize("step", [0, 1, 2, 4, 7, 9])
 def test_smaller_openings_are_judged_as_if_they_had_been_drawn_so(
-    step: int, tmp_path: Path, open_page: Open
+    step: int, tmp_path: Path, odd: "Page"
 ) -> None:
-    file = tmp_path / "odd-paste-top.gbr"
-    file.write_text(ODD, encoding="ascii")
-    page = open_page(made(tmp_path, str(file)).file).page
     smaller = tmp_path / "smaller-paste-top.gbr"
     smaller.write_bytes(reduced(ODD.encode(), step * 0.005))
-    assert found(judged(page, 0.075, step)) == expected(made(tmp_path, str(smaller)).json["layers"][0])
+    assert found(judged(odd, 0.075, step)) == expected(reported(tmp_path, str(smaller))["layers"][0])
 
 
 def test_leads_that_leave_enough_between_them_are_not_judged(tmp_path: Path, open_page: Open) -> None:
@@ -192,7 +203,7 @@ def test_the_sliders_say_what_would_be_found(tmp_path: Path, fixtures: Path, ope
     page.locator("#thickness-1").focus()
     for _ in range(5):
         page.keyboard.press("ArrowRight")
-    layer = made(tmp_path, board, "--thickness", "100 um").json["layers"][0]
+    layer = reported(tmp_path, board, "--thickness", "100 um")["layers"][0]
     errors, warnings = failing(layer)
     told = page.locator("#what-if-1 .result").inner_text()
     assert told == (
@@ -218,8 +229,8 @@ def test_volumes_of_deposits_are_judged_by_the_users_own_efficiency(
     )
     board = str(fixtures / "boards" / "greenhouse-logger-a" / "greenhouse-logger-paste-top.gbr")
     page = open_page(made(tmp_path, board, rules=str(rules)).file).page
-    for um in (50, 75, 120):
-        layer = made(tmp_path, board, "--thickness", f"{um} um", rules=str(rules)).json["layers"][0]
+    for um in (50, 120):
+        layer = reported(tmp_path, board, "--thickness", f"{um} um", rules=str(rules))["layers"][0]
         told = judged(page, um / 1000, 0)["checks"]["deposit-volume"]
         assert told == counts(layer)["deposit-volume"]
         assert all(told)
@@ -234,15 +245,15 @@ def test_real_boards_are_judged_as_check_does(
 ) -> None:
     file = str(shared / "corpus" / board)
     page = open_page(made(tmp_path, file).file).page
-    for um in (50, 100, 150):
-        layer = made(tmp_path, file, "--thickness", f"{um} um").json["layers"][0]
+    for um in (50, 150):
+        layer = reported(tmp_path, file, "--thickness", f"{um} um")["layers"][0]
         said = judged(page, um / 1000, 0)
         assert found(said) == expected(layer)
         assert [said["errors"], said["warnings"]] == failing(layer)
     # 10 um off all around: 0.20 mm become 0.18, which is no limit of this rule set
     smaller = tmp_path / "smaller-paste-top.gbr"
     smaller.write_bytes(reduced(Path(file).read_bytes(), 0.010))
-    assert found(judged(page, 0.075, 2)) == expected(made(tmp_path, str(smaller)).json["layers"][0])
+    assert found(judged(page, 0.075, 2)) == expected(reported(tmp_path, str(smaller))["layers"][0])
 
 
 def advice(page: Page) -> str:

@@ -15,6 +15,7 @@ LIES_ON = [
     *((level, "film", GRAPHICS) for level in ("settled", "warning", "error")),
     *((level, f"{level}-halo", GRAPHICS) for level in ("settled", "warning", "error")),
     *(("ink", f"{level}-halo", TEXT) for level in ("settled", "warning", "error")),
+    # marks on openings are rings of their level between these two
     *(("dot", level, TEXT) for level in ("settled", "warning", "error")),
 ]
 

@@ -11,18 +11,33 @@ from markupsafe import Markup
 
 from pastecheck.report import Report
 from pastecheck.reporters._harmless import harmless
+from pastecheck.reporters._page.changed import Changed
 from pastecheck.reporters._page.picture import style as picture_style
 from pastecheck.reporters._page.told import page_of
 
-SCRIPTS: Final = ("film.js", "findings.js", "prospects.js", "curve.js", "what_if.js", "start.js")
+SCRIPTS: Final = (
+    "film.js",
+    "findings.js",
+    "prospects.js",
+    "curve.js",
+    "what_if.js",
+    "changes.js",
+    "start.js",
+)
 """In the order they run; together they are the one script of the page."""
 
 
-def rendered(report: Report) -> Iterator[str]:
-    """The page in pieces."""
+def rendered(report: Report, changed: Changed | None = None) -> Iterator[str]:
+    """
+    The page in pieces.
+
+    Args:
+        report: With what its layers are drawn from.
+        changed: What was done to its one layer before it was judged.
+    """
     style = picture_style() + _text("page.css")
     script = "".join(map(_text, SCRIPTS))
-    page = page_of(report)
+    page = page_of(report, changed)
     pieces = (
         _environment()
         .get_template("page.html")

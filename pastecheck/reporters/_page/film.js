@@ -19,6 +19,7 @@ class Film {
     this.onPoint = () => {};
     this.onPin = () => {};
     this.places = new Places(numbers);
+    this.turn = this.svg.dataset.mirrored ? -1 : 1;
     this.over = this.marks();
     this.svg.setAttribute('preserveAspectRatio', 'xMidYMid meet');
     this.fit();
@@ -29,8 +30,8 @@ class Film {
   /** Groups that lie over the drawing, in the order they are drawn. */
   marks() {
     const over = {};
-    const group = element('g', { class: 'over', 'aria-hidden': 'true' });
-    for (const name of ['may-warn', 'may-fail', 'hits', 'pointed', 'pinned', 'spot']) {
+    const group = element('g', { class: 'over', 'aria-hidden': 'true', transform: `scale(${this.turn} 1)` });
+    for (const name of ['of-group', 'may-warn', 'may-fail', 'hits', 'pointed', 'pinned', 'spot']) {
       over[name] = element('path', { class: name, d: '' });
       group.append(over[name]);
     }
@@ -63,6 +64,7 @@ class Film {
     }
     this.svg.style.transform = '';
     this.svg.style.setProperty('--mark', `${Math.min(Math.max(5 + 1.3 * scale, 6), 18).toFixed(1)}px`);
+    this.svg.toggleAttribute('data-far', scale < Film.LEGIBLE);
     this.drawn = this.seen;
     this.svg.setAttribute('viewBox', `${x.toFixed(5)} ${y.toFixed(5)} ${w.toFixed(5)} ${h.toFixed(5)}`);
   }
@@ -104,7 +106,7 @@ class Film {
   flyTo(lowX, lowY, highX, highY) {
     const least = Math.max(highX - lowX, highY - lowY, 1.2) * 0.6;
     const target = {
-      x: lowX - least, y: -highY - least, w: highX - lowX + 2 * least, h: highY - lowY + 2 * least,
+      x: (this.turn < 0 ? -highX : lowX) - least, y: -highY - least, w: highX - lowX + 2 * least, h: highY - lowY + 2 * least,
     };
     this.stop();
     if (matchMedia('(prefers-reduced-motion: reduce)').matches) {
@@ -139,7 +141,7 @@ class Film {
   openingAt(event) {
     const at = this.placeOf(event);
     const near = (event.pointerType === 'touch' ? 14 : 4) * this.seen.w / this.view.clientWidth;
-    return this.places.at(at.x, -at.y, near);
+    return this.places.at(this.turn * at.x, -at.y, near);
   }
 
   /** Frames about openings, on one of the groups over the drawing. */
@@ -150,6 +152,13 @@ class Film {
   /** Marks a place with a cross in a ring of constant size. */
   spot(x, y) {
     this.over.spot.setAttribute('d', `M${x} ${-y}h0`);
+  }
+
+  /** Scrolls the page to the drawing, where it is not seen. */
+  comeIntoSight() {
+    if (this.section.getBoundingClientRect().top < -40 || window.innerWidth < 900) {
+      this.section.scrollIntoView({ block: 'nearest' });
+    }
   }
 
   pin(row) {
@@ -234,15 +243,17 @@ class Film {
   nextOpening(by) {
     const count = this.numbers.openings.x.length;
     const at = middleOf(this.seen);
-    const row = this.pinned < 0 ? this.places.nearest(at.x, -at.y) : (this.pinned + by + count) % count;
+    const row = this.pinned < 0 ? this.places.nearest(this.turn * at.x, -at.y) : (this.pinned + by + count) % count;
     const [x, y] = this.places.middle(row);
     this.pin(row);
-    if (!holds(this.seen, x, -y)) this.flyTo(x - 2, y - 2, x + 2, y + 2);
+    if (!holds(this.seen, this.turn * x, -y)) this.flyTo(x - 2, y - 2, x + 2, y + 2);
   }
 }
 
 /** Fewer openings are drawn anew in every frame. */
 Film.QUICK = 3000;
+/** Pixels to a millimetre from which figures are more than specks: 0.1 mm high they are 2.4 pixels. */
+Film.LEGIBLE = 24;
 
 /** Where openings are: in mm, y upward. */
 class Places {

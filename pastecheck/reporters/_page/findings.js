@@ -99,9 +99,7 @@ class Findings {
     event.preventDefault();
     if (link.dataset.at) this.flyToFinding(link.dataset.at);
     else this.flyToGroup(link.closest('.group'));
-    if (this.film.section.getBoundingClientRect().top < -40 || window.innerWidth < 900) {
-      this.film.section.scrollIntoView({ block: 'nearest' });
-    }
+    this.film.comeIntoSight();
   }
 
   flyToGroup(group) {
@@ -134,6 +132,12 @@ class Findings {
     }
   }
 
+  /** The size that an opening had before it was changed, where it was. */
+  asDrawn(row) {
+    const { changed } = this.numbers;
+    return changed && changed.size[row] ? [['as drawn', changed.sizes[changed.size[row]]]] : [];
+  }
+
   /** What is told of an opening: its name, its measures and its findings, for the panel. */
   measures(row) {
     const { openings, outlines, labels, thickness_um: thickness } = this.numbers;
@@ -147,6 +151,7 @@ class Findings {
       title: `Opening ${row + 1}${label ? ` of ${label}` : ''}`,
       lines: [
         ['size', size],
+        ...this.asDrawn(row),
         ['at', `(${(openings.x[row] / 1e4).toFixed(2)}, ${(openings.y[row] / 1e4).toFixed(2)}) mm`],
         ['area ratio', (over * 1000 / thickness).toFixed(2)],
         ['aspect ratio', (width * 1000 / thickness).toFixed(2)],

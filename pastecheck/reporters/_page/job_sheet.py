@@ -145,15 +145,15 @@ def _label(x: float, y: float, text: str) -> Markup:
 
 
 def _drawn(layer: LayerReport, job: Job, number: int, scale: float) -> Markup:
-    """The drawing that stands on the page once more, in the middle, and mirrored where it is cut so."""
+    """The drawing of the page once more, in the middle; where it is cut mirrored it is drawn so."""
     low_x, low_y, high_x, high_y = layer.bounds_mm
+    middle_x = (low_x + high_x) / 2
     return Markup(
-        '<use href="#drawn-{number}" transform="scale({across:.5f} {scale:.5f}) translate({x:.4f} {y:.4f})"/>'
+        '<use href="#drawn-{number}" transform="scale({scale:.5f}) translate({x:.4f} {y:.4f})"/>'
     ).format(
         number=number,
-        across=-scale if job.is_mirrored else scale,
         scale=scale,
-        x=-(low_x + high_x) / 2,
+        x=middle_x if job.is_mirrored else -middle_x,
         y=(low_y + high_y) / 2,
     )
 

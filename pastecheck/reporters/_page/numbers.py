@@ -10,6 +10,7 @@ from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.prospects import INSETS_MM, Balls, Efficiency, Prospects
 from pastecheck.report import LayerReport, OpeningTable
 from pastecheck.reporters._harmless import harmless
+from pastecheck.reporters._page.changed import Changed
 from pastecheck.units import UM_PER_MM
 
 _FIGURES: Final = 9
@@ -20,7 +21,7 @@ _UNSAFE: Final = {ord(c): f"\\u{ord(c):04x}" for c in "<>&\u2028\u2029"}
 """No text of a file can end the element that holds the numbers."""
 
 
-def numbers_of(layer: LayerReport, thickness_mm: float) -> str:
+def numbers_of(layer: LayerReport, thickness_mm: float, changed: Changed | None = None) -> str:
     """
     The numbers of a layer whose drawing moves.
 
@@ -73,6 +74,7 @@ def numbers_of(layer: LayerReport, thickness_mm: float) -> str:
             },
             "balls": _members(known.balls),
             "efficiency": _members(known.efficiency),
+            **({} if changed is None else {"changed": changed.numbers}),
         }
     )
 

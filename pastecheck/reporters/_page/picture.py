@@ -1,13 +1,15 @@
-"""The film of a layer as the page draws it: from the squeegee's side, as the file has it."""
+"""The film of a layer as the page draws it: from the squeegee's side, so that of the bottom from below."""
 
 from typing import Final, NamedTuple
 
+import numpy as np
 from markupsafe import Markup
 
 from pastecheck import pictures
 from pastecheck.pictures.documents import described
 from pastecheck.pictures.palette import DARK, LIGHT, style_of
 from pastecheck.report import LayerReport
+from pastecheck.reporters._page.changed import Changed
 
 DRAWN_UP_TO: Final = 200_000
 """Openings up to which a layer is drawn at all."""
@@ -21,14 +23,21 @@ class Picture(NamedTuple):
     svg: Markup
     is_still: bool
     said: str
+    is_mirrored: bool
+    shows_changes: bool
+    """Whether openings are drawn as they were, too."""
 
 
-def picture_of(layer: LayerReport, number: int, *, is_still: bool) -> Picture | None:
+def picture_of(
+    layer: LayerReport, number: int, changed: Changed | None = None, *, is_still: bool
+) -> Picture | None:
     """The drawing of a layer that was kept to be drawn; None of one with too much to draw."""
     if layer.drawn is None or layer.openings > DRAWN_UP_TO:
         return None
-    picture = pictures.picture_of(layer.drawn.openings, layer.drawn.board, layer)
-    low_x, low_y, high_x, high_y = picture.bounds_mm
+    is_mirrored = layer.side == "bottom"
+    picture = pictures.picture_of(layer.drawn.openings, layer.drawn.board, layer, is_mirrored=is_mirrored)
+    before = _before(changed, is_mirrored=is_mirrored)
+    low_x, low_y, high_x, high_y = _around(picture.bounds_mm, before.bounds_mm if before else ())
     box = (
         low_x - _MARGIN_MM,
         low_y - _MARGIN_MM,
@@ -37,15 +46,36 @@ def picture_of(layer: LayerReport, number: int, *, is_still: bool) -> Picture | 
     )
     said = described(picture)
     svg = Markup(
-        '<svg class="drawing" viewBox="{box}" role="img" aria-label="The film, drawn to scale: {said}">'
-        '<g id="drawn-{number}">{body}</g></svg>'
+        '<svg class="drawing" viewBox="{box}"{mirrored} role="img" '
+        'aria-label="The film, drawn to scale: {said}">'
+        '<g id="drawn-{number}">{body}</g>{before}</svg>'
     ).format(
         number=number,
+        mirrored=Markup(' data-mirrored="yes"') if is_mirrored else "",
         box=" ".join(f"{one:.4f}" for one in box),
         said=said,
         body=Markup(picture.body),  # noqa: S704 -- numbers throughout, no text of any file
+        before=Markup(before.body) if before else "",  # noqa: S704 -- as above
     )
-    return Picture(svg, is_still, said)
+    return Picture(svg, is_still, said, is_mirrored, before is not None)
+
+
+def _before(changed: Changed | None, *, is_mirrored: bool) -> pictures.Sketch | None:
+    """The openings as they were drawn, those that are cut otherwise now apart; None where none is."""
+    if changed is None or not changed.is_changed.any():
+        return None
+    names = (
+        ("was", np.flatnonzero(~changed.is_changed)),
+        ("was changed", np.flatnonzero(changed.is_changed)),
+    )
+    return pictures.sketch_of(changed.drawn, names, is_mirrored=is_mirrored)
+
+
+def _around(one: tuple[float, ...], other: tuple[float, ...]) -> tuple[float, ...]:
+    """A box about two, each min x, min y, max x, max y; of the other there may be none."""
+    if not other:
+        return one
+    return (*map(min, one[:2], other[:2]), *map(max, one[2:], other[2:]))
 
 
 def style() -> str:

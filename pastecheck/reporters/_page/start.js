@@ -11,6 +11,7 @@ function startLayer(article) {
   const whatIf = article.querySelector('section.what-if.needs-script');
   if (whatIf && numbers) new WhatIf(whatIf, film, numbers);
   if (film) startTools(film, findings);
+  if (article.querySelector('.changes')) new Changes(article, film, numbers);
   const print = article.querySelector('.job .print');
   if (print) print.addEventListener('click', () => window.print());
 }

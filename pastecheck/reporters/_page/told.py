@@ -13,6 +13,7 @@ from pastecheck.reporters._causes import Causes, causes
 from pastecheck.reporters._limits import WORDS, limit_shown
 from pastecheck.reporters._looked_at import worst_shown
 from pastecheck.reporters._one_finding import why_not_judged
+from pastecheck.reporters._page.changed import Changed
 from pastecheck.reporters._page.job_sheet import JobSheet, job_sheet_of
 from pastecheck.reporters._page.numbers import numbers_of
 from pastecheck.reporters._page.picture import DRAWN_UP_TO, Picture, picture_of
@@ -114,6 +115,8 @@ class Layer:
     job: JobSheet | None
     numbers: str
     """For the script, as JSON; empty where the layer is too large for it."""
+    changed: Changed | None
+    """What was done to it before it was judged; None where it is as the file has it."""
     too_large: str
     """Why the drawing is still, or there is none; else empty."""
     rejudged: str
@@ -135,8 +138,8 @@ class Page:
     layers: Sequence[Layer]
 
 
-def page_of(report: Report) -> Page:
-    """All that is told of a report."""
+def page_of(report: Report, changed: Changed | None = None) -> Page:
+    """All that is told of a report, and of what was done to its one layer."""
     rules = report.rule_set
     film = f"{rules.foil_name}, {shown_um(rules.foil_thickness_mm)}"
     return Page(
@@ -148,11 +151,11 @@ def page_of(report: Report) -> Page:
         film=film,
         notices=rules.notices,
         not_run=", ".join(rules.not_run),
-        layers=[_layer(report, layer, number) for number, layer in enumerate(report.layers, 1)],
+        layers=[_layer(report, layer, number, changed) for number, layer in enumerate(report.layers, 1)],
     )
 
 
-def _layer(report: Report, layer: LayerReport, number: int) -> Layer:
+def _layer(report: Report, layer: LayerReport, number: int, changed: Changed | None) -> Layer:
     found = causes(with_only_new(layer), GROUPS_SHOWN)
     groups = list(_groups(layer, found))
     prospects = layer.drawn.prospects if layer.drawn else None
@@ -175,10 +178,11 @@ def _layer(report: Report, layer: LayerReport, number: int) -> Layer:
         files_said=_files_said(layer),
         file_warns=any(one.level is DiagnosticLevel.WARNING for one in layer.diagnostics),
         looked_at=sorted((_looked(report, one) for one in layer.outcomes), key=lambda one: one.rank),
-        picture=picture_of(layer, number, is_still=prospects is None),
+        picture=picture_of(layer, number, changed, is_still=prospects is None),
         scatter=scatter_of(layer, report.rule_set.foil_thickness_mm) if layer.openings else None,
         job=job_sheet_of(layer, report.rule_set, number),
-        numbers=numbers_of(layer, report.rule_set.foil_thickness_mm) if prospects else "",
+        numbers=numbers_of(layer, report.rule_set.foil_thickness_mm, changed) if prospects else "",
+        changed=changed,
         too_large="" if prospects or not layer.openings else _too_large(layer),
         rejudged=", ".join(prospects.rejudged) if prospects else "",
         thickness_um=round(report.rule_set.foil_thickness_mm * UM_PER_MM, 3),
