@@ -1,6 +1,7 @@
 """Whatever is drawn: no new error, no opening dropped, merged or grown, and nothing to do the second time."""
 
 import os
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -72,6 +73,7 @@ def test_laws_hold_for_layouts_at_random(
         path = tmp_path_factory.getbasetemp() / "everything.yaml"
         path.write_text(EVERYTHING.format(name=name), encoding="utf-8")
         rule_set = rulesets.load(str(path))
+    rule_set = replace(rule_set, trim=rule_set.trim.asked(()))
     drawn = random_layer(seed, rule_set.foil.thickness_mm).openings
     layer = cut_from(gerber.read(written(drawn, Header("", ())), "in.gbr"), everything=True)
     assert faults(Measurements(layer, rule_set.foil), rule_set) == []
