@@ -56,7 +56,9 @@ class Trimmed:
     """What is found in the layer as drawn."""
 
 
-def trimmed(m: Measurements, rule_set: RuleSet, marks: Collection[str] = ()) -> Trimmed:
+def trimmed(
+    m: Measurements, rule_set: RuleSet, marks: Collection[str] = (), path: str = "the layer"
+) -> Trimmed:
     """
     The openings that a rule set asks for.
 
@@ -64,11 +66,15 @@ def trimmed(m: Measurements, rule_set: RuleSet, marks: Collection[str] = ()) -> 
         m: The layer as drawn.
         rule_set: What is to be changed, and the limits that changes keep.
         marks: What the layer says was done to it already, as of `marks_in`.
+        path: Of the layer, for errors.
+
+    Raises:
+        PastecheckError: If openings would not be the same when they are written and read.
     """
     rule_set = replace(rule_set, trim=not_done_before(rule_set.trim, marks))
     count = len(m.openings)
     why, held, wanted_mm = np.zeros(count, np.int64), np.zeros(count, np.int64), np.full(count, np.nan)
-    now = _as_written(Made(m.openings, np.arange(count)), m)
+    now = _as_written(Made(m.openings, np.arange(count)), m, path)
     layer = measured(m, now)
     before = found = found_in(layer, rule_set, now.origin)
     refused = _nobody(count)
@@ -83,7 +89,7 @@ def trimmed(m: Measurements, rule_set: RuleSet, marks: Collection[str] = ()) -> 
             rule_set, refused = _without_once(rule_set), _nobody(count)
             continue
         reason = plan.why
-        plan, then, guilty = _without_new_errors(layer, rule_set, plan, now, found)
+        plan, then, guilty = _without_new_errors(layer, rule_set, plan, now, found, path)
         refused[reason[guilty], now.origin[guilty]] = True
         _note(plan, now.origin, held, wanted_mm)
         if then is None:
@@ -161,7 +167,7 @@ _PLANNERS: Final[tuple[Callable[[Measurements, RuleSet, Plan], None], ...]] = (
 
 
 def _without_new_errors(
-    m: Measurements, rule_set: RuleSet, plan: Plan, now: Made, before: Found
+    m: Measurements, rule_set: RuleSet, plan: Plan, now: Made, before: Found, path: str
 ) -> tuple[Plan, _State | None, BoolArray]:
     """
     What of a plan brings no error, what it makes, and which changes were to blame for errors.
@@ -178,7 +184,7 @@ def _without_new_errors(
             blamed |= touching
             plan = plan.without(touching)
             continue
-        then = _as_written(meant, m)
+        then = _as_written(meant, m, path)
         layer = measured(m, then)
         after = found_in(layer, rule_set, now.origin[then.origin])
         new = with_new_errors(before, after)
@@ -200,14 +206,14 @@ def _touching(meant: Made, plan: Plan) -> BoolArray:
     return np.asarray(are & reaches)
 
 
-def _as_written(then: Made, m: Measurements) -> Made:
+def _as_written(then: Made, m: Measurements, path: str) -> Made:
     """
     What is judged is what will be read, also before anything is changed.
 
     A file in inches rounds lengths; and what is known more exactly when it is read again, by smaller steps or
     without curves, has less slack at a limit. What that alone would bring is no new error of a change.
     """
-    found, of = as_written(then.openings, m.limits)
+    found, of = as_written(then.openings, m.limits, path)
     return Made(found, then.origin[of])
 
 
