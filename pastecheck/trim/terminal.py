@@ -91,7 +91,7 @@ def _of_one_reason(why: Why, groups: Sequence[Group]) -> Iterator[RenderableType
     yield Text(_TITLES[why])
     for group in groups[:_SIZES_SHOWN]:
         yield Padding(Text(harmless(_line(group))), (0, 0, 0, 2))
-        for text in filter(None, [_ended(group.findings), group.says]):
+        for text in filter(None, [*_found(group.findings), group.says]):
             yield Padding(Text(harmless(text), style=QUIET), (0, 0, 0, _SET_IN))
     if rest := groups[_SIZES_SHOWN:]:
         count = many(sum(len(group.rows) for group in rest), "opening")
@@ -107,7 +107,8 @@ def _line(group: Group) -> str:
     if group.why is Why.UNCHANGED:
         return f"{count}{of}, {drawn}{_share(group)}"
     parts = f"{many(group.became, 'opening')} of " if group.became > len(group.rows) else ""
-    paste = f"{_percent(group.volume_mm3.after / group.volume_mm3.before)} of the paste"
+    volumes = " -> ".join(shown(one, "mm3").removesuffix(" mm3") for one in group.volume_mm3)
+    paste = f"paste {volumes} mm3, {_percent(group.volume_mm3.after / group.volume_mm3.before)}"
     return f"{count}{of}, {drawn} -> {parts}{_size(group.trimmed)}: {paste}{_share(group)}"
 
 
@@ -130,15 +131,19 @@ def _share(group: Group) -> str:
         return ""
     before, after = (_percent(share) for share in group.reference_share)
     what = f"{after}" if before == after else f"{before} -> {after}"
-    return f", {what} of what metal foil gives"
+    return f" ({what} of what metal foil gives)"
 
 
-def _ended(findings: Sequence[Findings]) -> str:
-    """What is found less of some openings; and what more."""
-    changed = [
-        one for one in findings if one.errors[0] != one.errors[1] or one.warnings[0] != one.warnings[1]
-    ]
-    return "; ".join(f"{one.check}: {_counts(one)}" for one in changed)
+def _found(findings: Sequence[Findings]) -> Iterator[str]:
+    """What is found less of some openings, or more; and what is found as before."""
+    for begins, as_before in (("", False), ("still ", True)):
+        told = [f"{one.check}: {_counts(one)}" for one in findings if _is_as_before(one) == as_before]
+        if told:
+            yield begins + "; ".join(told)
+
+
+def _is_as_before(one: Findings) -> bool:
+    return one.errors[0] == one.errors[1] and one.warnings[0] == one.warnings[1]
 
 
 def _counts(one: Findings) -> str:
