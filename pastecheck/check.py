@@ -112,10 +112,12 @@ class Readings:
     """What the check was told, where its wishes depend on that."""
 
     @staticmethod
-    def of_each(values: FloatArray, error: "FloatArray | float" = ROUNDING) -> "Readings":
+    def of_each(
+        values: FloatArray, error: "FloatArray | float" = ROUNDING, place_mm: FloatArray | None = None
+    ) -> "Readings":
         """One reading an opening, in order of the table."""
         bound = np.broadcast_to(np.asarray(error, dtype=np.float64), values.shape)
-        return Readings(values, bound, _every_row(len(values)))
+        return Readings(values, bound, _every_row(len(values)), place_mm=place_mm)
 
     @property
     def pairs(self) -> tuple[IntArray, IntArray]:
@@ -152,6 +154,8 @@ class Wish:
     """Width at which the opening, narrowed, would just pass, its length kept."""
     thinnest_mm: FloatArray | None = None
     """Thinnest foil with which it would just pass as drawn."""
+    square_mm: FloatArray | None = None
+    """Side of the square of equal area that would pass in place of a circle; better than other advice."""
     advice: TextArray | None = None
     """What would help that is no change of width or foil, in words, lower case; empty where nothing would."""
 

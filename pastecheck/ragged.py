@@ -6,6 +6,7 @@ from typing import Any, NamedTuple, TypeVar
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 HashArray = NDArray[np.uint64]
 
@@ -35,6 +36,18 @@ def rows_of_runs(start: IntArray, count: IntArray) -> IntArray:
 def offsets(count: IntArray) -> IntArray:
     """Where each run begins, and where the last one ends. Shape (runs + 1,)."""
     return np.concatenate([np.zeros(1, np.int64), np.cumsum(count, dtype=np.int64)])
+
+
+def in_short(column: FloatArray) -> FloatArray:
+    """The same column, not to be written to; where all rows are equal, or NaN, in the room of one."""
+    is_one = len(column) > 0 and np.array_equal(column[1:], column[:-1], equal_nan=True)
+    return np.broadcast_to(column[0], column.shape) if is_one else column
+
+
+def gathered(of_kind: FloatArray, kind: IntArray) -> FloatArray:
+    """The row of each thing's kind, not to be written to; in short as above. Shape (n, ...)."""
+    one = in_short(of_kind)
+    return of_kind[kind] if one is of_kind else np.broadcast_to(one[0], (len(kind), *one.shape[1:]))
 
 
 def distinct(numbers: NDArray[Number]) -> NDArray[Number]:

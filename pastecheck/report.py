@@ -250,10 +250,10 @@ class LayerReport:
     @property
     def verdict(self) -> Verdict:
         """The worst level of what is new; a warning about the file asks for care as well."""
-        levels = {finding.level for finding in self.findings(Status.NEW)}
-        if Level.ERROR in levels:
+        if any(found.level is Level.ERROR for found in self.findings(Status.NEW)):
             return Verdict.FAIL
-        return Verdict.CARE if levels or self.file_warnings else Verdict.PASS
+        has_new = next(self.findings(Status.NEW), None) is not None
+        return Verdict.CARE if has_new or self.file_warnings else Verdict.PASS
 
     @property
     def lacks_openings(self) -> bool:

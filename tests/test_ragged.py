@@ -12,6 +12,8 @@ from pastecheck.ragged import (
     IntArray,
     distinct_rows,
     distinct_runs,
+    gathered,
+    in_short,
     offsets,
     rows_of_runs,
     within_runs,
@@ -104,3 +106,21 @@ def test_runs_that_share_a_hash_are_told_apart() -> None:
 def test_no_rows_are_of_no_kind(columns: int) -> None:
     kinds = distinct_rows(np.zeros((0, columns), np.int64))
     assert len(kinds.first) == len(kinds.inverse) == 0
+
+
+@given(st.lists(st.sampled_from([1.5, np.nan]), min_size=1, max_size=3), st.data())
+def test_what_is_gathered_is_the_row_of_each_kind_whether_in_short_or_not(
+    of_kind: list[float], data: st.DataObject
+) -> None:
+    kinds = data.draw(st.lists(st.integers(0, len(of_kind) - 1), max_size=5))
+    kind, column = _column(kinds), np.column_stack([of_kind, of_kind])
+    expected = column[kind]
+    np.testing.assert_array_equal(gathered(column, kind), expected)
+    np.testing.assert_array_equal(gathered(column[:, 0], kind), expected[:, 0])
+
+
+def test_a_column_of_one_number_or_of_nothing_is_held_once() -> None:
+    assert in_short(np.array([2.0, 2.0, 2.0])).strides == (0,)
+    assert in_short(np.array([np.nan, np.nan])).strides == (0,)
+    assert in_short(np.array([2.0, np.nan])).strides == (8,)
+    assert in_short(np.zeros(0)).shape == (0,)

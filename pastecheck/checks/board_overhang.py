@@ -24,8 +24,7 @@ from pastecheck.measurements.changed import Changed
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
     """How far each opening reaches beyond the board."""
     found = m.beyond_board
-    rows = np.arange(len(found.reach_mm))
-    return Readings(found.reach_mm, found.loose_mm + ROUNDING, rows, place_mm=found.place_mm)
+    return Readings.of_each(found.reach_mm, found.loose_mm + ROUNDING, found.place_mm)
 
 
 def wish(_m: Measurements, failed: Readings, _limit: float) -> Wish:

@@ -33,8 +33,7 @@ _LARGE_MM: Final = 2.0
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
     """Largest island in each opening."""
     islands = m.insides.islands
-    rows = np.arange(len(islands.area_mm2))
-    return Readings(islands.area_mm2, islands.error_mm2 + ROUNDING, rows, place_mm=islands.place_mm)
+    return Readings.of_each(islands.area_mm2, islands.error_mm2 + ROUNDING, islands.place_mm)
 
 
 def wish(m: Measurements, failed: Readings, _limit: float) -> Wish:

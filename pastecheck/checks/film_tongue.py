@@ -32,7 +32,7 @@ from pastecheck.units import shown
 def measure(m: Measurements, scope: Scope[NoParams]) -> Readings:
     """Narrowest tongue in each opening."""
     width_mm, error_mm, place_mm = m.insides.tongues_within(scope.loosest_below).across
-    return Readings(width_mm, error_mm + ROUNDING, np.arange(len(width_mm)), place_mm=place_mm)
+    return Readings.of_each(width_mm, error_mm + ROUNDING, place_mm)
 
 
 def wish(m: Measurements, failed: Readings, limit: float) -> Wish:

@@ -38,8 +38,7 @@ from pastecheck.units import shown
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
     """Overhang of each opening on a land."""
     found = m.on_lands.overhang
-    rows = np.arange(len(found.reach_mm))
-    return Readings(found.reach_mm, found.loose_mm + ROUNDING, rows, place_mm=found.place_mm)
+    return Readings.of_each(found.reach_mm, found.loose_mm + ROUNDING, found.place_mm)
 
 
 def wish(m: Measurements, failed: Readings, _limit: float) -> Wish:

@@ -70,7 +70,7 @@ def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
     necks_mm, error_mm, place_mm = m.insides.necks
     repeats = necks_mm >= _REPEATS * m.width_mm - error_mm
     values = np.where(repeats, np.nan, necks_mm)
-    return Readings(values, error_mm + ROUNDING, np.arange(len(values)), place_mm=place_mm)
+    return Readings.of_each(values, error_mm + ROUNDING, place_mm)
 
 
 def wish(m: Measurements, failed: Readings, limit: float) -> Wish:

@@ -48,7 +48,7 @@ _ROUNDING: Final = 1e-9
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
     """Span of each opening."""
     span_mm, error_mm, place_mm = m.insides.spans
-    return Readings(span_mm, error_mm + ROUNDING, np.arange(len(span_mm)), place_mm=place_mm)
+    return Readings.of_each(span_mm, error_mm + ROUNDING, place_mm)
 
 
 def wish(m: Measurements, failed: Readings, limit: float) -> Wish:

@@ -23,7 +23,7 @@ from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
 from pastecheck.measurements.powder import LARGEST_BALL_MM, finer_types
-from pastecheck.measurements.squares import SIDE, as_square, can_be_squares
+from pastecheck.measurements.squares import squares_mm
 from pastecheck.units import shown_um
 
 ROUND: Final = 0.97
@@ -82,7 +82,7 @@ def _balls(area_mm2: FloatArray, perimeter_mm: FloatArray, params: Params) -> In
 
 def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     """
-    The width, where that is what is too small; and in words a square, or the next finer type that fits.
+    The width, where that is what is too small; a square; and in words the next finer type that fits.
 
     A square of a circle's area wants five balls across, not eight: it does where the circle does not.
     """
@@ -102,9 +102,8 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
         for kind, ball in zip(types, balls_mm, strict=True)
     ]
     advice = np.array([*words, ""], np.object_)[nth]
-    square = can_be_squares(m, failed.opening, limit * params.balls * params.ball_mm)
-    advice[square] = [as_square(side) for side in (SIDE * across_mm[square]).tolist()]
-    return Wish(width_mm=width_mm, advice=advice)
+    square_mm = squares_mm(m, failed.opening, limit * params.balls * params.ball_mm)
+    return Wish(width_mm=width_mm, square_mm=square_mm, advice=advice)
 
 
 def outlook(changed: Changed, readings: Readings) -> FloatArray:

@@ -37,7 +37,7 @@ from pastecheck.check import (
 from pastecheck.drawing import BoolArray, FloatArray
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
-from pastecheck.measurements.squares import SIDE, as_square, can_be_squares
+from pastecheck.measurements.squares import squares_mm
 from pastecheck.units import shown
 
 _DIGITS: Final = 6
@@ -46,7 +46,7 @@ _DIGITS: Final = 6
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
     """Shortest side of each opening."""
     length_mm, error_mm, place_mm = m.insides.sides
-    return Readings(length_mm, error_mm + ROUNDING, np.arange(len(length_mm)), place_mm=place_mm)
+    return Readings.of_each(length_mm, error_mm + ROUNDING, place_mm)
 
 
 def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
@@ -59,16 +59,13 @@ def wish(m: Measurements, failed: Readings, limit: float) -> Wish:
     width_mm, length_mm = m.width_mm[rows], m.length_mm[rows]
     is_circle = _is(failed.values, width_mm / 2) & _is(length_mm, width_mm)
     is_width = _is(failed.values, width_mm) & _is(m.area_mm2[rows], width_mm * length_mm)
-    squares = is_circle & can_be_squares(m, rows, limit)
     wider_mm = np.where(is_circle, 2 * limit, np.where(is_width, limit, np.nan))
-    figures = np.column_stack([squares, is_circle | is_width, SIDE * width_mm, failed.values])
-    return Wish(width_mm=wider_mm, advice=worded(figures.round(_DIGITS), _in_words))
+    figures = np.column_stack([is_circle | is_width, failed.values]).round(_DIGITS)
+    return Wish(width_mm=wider_mm, square_mm=squares_mm(m, rows, limit), advice=worded(figures, _in_words))
 
 
 def _in_words(figures: list[float]) -> str:
-    is_square, has_width, side_mm, step_mm = figures
-    if is_square:
-        return as_square(side_mm)
+    has_width, step_mm = figures
     return "" if has_width else f"draw the step of {shown(step_mm, 'mm')} straight"
 
 

@@ -32,9 +32,8 @@ _WIDER = 1.2
 def measure(m: Measurements, _scope: Scope[NoParams]) -> Readings:
     """Slenderness of the slenderest tongue in each opening."""
     found = m.insides.tongues_within(0.0)
-    rows = np.arange(len(found.slenderness))
     error = found.slenderness_error + ROUNDING
-    return Readings(found.slenderness, error, rows, place_mm=found.slenderest.place_mm)
+    return Readings.of_each(found.slenderness, error, found.slenderest.place_mm)
 
 
 def wish(m: Measurements, failed: Readings, limit: float) -> Wish:

@@ -9,6 +9,7 @@ import numpy as np
 from pastecheck.check import ROUNDING, Check, Needs, Readings, Scope, Unit, Worse
 from pastecheck.drawing import FloatArray
 from pastecheck.measurements import Measurements
+from pastecheck.ragged import in_short
 from pastecheck.remedies import Failure
 from pastecheck.rulesets import Rule
 
@@ -63,7 +64,7 @@ def judged_rule(m: Measurements, rule: Rule, check: Check) -> JudgedRule:
     missing = _missing(m, check.needs)
     scope = Scope(rule.params, reach(m, rule.limits, check.unit))
     readings = Readings.of_each(np.zeros(0)) if missing else check.measure(m, scope)
-    readings = replace(readings, error=_in_short(readings.error))
+    readings = replace(readings, error=in_short(readings.error))
     values, limits = readings.values, rule.limits
     if np.isinf(values).any():
         raise ValueError(f"{rule.check} reads something infinite")
@@ -103,13 +104,6 @@ def judged_rule(m: Measurements, rule: Rule, check: Check) -> JudgedRule:
         limit[order],
         missing,
     )
-
-
-def _in_short(column: FloatArray) -> FloatArray:
-    """The same column; where all of it is one number, in the room of one."""
-    if len(column) and (column == column[0]).all():
-        return np.broadcast_to(column[0], column.shape)
-    return column
 
 
 def _missing(m: Measurements, needs: Needs) -> str:

@@ -17,6 +17,7 @@ from pastecheck.geometry.islands import Within, largest_islands
 from pastecheck.geometry.reshaping import narrow_film
 from pastecheck.geometry.tongues import REACH_MM, Tongues, tongues
 from pastecheck.openings import Openings
+from pastecheck.ragged import gathered
 from pastecheck.units import NM_PER_MM
 
 GeometryArray = NDArray[np.object_]
@@ -109,7 +110,7 @@ class Insides:
         slenderest.put(rows, found.slenderest)
         slenderness = np.full((2, len(self._core)), np.nan)
         slenderness[:, rows] = found.slenderness, _slenderness_error(self._outline[rows], found)
-        value, error = slenderness[:, self._kind]
+        value, error = (gathered(column, self._kind) for column in slenderness)
         return TonguesOfFilm(self._gathered(narrowest), value, error, self._gathered(slenderest))
 
     def film_at_mm2(self, rows: IntArray, place_mm: FloatArray, width_mm: FloatArray) -> FloatArray:
@@ -134,22 +135,22 @@ class Insides:
     @cached_property
     def corner_radius_mm(self) -> FloatArray:
         """Smallest radius over convex corners; 0 where one is sharp, NaN where there is none. Shape (n,)."""
-        return self._corner_radius_mm[self._kind]
+        return gathered(self._corner_radius_mm, self._kind)
 
     @cached_property
     def corner_radius_error_mm(self) -> FloatArray:
         """Bound of its error: more than the tolerance only where it is read from facets. Shape (n,)."""
         of_facets_mm = np.nan_to_num(self._corner_radius_mm - self._radius_mm)
         mixed_mm = np.where(self._tolerance_mm > 0, _MIXED_ARCS * of_facets_mm, 0.0)
-        return (self._tolerance_mm + mixed_mm)[self._kind]
+        return gathered(self._tolerance_mm + mixed_mm, self._kind)
 
     @cached_property
     def sides(self) -> Lengths:
         """The shortest side of each opening, as a trailing blade meets it."""
         found = sides_of_shapes(self._core, self._radius_mm, self._outline)
         # either end lies where two walls meet that turn by 60 degrees at least
-        error_mm = 4 * self._tolerance_mm[self._kind]
-        return Lengths(found.length_mm[self._kind], error_mm, self._placed(found.place_mm))
+        error_mm = gathered(4 * self._tolerance_mm, self._kind)
+        return Lengths(gathered(found.length_mm, self._kind), error_mm, self._placed(found.place_mm))
 
     @cached_property
     def islands(self) -> FilmIslands:
@@ -157,9 +158,11 @@ class Insides:
         openings = self._openings
         has_hole = shapely.get_num_interior_rings(self._outline) > 0
         holder = np.flatnonzero(has_hole[self._kind])
-        columns = FilmIslands(*(np.full(shape, np.nan) for shape in _shapes_of_columns(len(openings))))
         if not len(holder):
-            return columns
+            return FilmIslands(
+                *(np.broadcast_to(np.nan, shape) for shape in _shapes_of_columns(len(openings)))
+            )
+        columns = FilmIslands(*(np.full(shape, np.nan) for shape in _shapes_of_columns(len(openings))))
         inside, pairs = _within(openings, self._kind, holder)
         found = largest_islands(self._outline, self._kind[holder], pairs)
         off_mm2 = (openings.shapes.tolerance_mm * openings.shapes.perimeter_mm)[openings.shape]
@@ -180,11 +183,13 @@ class Insides:
 
     def _gathered(self, discs: Discs) -> Across:
         place_mm = self._placed((discs.begin_mm + discs.end_mm) / 2)
-        return Across(discs.diameter_mm[self._kind], discs.error_mm[self._kind], place_mm)
+        width_mm, error_mm = (gathered(each, self._kind) for each in (discs.diameter_mm, discs.error_mm))
+        return Across(width_mm, error_mm, place_mm)
 
     def _placed(self, of_shape_mm: FloatArray) -> FloatArray:
         """Points of outlines, where the openings have them. Shape (n, 2)."""
-        return of_shape_mm[self._kind] + _origins_mm(self._openings)
+        place_mm = gathered(of_shape_mm, self._kind)
+        return place_mm if np.isnan(of_shape_mm).all() else place_mm + _origins_mm(self._openings)
 
 
 def _origins_mm(openings: Openings) -> FloatArray:

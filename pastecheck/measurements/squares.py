@@ -5,21 +5,19 @@ from typing import Final
 
 import numpy as np
 
-from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.measurements import Measurements
 from pastecheck.units import shown
 
 SIDE: Final = math.sqrt(math.pi) / 2
 """Side of a square over the diameter of a circle of equal area: 0.886."""
 
-_RELEASES: Final = 0.66
-"""Area ratio that such a square should keep, as the rule sets have it from ST data sheets."""
 _SAME: Final = 1e-3
 
 
-def can_be_squares(m: Measurements, rows: IntArray, least_mm: FloatArray | float) -> BoolArray:
+def squares_mm(m: Measurements, rows: IntArray, least_mm: FloatArray | float) -> FloatArray:
     """
-    Which openings are circles that release as squares of equal area, with sides of some length.
+    Sides of the squares that openings could be; NaN for what is no circle, or would be too small. Shape (k,).
 
     Args:
         m: The layer.
@@ -29,9 +27,7 @@ def can_be_squares(m: Measurements, rows: IntArray, least_mm: FloatArray | float
     width_mm = m.width_mm[rows]
     is_circle = np.abs(m.length_mm[rows] - width_mm) <= _SAME * width_mm
     is_circle &= np.abs(m.area_mm2[rows] - np.pi / 4 * width_mm**2) <= _SAME * m.area_mm2[rows]
-    releases = SIDE * m.area_ratio[rows] >= _RELEASES
-    found: BoolArray = is_circle & releases & (SIDE * width_mm >= least_mm)
-    return found
+    return np.where(is_circle & (SIDE * width_mm >= least_mm), SIDE * width_mm, np.nan)
 
 
 def as_square(side_mm: float) -> str:

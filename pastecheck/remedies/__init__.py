@@ -28,6 +28,7 @@ from pastecheck.remedies.foils import Foils, foils
 from pastecheck.remedies.proof import Proof, proof
 from pastecheck.remedies.proposals import Parties, Proposal, nearer_mm, parties, proposal
 from pastecheck.remedies.second_look import Judge, unforeseen
+from pastecheck.remedies.squares import with_squares
 from pastecheck.remedies.wishes import wanted
 from pastecheck.rulesets import RuleSet
 
@@ -61,7 +62,7 @@ def remedies(m: Measurements, rule_set: RuleSet, failures: Sequence[Failure], ju
     """
     if not any(len(failure.rows) for failure in failures):
         return _nothing(m, failures)
-    wishes = [failure.wishes(m, CLEAN) for failure in failures]
+    wishes = with_squares(m, failures, [failure.wishes(m, CLEAN) for failure in failures], judge)
     of, limits, proposals, other_foils = _proposed(m, failures, wishes)
     look = partial(unforeseen, limits, failures, judge)
     choice = chosen(limits, [each.inset_mm for each in proposals], of.unit, look)

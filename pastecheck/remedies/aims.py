@@ -1,6 +1,6 @@
 """What failed, how bad a reading is, and what a change must reach."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, Final, NamedTuple
 
 import numpy as np
@@ -93,9 +93,9 @@ class Failure(NamedTuple):
     def wishes(self, m: Measurements, aim: Aim) -> "Wishes":
         """What the check wishes for the failed readings."""
         count = len(self.failed.values)
-        width, narrowed, give_way, thickness, thinnest = np.full((5, count), np.nan)
+        width, narrowed, give_way, thickness, thinnest, square = np.full((6, count), np.nan)
         advice = np.full(count, "", np.object_)
-        found = Wishes(width, narrowed, give_way, thickness, thinnest, advice)
+        found = Wishes(width, narrowed, give_way, thickness, thinnest, square, advice)
         concerned = self.concerned(aim)
         for is_below in (True, False):
             rows = concerned[self.is_below[concerned] == is_below]
@@ -118,14 +118,13 @@ class Wishes(NamedTuple):
     give_way_mm: FloatArray
     thickness_mm: FloatArray
     thinnest_mm: FloatArray
+    square_mm: FloatArray
     advice: TextArray
 
     def rows(self, rows: IntArray) -> "Wishes":
         """Some of them."""
-        width, narrowed, give_way, thickness, thinnest, advice = self
-        return Wishes(
-            width[rows], narrowed[rows], give_way[rows], thickness[rows], thinnest[rows], advice[rows]
-        )
+        columns: Iterable[Any] = self
+        return Wishes(*(column[rows] for column in columns))
 
     @property
     def are_of_size(self) -> BoolArray:

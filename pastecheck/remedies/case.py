@@ -105,7 +105,7 @@ class Case:
 
 def _has_figures(wish: Wishes) -> BoolArray:
     """Whether anything was wished for that is no advice."""
-    return np.asarray(np.isfinite(np.stack(wish[:-1])).any(axis=0))
+    return np.asarray(np.isfinite(np.stack(wish[:-2])).any(axis=0))
 
 
 def texts_of(

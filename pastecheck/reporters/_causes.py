@@ -10,6 +10,7 @@ set of checks, whatever their sizes: a board has them in many, and each wants a 
 each other. Bare lands, and the layer as a whole, stand by themselves.
 """
 
+from functools import lru_cache
 from itertools import pairwise
 from typing import Final, NamedTuple
 
@@ -55,6 +56,17 @@ class _Things(NamedTuple):
     """Shape (t,)."""
 
 
+class _Grouped(NamedTuple):
+    """Findings, and what each is told of."""
+
+    found: Found
+    cause: IntArray
+    """Place of each finding's cause, from 0, worst first. Shape (k,)."""
+    kind: IntArray
+    """Of that cause. Shape (k,)."""
+    row_sizes: IntArray
+
+
 def causes(layer: LayerReport, at_most: int) -> Causes:
     """
     The causes behind a layer's findings: registration, errors, then what is farthest past its limit.
@@ -69,24 +81,29 @@ def causes(layer: LayerReport, at_most: int) -> Causes:
     Cost:
         Findings and openings are sorted some times; each cause that is told takes a look at its own findings.
     """
-    found = _found(layer)
-    if not len(found.findings):
+    if not any(one.findings for one in layer.outcomes):
         return Causes((), 0, 0, np.zeros(0, np.int64))
-    like = _like(layer.table)
-    things = _things(found, like, layer.table.row)
-    cause = _cause_of_things(things, found, like, len(layer.outcomes))[things.of_finding]
-    first = next((k for k, one in enumerate(layer.outcomes) if one.check == BEFORE_ALL), -1)
-    nth = _rank(found, cause, first)[cause]
+    found, nth, kind, row_sizes = _grouped(layer)
     end = offsets(np.bincount(nth))
     told_of = min(at_most, len(end) - 1)
     order = np.argsort(nth, kind="stable")
-    kind = things.kind[things.of_finding]
-    row_sizes = _row_sizes(layer.table, like)
     shown = tuple(
         told(layer, found, order[a:b], Kind(kind[order[a]]), row_sizes)
         for a, b in pairwise(end[: told_of + 1].tolist())
     )
     return Causes(shown, len(end) - 1 - told_of, len(nth) - int(end[told_of]), nth)
+
+
+@lru_cache(maxsize=2)
+def _grouped(layer: LayerReport) -> _Grouped:
+    """Put together once for all reports of a layer: both sides of a board are kept."""
+    found = _found(layer)
+    like = _like(layer.table)
+    things = _things(found, like, layer.table.row)
+    cause = _cause_of_things(things, found, like, len(layer.outcomes))[things.of_finding]
+    first = next((k for k, one in enumerate(layer.outcomes) if one.check == BEFORE_ALL), -1)
+    nth = _rank(found, cause, first)[cause]
+    return _Grouped(found, nth, things.kind[things.of_finding], _row_sizes(layer.table, like))
 
 
 def _found(layer: LayerReport) -> Found:

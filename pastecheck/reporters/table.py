@@ -12,12 +12,14 @@ in front, for it comes from a file that somebody else may have made.
 
 import re
 from collections.abc import Iterator, Sequence
+from itertools import chain, groupby
+from operator import itemgetter
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pastecheck.drawing import FloatArray, IntArray
-from pastecheck.report import LayerReport, OpeningTable, Report, Status
+from pastecheck.report import LayerReport, Report, Status
 from pastecheck.reporters import Reporter
 from pastecheck.reporters._harmless import harmless
 
@@ -50,36 +52,51 @@ def chunks(report: Report) -> Iterator[str]:
 def _rows(layer: LayerReport, names: Sequence[str], states: Sequence[Status], end: str) -> Iterator[str]:
     table = layer.table
     nothing = np.full(len(table), np.nan)
-    columns = (
-        np.arange(1, len(table) + 1),
-        np.round(table.x_mm, 6) + 0.0,  # no negative zero
-        np.round(table.y_mm, 6) + 0.0,
-        _of_shapes(table),
-        _each_once(table.web_mm),
-        np.array([_cell(text) for text in table.labels], np.object_)[table.label],
-        table.line,
-        *(_each_once(table.more.get(name, nothing)) for name in names),
-        *(_count(layer, state) for state in states),
-    )
-    row = "%d,%.6f,%.6f,%s,%s,%s,%d" + ",%s" * (len(names) + len(states)) + end.replace("%", "%%")
-    for start in range(0, len(table), _AT_ONCE):
-        cells = np.column_stack([column[start : start + _AT_ONCE].astype(np.object_) for column in columns])
-        yield row * len(cells) % tuple(cells.reshape(-1).tolist())
-
-
-def _of_shapes(table: OpeningTable) -> TextArray:
-    """The cells that openings of equal outline share, written once for each outline. Shape (n,)."""
     _, first, shape = np.unique(table.shape, return_index=True, return_inverse=True)
-    columns = (
+    always = (
         table.width_mm,
         table.length_mm,
         table.area_mm2,
         table.perimeter_mm,
         table.area_ratio,
         table.aspect_ratio,
+        table.web_mm,
     )
-    rows = zip(*(_numbers(column[first]) for column in columns), strict=True)
-    return np.array([",".join(cells) for cells in rows], np.object_)[shape]
+    cells = (
+        *_texts(always, first, shape),
+        np.array([_cell(text) for text in table.labels], np.object_)[table.label],
+        table.line,
+        *_texts([table.more.get(name, nothing) for name in names], first, shape),
+        *(_count(layer, state) for state in states),
+    )
+    columns = (
+        np.arange(1, len(table) + 1),
+        np.round(table.x_mm, 6) + 0.0,  # no negative zero
+        np.round(table.y_mm, 6) + 0.0,
+        *cells,
+    )
+    row = "%d,%.6f,%.6f" + ",%s" * len(cells) + end.replace("%", "%%")
+    for start in range(0, len(table), _AT_ONCE):
+        some = zip(*(column[start : start + _AT_ONCE].tolist() for column in columns), strict=True)
+        yield row * min(_AT_ONCE, len(table) - start) % tuple(chain.from_iterable(some))
+
+
+def _texts(columns: Sequence[FloatArray], first: IntArray, shape: IntArray) -> Iterator[TextArray]:
+    """
+    Columns as text; neighbours that go by the outline alone become one, written once for each outline.
+
+    Args:
+        columns: Each of shape (n,).
+        first: An opening of each outline.
+        shape: The outline of each opening. Shape (n,).
+    """
+    by_outline = [np.array_equal(column, column[first][shape], equal_nan=True) for column in columns]
+    for are_by_outline, some in groupby(zip(by_outline, columns, strict=True), key=itemgetter(0)):
+        if are_by_outline:
+            rows = zip(*(_numbers(column[first]) for _, column in some), strict=True)
+            yield np.array([",".join(cells) for cells in rows], np.object_)[shape]
+        else:
+            yield from (_each_once(column) for _, column in some)
 
 
 def _count(layer: LayerReport, state: Status) -> IntArray:

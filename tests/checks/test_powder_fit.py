@@ -112,12 +112,13 @@ def test_the_next_finer_type_that_fits_is_told() -> None:
     assert fit(flash("C,0.25")).advice(1.0) == "use powder of type 5, with balls of at most 25 um"
 
 
-def test_a_circle_that_releases_as_a_square_is_to_be_cut_as_one() -> None:
-    # 0.222 mm hold five balls of 38 um; the ratio of 0.25 in 75 um is 0.833, and 0.886 of that 0.738
+def test_a_circle_whose_square_holds_five_balls_is_to_be_cut_as_one() -> None:
+    # 0.25 root(pi) / 2 = 0.222 mm hold five balls of 38 um
     found = read("powder-fit", flash("C,0.25"), thickness_mm=0.075)
-    assert found.advice(1.0) == "cut it as a square of 0.222 mm, which prints as much"
+    assert found.wish(1.0).square_mm == pytest.approx([0.221557], abs=1e-6)
     # 0.213 mm do not hold five of 45 um
     coarse = read("powder-fit", flash("C,0.24"), params=Params(powder_type=3), thickness_mm=0.075)
+    assert coarse.wish(1.0).square_mm == pytest.approx([math.nan], nan_ok=True)
     assert coarse.advice(1.0) == "use powder of type 5, with balls of at most 25 um"
 
 

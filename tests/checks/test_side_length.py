@@ -55,8 +55,7 @@ def test_a_side_is_told_where_it_is() -> None:
 
 def test_a_circle_is_to_be_cut_as_a_square_of_equal_area() -> None:
     # 0.35 root(pi) / 2
-    found = side(flash("C,0.35"))
-    assert found.advice(0.195) == "cut it as a square of 0.310 mm, which prints as much"
+    assert side(flash("C,0.35")).wish(0.195).square_mm == pytest.approx([0.31018], abs=1e-5)
 
 
 def test_or_to_be_as_large_as_a_blade_can_follow() -> None:
@@ -67,7 +66,7 @@ def test_or_to_be_as_large_as_a_blade_can_follow() -> None:
 
 def test_a_circle_whose_square_would_be_too_small_itself_is_not_to_be_cut_as_one() -> None:
     # 0.886 x 0.21 = 0.186
-    assert side(flash("C,0.21")).advice(0.195) == ""
+    assert side(flash("C,0.21")).wish(0.195).square_mm == pytest.approx([math.nan], nan_ok=True)
 
 
 def test_a_circle_whose_square_would_not_release_is_not_to_be_cut_as_one() -> None:

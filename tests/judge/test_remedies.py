@@ -278,6 +278,23 @@ def test_advice_that_would_do_as_well_is_told_beside_a_change() -> None:
     assert remedies([Slot(0.0, 0.0, 0.35)], rules) == {f"enlarge to 0.390 mm across, or {square}"}
 
 
+def test_a_circle_is_not_to_be_cut_as_a_square_that_breaks_another_limit() -> None:
+    # a circle of 0.235 has a radius of 0.1175; the sides of its square are 0.208: enough here, but not across
+    rules = rule_set(*KNIFE_75.rules, rule("side-length", warn_below=0.15))
+    assert remedies([Slot(0.0, 0.0, 0.235)], rules) == {"enlarge to 0.300 mm across"}
+
+
+def test_squares_that_would_come_too_close_with_their_corners_are_not_advised() -> None:
+    # circles of 0.35, 0.42 apart in x and y: 0.594 - 0.35 = 0.244 between them, but only 0.11 root 2 between
+    # squares of 0.310; beside each other, 0.6 apart, 0.25 becomes 0.29
+    rules = rule_set(*KNIFE_75.rules, rule("side-length", warn_below=0.195))
+    askew, beside = (
+        [Slot(0.0, 0.0, 0.35), Slot(x_mm, y_mm, 0.35)] for x_mm, y_mm in ((0.42, 0.42), (0.6, 0.0))
+    )
+    assert not any("square" in remedy for remedy in remedies(askew, rules))
+    assert remedies(beside, rules) == {"cut it as a square of 0.310 mm, which prints as much"}
+
+
 def test_a_row_that_needs_less_paste_than_the_film_releases_is_told_with_figures() -> None:
     # 0.25 x 1.25 at 0.4 in 125 um by knife: a web of 0.215 leaves 0.185, the knife cuts 0.215
     rules = rule_set(
