@@ -171,7 +171,7 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> "tuple[bytes, Trim
     back = ReadBack(now, proof.origin, found_in(now, rule_set, proof.origin))
     result = layer._replace(path=out, content=content, diagnostics=(), found_in="")
     report = run.checked([result], rule_set, limits, board_files=inputs.files, everything=inputs.everything)
-    mm3 = rule_set.foil.thickness_mm
+    thickness_mm = rule_set.foil.thickness_mm
     told = Trimming(
         tool_version=__version__,
         file=layer.path,
@@ -183,7 +183,7 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> "tuple[bytes, Trim
         asked=tuple(options.also),
         grows=options.grow,
         openings=(len(openings), len(proof.openings)),
-        volume_mm3=Change(float(m.area_mm2.sum() * mm3), float(now.area_mm2.sum() * mm3)),
+        volume_mm3=Change(*(float(each.area_mm2.sum() * thickness_mm) for each in (m, now))),
         groups=groups_of(m, done, back, rule_set),
         findings=findings_of_all(done.before, back.found, rule_set),
         difference_mm2=proof.difference_mm2,
