@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from playwright.sync_api import expect
 
-from tests.page.conftest import Open
+from tests.page.browsing import Open
 from tests.page.pages import made
 
 pytestmark = pytest.mark.slow

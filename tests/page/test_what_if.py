@@ -256,7 +256,7 @@ def test_real_boards_are_judged_as_check_does(
     assert found(judged(page, 0.075, 2)) == expected(reported(tmp_path, str(smaller))["layers"][0])
 
 
-def advice(page: Page) -> str:
+def advice(page: "Page") -> str:
     return page.locator("#what-if-1 .advice").inner_text()
 
 
