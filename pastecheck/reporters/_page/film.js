@@ -105,9 +105,13 @@ class Film {
   /** Flies so that a box in mm of the layer, y upward, fills a good part of the view. */
   flyTo(lowX, lowY, highX, highY) {
     const least = Math.max(highX - lowX, highY - lowY, 1.2) * 0.6;
-    const target = {
-      x: (this.turn < 0 ? -highX : lowX) - least, y: -highY - least, w: highX - lowX + 2 * least, h: highY - lowY + 2 * least,
+    const near = {
+      x: (this.turn < 0 ? -highX : lowX) - least,
+      y: -highY - least,
+      w: highX - lowX + 2 * least,
+      h: highY - lowY + 2 * least,
     };
+    const target = near.w < this.all.w && near.h < this.all.h ? near : this.all;
     this.stop();
     if (matchMedia('(prefers-reduced-motion: reduce)').matches) {
       this.show(target);
