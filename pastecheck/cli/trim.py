@@ -198,12 +198,12 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> _Result:
     openings = cut_from(drawing, limits, everything=inputs.everything)
     m = _measured(inputs, openings)
     marks = marks_in(layer.content)
-    done = trimmed(m, rule_set, marks or ())
+    done = trimmed(m, rule_set, marks or (), layer.path)
     was_trimmed = marks is not None and marks.issuperset(marks_of(rule_set.trim).values())
     nothing_to_do = was_trimmed and not done.why.any() and layer.content.isascii()
     content = layer.content if nothing_to_do else _written(inputs, drawing.function, done.openings)
     out = options.out or _NOT_NAMED
-    proof = proved(content, out, done.openings, openings, limits, everything=inputs.everything)
+    proof = proved(content, layer.path, done.openings, openings, limits, everything=inputs.everything)
     now = _measured(inputs, proof.openings)
     back = ReadBack(now, proof.origin, found_in(now, rule_set, proof.origin))
     result = layer._replace(path=out, content=content, diagnostics=(), found_in="")
@@ -211,7 +211,7 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> _Result:
     report = run.checked(
         [result], rule_set, limits, board_files=inputs.files, everything=everything, draws=draws
     )
-    mm3 = rule_set.foil.thickness_mm
+    thickness_mm = rule_set.foil.thickness_mm
     told = Trimming(
         tool_version=__version__,
         file=layer.path,
@@ -223,7 +223,7 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> _Result:
         asked=tuple(options.also),
         grows=options.grow,
         openings=(len(openings), len(proof.openings)),
-        volume_mm3=Change(float(m.area_mm2.sum() * mm3), float(now.area_mm2.sum() * mm3)),
+        volume_mm3=Change(*(float(each.area_mm2.sum() * thickness_mm) for each in (m, now))),
         groups=groups_of(m, done, back, rule_set),
         findings=findings_of_all(done.before, back.found, rule_set),
         difference_mm2=proof.difference_mm2,

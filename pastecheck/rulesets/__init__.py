@@ -3,7 +3,8 @@ Rule sets: a foil, and for each check its limits, its settings and where the lim
 
 A rule set is a YAML file. One that extends others takes over what it does not say itself: foil, sheet,
 cutting and outlines field by field, the rules one by one, and of a rule each setting; its limits all or
-none, for they share one source. What stands later in a chain has the last word.
+none, for they share one source; what is said of trimming entry by entry, each with its source. What stands
+later in a chain has the last word.
 
 Everything that is wrong with a file is told at once.
 """

@@ -6,7 +6,7 @@ the row they are in. Then it is planned again on what came out, until nothing is
 trimmed layer changes nothing. What is relative to the drawn size is done once: `marks` tell that it was.
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
@@ -21,6 +21,7 @@ from pastecheck.trim.corners import plan_corners
 from pastecheck.trim.errors import plan_errors
 from pastecheck.trim.errors_of import Found, found_in, openings_found_by, with_new_errors
 from pastecheck.trim.islands import plan_islands
+from pastecheck.trim.likeness import touched
 from pastecheck.trim.marks import not_done_before
 from pastecheck.trim.others import plan_chips, plan_selected
 from pastecheck.trim.panes import plan_panes
@@ -34,7 +35,7 @@ __all__ = ["Held", "Trimmed", "Why", "trimmed"]
 _ROUNDS: Final = 20
 """Leads made like their neighbours may make longer rows, pieces get round corners; then nothing is new."""
 _TRIES: Final = 6
-"""After so many, all that is left to change is left as it was."""
+"""After so many a plan is made anew, without what was to blame for errors."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -55,7 +56,9 @@ class Trimmed:
     """What is found in the layer as drawn."""
 
 
-def trimmed(m: Measurements, rule_set: RuleSet, marks: Collection[str] = ()) -> Trimmed:
+def trimmed(
+    m: Measurements, rule_set: RuleSet, marks: Collection[str] = (), path: str = "the layer"
+) -> Trimmed:
     """
     The openings that a rule set asks for.
 
@@ -63,35 +66,48 @@ def trimmed(m: Measurements, rule_set: RuleSet, marks: Collection[str] = ()) -> 
         m: The layer as drawn.
         rule_set: What is to be changed, and the limits that changes keep.
         marks: What the layer says was done to it already, as of `marks_in`.
+        path: Of the layer, for errors.
+
+    Raises:
+        PastecheckError: If openings would not be the same when they are written and read.
     """
     rule_set = replace(rule_set, trim=not_done_before(rule_set.trim, marks))
     count = len(m.openings)
     why, held, wanted_mm = np.zeros(count, np.int64), np.zeros(count, np.int64), np.full(count, np.nan)
-    now = _as_written(Made(m.openings, np.arange(count)), m)
+    now = _as_written(Made(m.openings, np.arange(count)), m, path)
     layer = measured(m, now)
     before = found = found_in(layer, rule_set, now.origin)
     refused = _nobody(count)
+    once = rule_set.trim.done_once
     for _ in range(_ROUNDS):
-        plan, mends = _planned(layer, rule_set, now.origin, refused)
+        plan = _planned(layer, rule_set, now.origin, refused)
         _note(plan, now.origin, held, wanted_mm)
         if not plan.is_changed.any():
-            break
-        planned = plan.is_changed
-        plan, then = _without_new_errors(layer, rule_set, plan, now, found)
-        refused[mends][now.origin[planned & ~plan.is_changed]] = True
+            if not once:
+                break
+            once = {}  # what is done once may have been to blame for what others were refused
+            rule_set, refused = _without_once(rule_set), _nobody(count)
+            continue
+        reason = plan.why
+        plan, then, guilty = _without_new_errors(layer, rule_set, plan, now, found, path)
+        refused[reason[guilty], now.origin[guilty]] = True
         _note(plan, now.origin, held, wanted_mm)
-        rule_set = replace(rule_set, trim=rule_set.trim.without(rule_set.trim.done_once))
         if then is None:
             continue
         rows = now.origin[plan.is_changed]
         why[rows] = np.where(why[rows] == Why.UNCHANGED, plan.why[plan.is_changed], why[rows])
         now, layer, found = then
-        refused = _nobody(count)  # what was refused may do now
+        once, rule_set, refused = {}, _without_once(rule_set), _nobody(count)
     return Trimmed(now.openings, now.origin, why, held, wanted_mm, before)
 
 
-def _nobody(count: int) -> dict[bool, BoolArray]:
-    return {mends: np.zeros(count, bool) for mends in (False, True)}
+def _nobody(count: int) -> BoolArray:
+    """By reason and opening as drawn, which changes were refused: none."""
+    return np.zeros((len(Why), count), bool)
+
+
+def _without_once(rule_set: RuleSet) -> RuleSet:
+    return replace(rule_set, trim=rule_set.trim.without(rule_set.trim.done_once))
 
 
 class _State(NamedTuple):
@@ -103,11 +119,9 @@ class _State(NamedTuple):
     found: Found
 
 
-def _planned(
-    m: Measurements, rule_set: RuleSet, origin: IntArray, refused: Mapping[bool, BoolArray]
-) -> tuple[Plan, bool]:
+def _planned(m: Measurements, rule_set: RuleSet, origin: IntArray, refused: BoolArray) -> Plan:
     """
-    All that the rule set asks for, less what was refused; and whether it mends errors.
+    All that the rule set asks for, less what was refused.
 
     Errors are mended where nothing else is left to do, for that may have ended them.
 
@@ -115,13 +129,16 @@ def _planned(
         m: The layer as it is by now.
         rule_set: What is asked for.
         origin: Of each opening, as drawn.
-        refused: Openings as drawn that were refused a change that was asked for, and one that mends errors.
+        refused: By reason and opening as drawn.
     """
-    plan = _asked_for(m, rule_set).without(refused[False][origin])
-    if plan.is_changed.any():
-        return plan, False
-    plan_errors(m, rule_set, plan)
-    return plan.without(refused[True][origin] & plan.is_changed), True
+    plan = Plan.of_nothing(len(m.openings))
+    for planner in _PLANNERS:
+        planner(m, rule_set, plan)
+        plan = plan.without(refused[plan.why, origin])
+    if not plan.is_changed.any():
+        plan_errors(m, rule_set, plan)
+        plan = plan.without(refused[plan.why, origin])
+    return plan
 
 
 def _note(plan: Plan, origin: IntArray, held: IntArray, wanted_mm: FloatArray) -> None:
@@ -131,49 +148,72 @@ def _note(plan: Plan, origin: IntArray, held: IntArray, wanted_mm: FloatArray) -
     held[origin[rows]], wanted_mm[origin[rows]] = plan.held[rows], plan.wanted_mm[rows]
 
 
-def _asked_for(m: Measurements, rule_set: RuleSet) -> Plan:
-    """All but the mending of errors."""
-    plan = Plan.of_nothing(len(m.openings))
-    plan_rows(m, rule_set, plan)
-    plan_panes(m, rule_set, plan)
-    plan_chips(m, rule_set, plan)
+def _plan_selected(m: Measurements, rule_set: RuleSet, plan: Plan) -> None:
     if rule_set.trim.selected:
         needs = any(entry.failed for entry in rule_set.trim.selected)
         plan_selected(m, rule_set, plan, openings_found_by(m, rule_set) if needs else {})
-    plan_circles(m, rule_set, plan)
-    plan_islands(m, rule_set, plan)
-    plan_corners(m, rule_set, plan)
-    return plan
+
+
+_PLANNERS: Final[tuple[Callable[[Measurements, RuleSet, Plan], None], ...]] = (
+    plan_rows,
+    plan_panes,
+    plan_chips,
+    _plan_selected,
+    plan_circles,
+    plan_islands,
+    plan_corners,
+)
+"""Each writes into the plan what its entry asks for, of openings that nothing is planned for yet."""
 
 
 def _without_new_errors(
-    m: Measurements, rule_set: RuleSet, plan: Plan, now: Made, before: Found
-) -> tuple[Plan, _State | None]:
-    """What of a plan brings no error, and what it makes; None where nothing is left of it."""
-    for turn in range(_TRIES + 1):
+    m: Measurements, rule_set: RuleSet, plan: Plan, now: Made, before: Found, path: str
+) -> tuple[Plan, _State | None, BoolArray]:
+    """
+    What of a plan brings no error, what it makes, and which changes were to blame for errors.
+
+    Where these are not soon told from the others, None is made, and those known to blame are told. Where
+    nobody is to blame, as for an error of the layer as a whole, all are.
+    """
+    blamed = np.zeros(len(m.openings), bool)
+    for _ in range(_TRIES):
         if not plan.is_changed.any():
             break
-        then = _as_written(made(m, plan), m)
+        meant = made(m, plan)
+        if (touching := _touching(meant, plan)).any():
+            blamed |= touching
+            plan = plan.without(touching)
+            continue
+        then = _as_written(meant, m, path)
         layer = measured(m, then)
         after = found_in(layer, rule_set, now.origin[then.origin])
         new = with_new_errors(before, after)
         if new is None:
-            return plan, _State(Made(then.openings, now.origin[then.origin]), layer, after)
+            return plan, _State(Made(then.openings, now.origin[then.origin]), layer, after), blamed
         guilty = _guilty(m, plan, now, after, new)
-        if turn == _TRIES - 1 or not guilty.any():
-            guilty = plan.is_changed
+        guilty = guilty if guilty.any() else plan.is_changed
+        blamed |= guilty
         plan = plan.without(guilty)
-    return plan, None
+    return plan.without(blamed), None, blamed
 
 
-def _as_written(then: Made, m: Measurements) -> Made:
+def _touching(meant: Made, plan: Plan) -> BoolArray:
+    """Which changes make openings reach others, so that the two would be one. Shape (n,)."""
+    reaches = (plan.why == Why.CIRCLES) | (plan.inset_mm < 0).any(axis=(1, 2))
+    rows = np.flatnonzero(reaches[meant.origin])
+    are = np.zeros(len(reaches), bool)
+    are[meant.origin[touched(meant.openings, rows)]] = True
+    return np.asarray(are & reaches)
+
+
+def _as_written(then: Made, m: Measurements, path: str) -> Made:
     """
     What is judged is what will be read, also before anything is changed.
 
     A file in inches rounds lengths; and what is known more exactly when it is read again, by smaller steps or
     without curves, has less slack at a limit. What that alone would bring is no new error of a change.
     """
-    found, of = as_written(then.openings, m.limits)
+    found, of = as_written(then.openings, m.limits, path)
     return Made(found, then.origin[of])
 
 

@@ -37,4 +37,6 @@ def plan_errors(m: Measurements, rule_set: RuleSet, plan: Plan) -> None:
     may = mends & (~grows | entry.grow)
     plan.inset_mm[may] = inset_mm[may]
     plan.why[may] = Why.ERRORS
-    plan.held[mends & ~may] = Held.GROWTH
+    is_free = plan.held == Held.NOTHING
+    plan.held[is_free & mends & ~may] = Held.GROWTH
+    plan.held[is_free & has_error[:-1] & ~mends] = Held.NO_SIZE

@@ -188,6 +188,8 @@ class _Words:
             return ""
         if held is Held.REFUSED:
             return "a change that was asked for is left out: it would have brought an error"
+        if held is Held.NO_SIZE:
+            return "no change of its size would end its errors without bringing others"
         if held is Held.GROWTH:
             return "too small for this foil and cutter, and nothing is made larger unless --grow says so"
         wanted = shown(wanted_mm, "mm")

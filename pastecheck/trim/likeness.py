@@ -14,6 +14,8 @@ from pastecheck.units import NM_PER_MM
 _SAME_BOX_NM: Final = 1000
 """Boxes that differ by more are not of one opening, before and after it was written."""
 
+_APART_MM: Final = 1e-4
+"""What comes nearer may be one opening when it is read again."""
 _ROUNDED_MM: Final = 5e-5
 """Corners that are farther apart were not only rounded: they slid along a curve, say, which is no matter."""
 
@@ -72,6 +74,20 @@ def origins(found: Openings, drawn: Openings, same: Partners | None = None) -> I
     order = np.argsort(common_mm2, kind="stable")
     origin[row[order]] = at[order]  # the last one written is the largest
     return origin
+
+
+def touched(openings: Openings, rows: IntArray) -> BoolArray:
+    """Which openings touch one of some others, or those touch it, or nearly so. Shape (n,)."""
+    are = np.zeros(len(openings), bool)
+    if not len(rows):
+        return are
+    tree = shapely.STRtree(_boxes(openings))
+    near, at = tree.query(_boxes(openings)[rows], predicate="dwithin", distance=_APART_MM)
+    first = rows[near]
+    first, second = first[first != at], at[first != at]
+    gap_mm = shapely.distance(outlines(openings, first), outlines(openings, second))
+    are[first[gap_mm <= _APART_MM]] = are[second[gap_mm <= _APART_MM]] = True
+    return are
 
 
 def outlines(openings: Openings, rows: IntArray) -> GeometryArray:

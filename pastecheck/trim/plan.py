@@ -43,6 +43,8 @@ class Held(IntEnum):
     """The change would have brought an error: left as it was."""
     GROWTH = 5
     """It has errors that only growing would end, and it may not grow."""
+    NO_SIZE = 6
+    """It has errors that no change of size would end."""
 
 
 class Outline(NamedTuple):

@@ -14,7 +14,6 @@ from pastecheck.trim.likeness import Partners, difference_mm2, origins, partners
 from pastecheck.trim.writing import Header, difference_bound_mm2, written
 
 NOT_PROVED: Final = "not-proved"
-_WRITTEN: Final = "what was written"
 
 
 class Proof(NamedTuple):
@@ -59,26 +58,31 @@ def _held(found: Openings, meant: Openings, same: Partners, path: str) -> tuple[
     bound_mm2 = difference_bound_mm2(meant)
     off_mm2 = difference_mm2(found, meant, same)
     if len(found) != len(meant):
-        raise _not_proved(f"{len(found)} openings were read back, and {len(meant)} were meant", path)
+        hint = (
+            "some nearly touch, nearer than a file's numbers tell apart: draw them farther apart, or as one"
+        )
+        raise _not_proved(f"{len(meant)} openings, written and read again, would be {len(found)}", path, hint)
     if off_mm2 > bound_mm2:
-        off = f"what was read back is off by {off_mm2:.6f} mm2, and may be by {bound_mm2:.6f} mm2"
+        off = (
+            f"written and read again, it would be off by {off_mm2:.6f} mm2, where {bound_mm2:.6f} is rounding"
+        )
         raise _not_proved(off, path)
     return off_mm2, bound_mm2
 
 
-def _not_proved(text: str, path: str) -> PastecheckError:
-    return PastecheckError(text, Span(path), "nothing was written; trim it by hand", NOT_PROVED)
+def _not_proved(text: str, path: str, hint: str = "change by hand what trim would change") -> PastecheckError:
+    return PastecheckError(text, Span(path), f"{hint}; nothing was written", NOT_PROVED)
 
 
-def as_written(meant: Openings, limits: Limits) -> tuple[Openings, IntArray]:
+def as_written(meant: Openings, limits: Limits, path: str) -> tuple[Openings, IntArray]:
     """
-    Openings as they are when they were written and read, and which of those that were meant each is.
+    Openings of a layer as they are when they were written and read, and which of those meant each is.
 
     Raises:
         PastecheckError: As `proved`.
     """
     content = written(meant, Header("", ()))
-    found = cut_from(gerber.read(content, _WRITTEN, limits), limits, everything=True)
+    found = cut_from(gerber.read(content, path, limits), limits, everything=True)
     same = partners(found, meant)
-    _held(found, meant, same, _WRITTEN)
+    _held(found, meant, same, path)
     return found, origins(found, meant, same)

@@ -117,8 +117,8 @@ def _of_one_reason(why: Why, groups: Sequence[Group]) -> Iterator[RenderableType
 
 
 def said_of(group: Group) -> list[str]:
-    """What is found less or more of a group, and why it is not what was asked for."""
-    return list(filter(None, [_ended(group.findings), group.says]))
+    """What is found less or more of a group, or still, and why it is not what was asked for."""
+    return list(filter(None, [*_found(group.findings), group.says]))
 
 
 def line(group: Group) -> str:
@@ -129,7 +129,8 @@ def line(group: Group) -> str:
     if group.why is Why.UNCHANGED:
         return f"{count}{of}, {drawn}{_share(group)}"
     parts = f"{many(group.became, 'opening')} of " if group.became > len(group.rows) else ""
-    paste = f"{_percent(group.volume_mm3.after / group.volume_mm3.before)} of the paste"
+    volumes = " -> ".join(shown(one, "mm3").removesuffix(" mm3") for one in group.volume_mm3)
+    paste = f"paste {volumes} mm3, {_percent(group.volume_mm3.after / group.volume_mm3.before)}"
     return f"{count}{of}, {drawn} -> {parts}{size_told(group.trimmed)}: {paste}{_share(group)}"
 
 
@@ -153,15 +154,19 @@ def _share(group: Group) -> str:
         return ""
     before, after = (_percent(share) for share in group.reference_share)
     what = f"{after}" if before == after else f"{before} -> {after}"
-    return f", {what} of what metal foil gives"
+    return f" ({what} of what metal foil gives)"
 
 
-def _ended(findings: Sequence[Findings]) -> str:
-    """What is found less of some openings; and what more."""
-    changed = [
-        one for one in findings if one.errors[0] != one.errors[1] or one.warnings[0] != one.warnings[1]
-    ]
-    return "; ".join(f"{one.check}: {_counts(one)}" for one in changed)
+def _found(findings: Sequence[Findings]) -> Iterator[str]:
+    """What is found less of some openings, or more; and what is found as before."""
+    for begins, as_before in (("", False), ("still ", True)):
+        told = [f"{one.check}: {_counts(one)}" for one in findings if _is_as_before(one) == as_before]
+        if told:
+            yield begins + "; ".join(told)
+
+
+def _is_as_before(one: Findings) -> bool:
+    return one.errors[0] == one.errors[1] and one.warnings[0] == one.warnings[1]
 
 
 def _counts(one: Findings) -> str:

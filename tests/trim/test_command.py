@@ -171,3 +171,31 @@ def test_corners_and_selected_openings_follow_the_rule_set(trim: Trim) -> None:
     assert group["to"] == {"width_mm": 0.5, "length_mm": 1.1, "round": False}
     openings = cut_from(gerber.read(Path("out.gbr").read_bytes(), "out.gbr"))
     assert openings.shapes.radius_mm == pytest.approx([0.1])
+
+
+NEARLY_TOUCHING = """%FSLAX26Y26*%
+%MOIN*%
+%AMHALF*
+4,1,3,0,0,0.04,0,0,0.06,0,0,0*
+%
+%AMOTHER*
+4,1,3,-0.0000004,0,-0.04,0,-0.0000004,0.06,-0.0000004,0,0*
+%
+%ADD10HALF*%
+%ADD11OTHER*%
+D10*
+X0Y0D03*
+D11*
+X0Y0D03*
+M02*
+"""
+"""Two triangles 10 nm apart, where a coordinate in inches has steps of 25 nm."""
+
+
+def test_what_cannot_be_proved_is_not_written(trim: Trim) -> None:
+    Path("layer.gbr").write_text(NEARLY_TOUCHING, encoding="utf-8")
+    said = trim("layer.gbr", *RULES, "--out", "out.gbr", "--as-paste")
+    what = "layer.gbr: error[not-proved]: 2 openings, written and read again, would be 1 (some nearly touch, "
+    assert (said.status, said.out) == (2, "")
+    assert said.err.startswith(what)
+    assert not Path("out.gbr").exists()

@@ -78,6 +78,15 @@ def test_where_another_opening_lies_in_the_hole_nothing_is_done(trim: Trim) -> N
     assert len(written()) == 2
 
 
+def test_slivers_are_left_out_and_told(trim: Trim) -> None:
+    # a region of 0.01 x 0.1: 0.001 mm2, below the 0.002 that is an opening
+    corners = ["X5010000Y0D01*", "X5010000Y100000D01*", "X5000000Y100000D01*", "X5000000Y0D01*"]
+    sliver = ["G36*", "X5000000Y0D02*", "G01*", *corners, "G37*"]
+    said = trimmed(trim, ["%ADD10R,1X2*%", "D10*", "X0Y0D03*", *sliver], "")
+    assert len(written()) == 1
+    assert "sliver" in " ".join(one["text"] for one in said.document["diagnostics"])
+
+
 # ----------------------------------------------------------------------------------------- corners
 
 

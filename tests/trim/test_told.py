@@ -32,7 +32,10 @@ def test_words_say_what_became_of_a_row_and_how_much_paste_that_is(trim: Trim) -
     # 10 leads: 0.25 / 0.30 is 83 %; 0.028125 of 0.0450 mm3 is 62.5 %, rounded down
     Path("layer.gbr").write_text(row(0.3, 1.5, 0.5), encoding="utf-8")
     said = trim("layer.gbr", *RULES, "--out", "out.gbr", "--as-paste")
-    line = "10 openings, 0.30 x 1.50 mm -> 0.25 x 1.50 mm: 83 % of the paste, 75 % -> 62 % of what metal foil"
+    line = (
+        "10 openings, 0.30 x 1.50 mm -> 0.25 x 1.50 mm: paste 0.33750 -> 0.28125 mm3, 83 % (75 % -> 62 % of "
+        "what metal foil gives)"
+    )
     assert line in " ".join(said.out.split())
     assert "pitch-fraction: 10 warnings -> 0" in said.out
     assert "10 openings, none lost, none merged" in " ".join(said.out.split())
