@@ -9,6 +9,7 @@ import shapely
 from pastecheck.check import Unit
 from pastecheck.checks import catalogue
 from pastecheck.checks.deposit_volume import Params as Volume
+from pastecheck.checks.pitch_fraction import Params as Pitch
 from pastecheck.checks.powder_fit import Params as Powder
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.geometry.width import turned_rectangles
@@ -211,11 +212,13 @@ def _grown_mm(outline: GeometryArray, way: IntArray) -> FloatArray:
 
 
 def _leads(m: Measurements, rule: JudgedRule | None) -> WideLeads:
-    if rule is None:
+    if rule is None or not isinstance(rule.rule.params, Pitch):
         none = np.zeros(0)
-        return WideLeads(np.zeros(0, np.int64), none, none, none)
-    failed = rule.failure.failed
-    return WideLeads(failed.opening, failed.values, m.rows.pitch_mm[failed.opening], failed.error)
+        return WideLeads(np.zeros(0, np.int64), none, none, none, 0.0, none)
+    failed, rows = rule.failure.failed, m.rows
+    of = failed.opening
+    below_mm = rule.rule.params.only_gaps_below_mm
+    return WideLeads(of, failed.values, rows.pitch_mm[of], rows.gap_mm[of], below_mm, failed.error)
 
 
 def _heights(m: Measurements, rule: JudgedRule | None) -> Heights:

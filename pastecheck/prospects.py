@@ -80,6 +80,10 @@ class WideLeads:
     opening: IntArray
     fraction: FloatArray
     pitch_mm: FloatArray
+    gap_mm: FloatArray
+    """Between it and the next; it grows when openings shrink."""
+    gaps_below_mm: float
+    """Leads that leave so much between them are not judged."""
     off: FloatArray
 
 

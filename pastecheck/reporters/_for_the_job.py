@@ -74,13 +74,24 @@ def caution(layers: tuple[LayerReport, ...], rule_set: RuleSetSummary) -> str:
 
 
 def _cut(totals: Totals, time: CuttingTime | None) -> str:
-    text = f"{many(totals.outlines, 'outline')}, {totals.cut_length_mm / 1000:.2f} m"
+    text = f"{many(totals.outlines, 'outline')}, {_way(totals.cut_length_mm)}"
     if time is None:
         return f"{text}; no time, for the rule set gives no speed"
     return (
         f"{text}; {_passes(time.passes)} at {_speeds(time)} mm/s, "
         f"{many(time.lifts, 'lift')}: {_duration(*time.within_s)}"
     )
+
+
+def _way(length_mm: float) -> str:
+    """
+    A length that is cut.
+
+    Example:
+        >>> _way(1234), _way(4)
+        ('1.23 m', '4 mm')
+    """
+    return f"{length_mm / 1000:.2f} m" if length_mm >= 100 else f"{length_mm:.0f} mm"
 
 
 def _passes(passes: int) -> str:

@@ -2,7 +2,7 @@
 
 import io
 import json
-from contextlib import redirect_stdout
+from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -23,12 +23,12 @@ class Made(NamedTuple):
         return self.file.read_text(encoding="utf-8")
 
 
-def made(folder: Path, *arguments: str, rules: str = RULES) -> Made:
-    """The page of a check."""
+def made(folder: Path, *arguments: str, rules: str = RULES, status: int = 0) -> Made:
+    """The page of a check, which ends with a status."""
     page, data = folder / "page.html", folder / "report.json"
     options = ["--rules", rules, "--page", str(page), "--json", str(data), "--fail-on", "never"]
-    with redirect_stdout(io.StringIO()):
-        assert main(["check", *arguments, *options]) == 0
+    with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
+        assert main(["check", *arguments, *options]) == status
     return Made(page, json.loads(data.read_text(encoding="utf-8")))
 
 

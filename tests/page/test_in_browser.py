@@ -243,8 +243,8 @@ def test_the_ruler_on_paper_is_100_mm_long(page: "Page") -> None:
     page.emulate_media(media="print")
     box = page.locator("#layer-2 svg.ruler").bounding_box()
     assert box is not None
-    # 102 units wide, 100 of them from end to end; a CSS inch is 96 pixels
-    assert box["width"] / 102 * 100 == pytest.approx(100 / 25.4 * 96, rel=1e-3)
+    # 384 units wide, of which an inch has 96; `test_on_paper` measures the line itself
+    assert box["width"] == 384
     expect(page.locator("#layer-2 .findings")).to_be_hidden()
     expect(page.locator("#layer-1 .job")).to_be_visible()
 
@@ -292,3 +292,23 @@ def test_the_job_sheet_warns_of_blades_paste_fumes_and_heat(page: "Page") -> Non
     told = page.locator("#layer-2 .caution").inner_text()
     for word in ("blades", "paste", "fumes", "Hot plates", "data sheets", "rules where you work"):
         assert word in told
+
+
+def test_who_skips_ahead_gets_to_the_findings_of_the_layer_shown(board: Made, open_page: Open) -> None:
+    page = open_page(board.file).page
+    for number in "21":
+        page.locator(f"nav.layers a[data-layer='{number}']").click()
+        page.evaluate("document.activeElement.blur(); scrollTo(0, 0)")
+        page.locator("a.skip").focus()
+        page.keyboard.press("Enter")
+        expect(page.locator(":target")).to_have_id(f"findings-{number}")
+        expect(page.locator(":target")).to_be_visible()
+
+
+def test_a_long_word_of_the_file_does_not_widen_the_page(tmp_path: Path, open_page: Open) -> None:
+    file = tmp_path / "paste.gbr"
+    word = "Solder" * 12
+    drawn = "%FSLAX46Y46*%\n%MOMM*%\n%ADD10R,0.5X0.5*%\nD10*\nX0Y0D03*\nM02*\n"
+    file.write_text(f"G04 Layer: {word}PasteTop*\n{drawn}", encoding="ascii")
+    page = open_page(made(tmp_path, str(file)).file, viewport={"width": 320, "height": 640}).page
+    assert page.evaluate("document.documentElement.scrollWidth") == 320

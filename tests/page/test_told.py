@@ -10,6 +10,7 @@ from pastecheck.report import NO_OPENINGS, Level, Report, Status
 from pastecheck.reporters._page import told
 from pastecheck.reporters.page import REPORTER
 from pastecheck.reporters.terminal import verdict
+from pastecheck.source import Diagnostic, DiagnosticLevel, Span
 from tests.page.pages import made
 from tests.reports import a_bad_board, a_busy_board, a_clean_board
 
@@ -47,15 +48,26 @@ def test_each_group_says_what_to_do() -> None:
     assert first.remedies == ["widen to 0.215 x 0.215 mm"]
 
 
+def test_what_to_do_first_says_of_what_though_the_file_names_no_components(tmp_path: Path) -> None:
+    file = tmp_path / "paste-top.gbr"
+    head = "%FSLAX46Y46*%\n%MOMM*%\n%TF.FileFunction,Paste,Top*%\n"
+    file.write_text(f"{head}%ADD10R,0.1X1*%\nD10*\nX0Y0D03*\nM02*\n", encoding="ascii")
+    assert "<li>1 opening, 0.10 x 1.00 mm: widen to 0.215 x 1.000 mm</li>" in made(tmp_path, str(file)).text
+
+
 def test_known_findings_are_counted_and_not_listed() -> None:
     report = a_bad_board()
     outcomes = tuple(
         replace(one, findings=tuple(found._replace(status=Status.KNOWN) for found in one.findings))
         for one in report.layers[0].outcomes
     )
-    layer = told.page_of(replace(report, layers=(replace(report.layers[0], outcomes=outcomes),))).layers[0]
+    report = replace(report, layers=(replace(report.layers[0], outcomes=outcomes),))
+    layer = told.page_of(report).layers[0]
     assert not layer.groups
     assert layer.settled == "8 findings known"
+    page = text(report)
+    assert heading_of_findings(page).startswith("Nothing new was found")
+    assert "No opening is past a limit" not in page
 
 
 def test_a_layer_with_nothing_to_cut_has_neither_film_nor_job_sheet() -> None:
@@ -75,6 +87,30 @@ def test_of_very_many_findings_each_group_tells_some_and_how_many_more(
     groups = told.page_of(a_busy_board()).layers[0].groups
     assert all(len(group.rows) + group.rows_left == group.count for group in groups)
     assert any(group.rows_left for group in groups)
+
+
+def heading_of_findings(page: str) -> str:
+    found = re.search(r'<h2 id="findings-title-1">(.*?)</h2>', page, re.DOTALL)
+    assert found
+    return " ".join(found[1].split())
+
+
+def test_a_warning_about_the_file_is_not_told_as_nothing_found() -> None:
+    clean = a_clean_board()
+    assert heading_of_findings(text(clean)) == "Nothing was found"
+    said = Diagnostic("shared-opening", DiagnosticLevel.WARNING, "3 openings join lands", Span("a.gbr", 3))
+    page = text(replace(clean, layers=(replace(clean.layers[0], diagnostics=(said,)),)))
+    assert heading_of_findings(page) == (
+        "Nothing was found in the openings, but look at what is said of the file"
+    )
+    assert '<a href="#findings-1">look at what is said of the file</a>' in page
+
+
+def test_who_may_cut_is_led_to_the_job_sheet() -> None:
+    page = text(a_clean_board())
+    assert '<a href="#job-title-1">print the job sheet</a>' in page
+    assert 'id="job-title-1"' in page
+    assert "print the job sheet</a>" not in text(a_bad_board())
 
 
 def test_what_does_not_print_is_escaped_and_markup_is_text() -> None:
@@ -139,3 +175,8 @@ def test_the_bottom_is_drawn_from_below_and_the_top_from_above_and_the_job_sheet
     # both as they are; of the bottom the middle, which is right of 0 in the file, is left of it
     assert again == [("", ""), ("", "-")]
     assert page.count("its x runs to the left here") == 1
+    told_so = re.findall(r"<figcaption>(Seen from .*?); the arrow", page)
+    assert told_so == [
+        "Seen from the squeegee&#39;s side, the file mirrored",
+        "Seen from the squeegee&#39;s side",
+    ]

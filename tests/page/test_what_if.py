@@ -171,6 +171,19 @@ def test_smaller_openings_are_judged_as_if_they_had_been_drawn_so(
     assert found(judged(odd, 0.075, step)) == expected(reported(tmp_path, str(smaller))["layers"][0])
 
 
+def test_leads_that_leave_enough_between_them_are_not_judged(tmp_path: Path, open_page: Open) -> None:
+    leads = "".join(f"X{650000 * nth}Y0D03*\n" for nth in range(4))
+    file = tmp_path / "leads-paste-top.gbr"
+    file.write_text(f"%FSLAX46Y46*%\n%MOMM*%\n%ADD10R,0.42X1.5*%\nD10*\n{leads}M02*\n", encoding="ascii")
+    page = open_page(made(tmp_path, str(file)).file).page
+    # 0.42 / 0.65 = 0.646 is above 0.57, and so is 0.41 / 0.65; but gaps of 0.24 mm are not below 0.235
+    assert judged(page, 0.075, 0)["checks"]["pitch-fraction"] == [0, 4]
+    assert judged(page, 0.075, 1)["checks"]["pitch-fraction"] == [0, 0]
+    smaller = tmp_path / "smaller-paste-top.gbr"
+    smaller.write_bytes(reduced(file.read_bytes(), 0.005))
+    assert found(judged(page, 0.075, 1)) == expected(reported(tmp_path, str(smaller))["layers"][0])
+
+
 def test_what_vanishes_fails_and_leaves_no_web(tmp_path: Path, open_page: Open) -> None:
     text = "%FSLAX46Y46*%\n%MOMM*%\n%ADD10R,0.16X1*%\nD10*\nX0Y0D03*\nX300000D03*\nM02*\n"
     file = tmp_path / "two-paste-top.gbr"
@@ -241,3 +254,40 @@ def test_real_boards_are_judged_as_check_does(
     smaller = tmp_path / "smaller-paste-top.gbr"
     smaller.write_bytes(reduced(Path(file).read_bytes(), 0.010))
     assert found(judged(page, 0.075, 2)) == expected(reported(tmp_path, str(smaller))["layers"][0])
+
+
+def advice(page: "Page") -> str:
+    return page.locator("#what-if-1 .advice").inner_text()
+
+
+def test_a_film_that_is_too_thin_is_not_advised(tmp_path: Path, open_page: Open) -> None:
+    square = "%FSLAX46Y46*%\n%MOMM*%\n%TF.FileFunction,Paste,Top*%\n%ADD10R,0.5X0.5*%\nD10*\nX0Y0D03*\nM02*\n"
+    file = tmp_path / "square-paste-top.gbr"
+    file.write_text(square, encoding="ascii")
+    rules = tmp_path / "own.yaml"
+    rules.write_text(
+        "title: own\nfoil: {name: film, material: polyester, thickness: 75 um}\nrules:\n"
+        "  area-ratio: {error-below: 1.24, source: a test}\n"
+        "  deposit-volume: {error-below: 0.0112 mm3, warn-below: 0.0215 mm3, source: a test}\n",
+        encoding="utf-8",
+    )
+    page = open_page(made(tmp_path, str(file), rules=str(rules)).file).page
+    # 0.25 mm2: 0.0112 mm3 take 44.8 um, 0.0215 mm3 take 86 um; 0.125 mm over 1.24 is 100.8 um
+    assert advice(page) == (
+        "With the openings as drawn, there are no errors in film of 45 to 100 um; these checks find nothing "
+        "at all in film of 90 to 100 um."
+    )
+
+
+def test_a_rule_set_whose_checks_know_no_thickness_has_no_what_if(tmp_path: Path, open_page: Open) -> None:
+    file = tmp_path / "odd-paste-top.gbr"
+    file.write_text(ODD, encoding="ascii")
+    rules = tmp_path / "own.yaml"
+    rules.write_text(
+        "title: own\nfoil: {name: film, material: polyester, thickness: 75 um}\nrules:\n"
+        "  opening-span: {warn-above: 3 mm, source: a test}\n",
+        encoding="utf-8",
+    )
+    opened = open_page(made(tmp_path, str(file), rules=str(rules)).file)
+    assert opened.page.locator(".what-if").count() == 0
+    assert opened.said == []

@@ -15,6 +15,8 @@ from pastecheck.units import shown_um
 _NAMES: Final = {"cut": "cut length and time", "squeegee": "squeegee", "look for": "smallest openings"}
 _SHEET_DRAWN: Final = 100.0
 """Longest side of the drawn sheet, in units of the drawing."""
+_ARROW_DRAWN: Final = 24.0
+"""Length of the squeegee's arrow, if the openings take no more and the sheet has room for it."""
 _TO_WRITE: Final = ("force", "speed", "blade", "cut on", "by")
 """What the person at the cutter fills in."""
 
@@ -52,6 +54,8 @@ class JobSheet:
     caution: str
     sheet: Markup
     """The sheet, drawn."""
+    seen: str
+    """From which side."""
 
 
 def job_sheet_of(layer: LayerReport, rule_set: RuleSetSummary, number: int) -> JobSheet | None:
@@ -72,7 +76,15 @@ def job_sheet_of(layer: LayerReport, rule_set: RuleSetSummary, number: int) -> J
         practice=COUPON if "knife" in job.cutter.lower() else COUPON[-1:],
         caution=f"{caution((layer,), rule_set)} {_HOT}",
         sheet=_sheet(layer, job, number),
+        seen=_seen(job),
     )
+
+
+def _seen(job: Job) -> str:
+    """The side that the sheet is drawn from; where it is not known which way it is cut, that is said."""
+    if job.is_mirrored is None:
+        return "As the file has it; a bottom layer is the other way round, seen from the squeegee's side"
+    return f"Seen from the squeegee's side{', the file mirrored' if job.is_mirrored else ''}"
 
 
 def _sizes(layer: LayerReport) -> tuple[tuple[str, str], ...]:
@@ -80,13 +92,13 @@ def _sizes(layer: LayerReport) -> tuple[tuple[str, str], ...]:
     table = layer.table
     largest = int(table.area_mm2.argmax())
     return (
-        ("leftmost to rightmost edge of openings", f"{high_x - low_x:.2f} mm"),
-        ("lowest to highest edge of openings", f"{high_y - low_y:.2f} mm"),
+        ("film: leftmost to rightmost edge of openings", f"{high_x - low_x:.2f} mm"),
+        ("film: lowest to highest edge of openings", f"{high_y - low_y:.2f} mm"),
         (
-            f"largest opening, at ({table.x_mm[largest]:z.1f}, {table.y_mm[largest]:z.1f}) mm",
+            f"film: largest opening, at ({table.x_mm[largest]:z.1f}, {table.y_mm[largest]:z.1f}) mm",
             f"{side(float(table.width_mm[largest]))} x {side(float(table.length_mm[largest]))} mm",
         ),
-        ("the line below", "100.0 mm, within 0.1 mm"),
+        ("this paper, printed at 100 %: the line below", "100.0 mm, within 0.1 mm"),
     )
 
 
@@ -101,13 +113,13 @@ def _sheet(layer: LayerReport, job: Job, number: int) -> Markup:
     own_w, own_h = wide_mm * scale, high_mm * scale
     told = (
         f"Sheet of {sheet_mm[0]} x {sheet_mm[1]} mm; openings within {wide_mm:.1f} x {high_mm:.1f} mm in its "
-        "middle, seen from the squeegee's side."
+        f"middle. {_seen(job)}."
     )
     pieces = [
         _box("sheet", sheet_w, sheet_h),
         _drawn(layer, job, number, scale),
         _box("openings", own_w, own_h),
-        _arrow(job, min(own_w, own_h) / 2 if min(own_w, own_h) > 12 else 12),
+        _arrow(job, max(min(max(min(own_w, own_h), _ARROW_DRAWN) / 2, min(sheet_w, sheet_h) / 2 - 1), 2)),
         _label(0, -sheet_h / 2 - 3, f"{sheet_mm[0]} mm"),
         Markup(
             '<text text-anchor="middle" transform="translate({x:.1f} 0) rotate(-90)">{text}</text>'

@@ -63,6 +63,8 @@ def numbers_of(layer: LayerReport, thickness_mm: float, changed: Changed | None 
                 "opening": known.leads.opening.tolist(),
                 "fraction": _figures(known.leads.fraction),
                 "pitch": _figures(known.leads.pitch_mm),
+                "gap": _figures(known.leads.gap_mm),
+                "gaps_below": known.leads.gaps_below_mm,
                 "off": _figures(known.leads.off),
             },
             "heights": {

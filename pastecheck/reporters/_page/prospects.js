@@ -119,8 +119,10 @@ class Prospects {
 
   tellOfEach(tell, thickness, step) {
     const { leads, heights, insets_um: insets, openings } = this.numbers;
+    const narrower = 2 * insets[step] / 1000;
     leads.opening.forEach((row, nth) => {
-      const fraction = leads.fraction[nth] - 2 * insets[step] / 1000 / leads.pitch[nth];
+      if (step && leads.gap[nth] + narrower > leads.gaps_below - ROUNDING) return;
+      const fraction = leads.fraction[nth] - narrower / leads.pitch[nth];
       tell('pitch-fraction', fraction, leads.off[nth], row);
     });
     heights.opening.forEach((row, nth) => {

@@ -82,6 +82,7 @@ function startLayers(articles, links) {
       if (link.dataset.layer === number) link.setAttribute('aria-current', 'true');
       else link.removeAttribute('aria-current');
     }
+    document.querySelector('a.skip').href = `#findings-${number}`;
   };
   for (const link of links) {
     link.addEventListener('click', (event) => {

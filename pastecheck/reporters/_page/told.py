@@ -66,7 +66,7 @@ class Group:
     """Whether its findings want unlike changes, so that each tells its own."""
     components: str
     of: str
-    """The components as a heading; empty where the file names none."""
+    """The components, or what it is about where the file names none, as the head of what to do."""
     rows: Sequence[Row]
     rows_left: int
     count: int
@@ -107,6 +107,8 @@ class Layer:
     """Id, title and number of groups of each check that found something."""
     settled: str
     files_said: Sequence[tuple[str, str]]
+    file_warns: bool
+    """Whether there is a warning among what is said of the files."""
     looked_at: Sequence[Looked]
     picture: Picture | None
     scatter: Markup | None
@@ -174,6 +176,7 @@ def _layer(report: Report, layer: LayerReport, number: int, changed: Changed | N
         checks=_checks(layer, groups),
         settled=dealt_with_told(layer),
         files_said=_files_said(layer),
+        file_warns=any(one.level is DiagnosticLevel.WARNING for one in layer.diagnostics),
         looked_at=sorted((_looked(report, one) for one in layer.outcomes), key=lambda one: one.rank),
         picture=picture_of(layer, number, changed, is_still=prospects is None),
         scatter=scatter_of(layer, report.rule_set.foil_thickness_mm) if layer.openings else None,
@@ -240,7 +243,7 @@ def _group(number: int, cause: Cause, its: Sequence[Finding], most: int, slack: 
         remedies=list(_remedies(cause)),
         has_own=_has_own(cause),
         components=", ".join(sorted({name for one in its for name in one.label.split("+") if name})),
-        of=f"{components(cause.components)}: " if cause.components else "",
+        of=f"{components(cause.components) if cause.components else what(cause)}: ",
         rows=[_row(one, slack, has_own=_has_own(cause)) for one in its[:most]],
         rows_left=max(len(its) - most, 0),
         count=len(its),

@@ -77,14 +77,24 @@ class WhatIf {
   advice(byFoil, off) {
     const drawn = off ? `With ${off} um taken off all around` : 'With the openings as drawn';
     const least = Math.min(...byFoil.map((one) => one.errors));
-    const thickest = this.foils[byFoil.findLastIndex((one) => one.errors === least)];
-    const clean = this.foils[byFoil.findLastIndex((one) => !one.errors && !one.warnings)];
+    const which = this.films(byFoil, (one) => one.errors === least);
     if (least) {
-      return `${drawn}, ${counted(least, 'opening')} would have errors in any film; no more than that up to `
-        + `${thickest} um.`;
+      return `${drawn}, ${counted(least, 'opening')} would have errors in any film; no more than that in film `
+        + `${which}.`;
     }
-    const also = clean === undefined ? 'warnings stay in any' : `nothing at all is found up to ${clean} um`;
-    return `${drawn}, there are no errors in film of up to ${thickest} um; ${also}.`;
+    const clean = this.films(byFoil, (one) => !one.errors && !one.warnings);
+    const also = clean ? `these checks find nothing at all in film ${clean}` : 'warnings stay in any';
+    return `${drawn}, there are no errors in film ${which}; ${also}.`;
+  }
+
+  /** Up to which thickness films do, and from which on where thinner ones do not; nothing if none does. */
+  films(byFoil, doesWell) {
+    const last = byFoil.findLastIndex(doesWell);
+    if (last < 0) return '';
+    let first = last;
+    while (first && doesWell(byFoil[first - 1])) first -= 1;
+    if (!first) return `of up to ${this.foils[last]} um`;
+    return first < last ? `of ${this.foils[first]} to ${this.foils[last]} um` : `of ${this.foils[last]} um`;
   }
 
   tellChecks(checks) {
