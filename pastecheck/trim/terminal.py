@@ -117,7 +117,7 @@ def _of_one_reason(why: Why, groups: Sequence[Group]) -> Iterator[RenderableType
 
 
 def said_of(group: Group) -> list[str]:
-    """What is found less or more of a group, and why it is not what was asked for."""
+    """What is found less or more of a group, or still, and why it is not what was asked for."""
     return list(filter(None, [*_found(group.findings), group.says]))
 
 

@@ -7,9 +7,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from playwright.sync_api import expect
 
-from tests.page.browsing import Open
+from tests.page.browsing import Open, expect
 from tests.page.pages import made
 
 pytestmark = pytest.mark.slow

@@ -171,12 +171,12 @@ def test_the_bottom_is_drawn_from_below_and_the_top_from_above_and_the_job_sheet
     page = made(tmp_path, str(fixtures / "boards" / "greenhouse-logger-a")).text
     bottom, top = re.findall(r'<g id="drawn-\d"><g class="film"><g transform="scale\((-?)', page)
     assert (bottom, top) == ("-", "")
+    again = re.findall(r'<use href="#drawn-\d" transform="scale\((-?)[\d.]+\) translate\((-?)', page)
+    # both as they are; of the bottom the middle, which is right of 0 in the file, is left of it
+    assert again == [("", ""), ("", "-")]
+    assert page.count("its x runs to the left here") == 1
     told_so = re.findall(r"<figcaption>(Seen from .*?); the arrow", page)
     assert told_so == [
         "Seen from the squeegee&#39;s side, the file mirrored",
         "Seen from the squeegee&#39;s side",
     ]
-    again = re.findall(r'<use href="#drawn-\d" transform="scale\((-?)[\d.]+\) translate\((-?)', page)
-    # both as they are; of the bottom the middle, which is right of 0 in the file, is left of it
-    assert again == [("", ""), ("", "-")]
-    assert page.count("its x runs to the left here") == 1

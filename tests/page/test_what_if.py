@@ -181,7 +181,7 @@ def test_leads_that_leave_enough_between_them_are_not_judged(tmp_path: Path, ope
     assert judged(page, 0.075, 1)["checks"]["pitch-fraction"] == [0, 0]
     smaller = tmp_path / "smaller-paste-top.gbr"
     smaller.write_bytes(reduced(file.read_bytes(), 0.005))
-    assert found(judged(page, 0.075, 1)) == expected(made(tmp_path, str(smaller)).json["layers"][0])
+    assert found(judged(page, 0.075, 1)) == expected(reported(tmp_path, str(smaller))["layers"][0])
 
 
 def test_what_vanishes_fails_and_leaves_no_web(tmp_path: Path, open_page: Open) -> None:
