@@ -13,6 +13,9 @@ from pastecheck.errors import InputError
 from pastecheck.geometry.pairs import placed
 from pastecheck.openings import GeometryArray, Openings, cut_from
 from pastecheck.trim.writing import Header, difference_bound_mm2, written
+from pastecheck.trim.writing.arcs import straight
+from pastecheck.trim.writing.contours import region_texts
+from pastecheck.trim.writing.grid import Grid
 from pastecheck.units import NM_PER_MM
 from tests import strategies
 from tests.drawn import cut, cut_text
@@ -203,3 +206,11 @@ def corpus_layers(shared: Path) -> list[Path]:
     with (shared / "corpus" / "REFERENCE.csv").open(encoding="utf-8") as stream:
         named = {(row["slug"], row["file"]) for row in csv.DictReader(stream)}
     return [path for slug, file in sorted(named) if (path := shared / "corpus" / slug / file).is_file()]
+
+
+def test_a_hole_smaller_than_the_numbers_of_a_file_is_none() -> None:
+    # corners 0.2 nm apart fall together on a grid of 1 nm
+    square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
+    outer, hole = straight(square), straight(0.5 + square[::-1] * 2e-7)
+    (text,) = region_texts([outer, hole], np.zeros((1, 2)), Grid("MM", 1.0, 3))
+    assert text == region_texts([outer], np.zeros((1, 2)), Grid("MM", 1.0, 3))[0]

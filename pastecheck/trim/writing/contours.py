@@ -53,12 +53,21 @@ def region_texts(rings: list[Ring], origin_nm: FloatArray, grid: Grid) -> list[s
     every = [_texts_of_ring(ring, origin_nm, grid) for ring in rings]
     if len(every) == 1:
         return every[0]
-    outer, *holes = every
-    return ["\n".join([one, "%LPC*%", *within, "%LPD*%"]) for one, *within in zip(outer, *holes, strict=True)]
+    return [
+        _with_holes(outer, [hole for hole in holes if hole]) for outer, *holes in zip(*every, strict=True)
+    ]
+
+
+def _with_holes(outer: str, holes: list[str]) -> str:
+    return "\n".join([outer, "%LPC*%", *holes, "%LPD*%"]) if holes else outer
 
 
 def _texts_of_ring(ring: Ring, origin_nm: FloatArray, grid: Grid) -> list[str]:
-    """One shape of words for all; where rounding lets corners fall together, a shape of its own."""
+    """
+    One shape of words for all; where rounding lets corners fall together, a shape of its own.
+
+    Empty where so many do that nothing is left: a hole is gone then, and an outline fails its proof.
+    """
     corner = grid.rounded(origin_nm[:, None] + ring.corner_mm * NM_PER_MM)
     moves = (np.roll(corner, -1, axis=1) != corner).any(axis=2)
     texts = np.empty(len(origin_nm), object)
@@ -67,7 +76,8 @@ def _texts_of_ring(ring: Ring, origin_nm: FloatArray, grid: Grid) -> list[str]:
     for row in np.flatnonzero(~plain).tolist():
         kept = moves[row]
         fewer = Ring(ring.corner_mm[kept], ring.centre_mm[kept], ring.turn[kept])
-        texts[[row]] = _filled_in(fewer, corner[[row]][:, kept], origin_nm[[row]], grid)
+        encloses = kept.sum() > (1 if fewer.turn.any() else 2)
+        texts[[row]] = _filled_in(fewer, corner[[row]][:, kept], origin_nm[[row]], grid) if encloses else [""]
     return list(texts)
 
 
