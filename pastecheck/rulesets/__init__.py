@@ -23,7 +23,7 @@ from pastecheck.rulesets.chain import bases, chain_of, folder, located, shipped,
 from pastecheck.rulesets.codes import BAD_EXTENDS, BAD_VALUE, MISSING_KEY
 from pastecheck.rulesets.cutting import Cutting, Pass, cutting_of
 from pastecheck.rulesets.draft import Draft, Part, read_draft
-from pastecheck.rulesets.looser import looser
+from pastecheck.rulesets.looser import looser, never_past
 from pastecheck.rulesets.outlines import USUAL, OutlineSettings, outlines_of
 from pastecheck.rulesets.trim_section import merged_trim, with_webs
 from pastecheck.rulesets.trims import NO_TRIM, ErrorTrim, Trim
@@ -113,6 +113,8 @@ class RuleSet:
     """Where title, cutter, and fields of foil, sheet, cutting and outlines (`foil.thickness`) were set."""
     amended: tuple[str, ...] = ()
     """The rules of which a file that is no rule set had the last word; it is the last of `extended`."""
+    never_past: tuple[str, ...] = ()
+    """Limits that no reading is ever past."""
     looser: tuple[str, ...] = ()
     """Limits that let more pass than those of the files that ship, or are extended, which they replace."""
 
@@ -133,6 +135,8 @@ class RuleSet:
             said.append(f"{quoted(self.file)} is a file of your own, not the {self.name} that ships")
         if self.own_powder:
             said.append(f"judged for powder of {_powder_of(self.rules)}, not of {self.own_powder}")
+        if self.never_past:
+            said.append(f"shares are never past these limits, 74 % is 0.74: {', '.join(self.never_past)}")
         if self.looser:
             said.append(f"looser than the limits that were replaced: {', '.join(self.looser)}")
         if abs(self.foil.thickness_mm - self.set_for_mm) > ANOTHER_SHEET * self.set_for_mm:
@@ -226,6 +230,7 @@ def load(
     rules = _rules(own, chain, checks, complaints)
     trim = _trim(chain, rules, complaints)
     complaints.raise_if_any()
+    told = looser(chain, checks)
     texts = {name: text for draft in chain for name, text in draft.texts.items()}
     others = [draft for draft in chain if draft is not own]
     return RuleSet(
@@ -244,7 +249,8 @@ def load(
         trim=trim,
         places=MappingProxyType({name: span for draft in chain for name, span in draft.said.items()}),
         amended=() if last_word is None else tuple(last_word.parts),
-        looser=looser(chain, checks),
+        never_past=never_past(chain, checks, told),
+        looser=told,
         is_namesake=own.place.path.stem in shipped() and not ships(own.place),
     )
 

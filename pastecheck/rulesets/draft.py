@@ -35,7 +35,7 @@ from pastecheck.rulesets.yamltree import (
     read_section,
 )
 from pastecheck.source import Span
-from pastecheck.units import quoted, shown, shown_apart
+from pastecheck.units import quoted, shown_apart
 
 _TAKERS: Final[Mapping[str, str]] = {
     "foil": "a foil",
@@ -211,12 +211,6 @@ def _refuse_contradictions(
             what = f"a warning {side} {texts[0]} can never show: {side} {texts[1]} is an error already"
             hint = f"set warn-{side} {'above' if side == 'below' else 'below'} error-{side}, or leave it out"
             complaints.add(IMPOSSIBLE_LIMITS, what, places[f"warn-{side}"], hint)
-    for name in ABOVE:
-        if limits.get(name, 0.0) >= check.most:
-            limit_shown = shown(limits[name], check.unit)
-            what = f"{check.quantity} is a share, and never above {limit_shown}: {name} can never show"
-            hint = f"write it as a number below {check.most:g}, such as 0.74 for 74 %"
-            complaints.add(IMPOSSIBLE_LIMITS, what, places[name], hint)
     low = max(((limits[name], name) for name in BELOW if name in limits), default=None)
     high = min(((limits[name], name) for name in ABOVE if name in limits), default=None)
     if low and high and low[0] >= high[0]:

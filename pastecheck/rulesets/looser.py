@@ -1,4 +1,4 @@
-"""Limits of one's own that let pass what the ones that they replace would have told of."""
+"""Limits of one's own that let pass what the ones that they replace would have told of; or all there is."""
 
 from collections.abc import Mapping, Sequence
 
@@ -44,3 +44,22 @@ def _told(now: Mapping[str, float], before: Mapping[str, float], unit: Unit) -> 
             is_, was = shown_apart(now[limit], before[limit], unit)
             told.append(f"{limit} {is_}, was {was}")
     return told
+
+
+def never_past(chain: Sequence[Draft], checks: Mapping[str, Check], told: Sequence[str]) -> tuple[str, ...]:
+    """
+    Limits in force that no reading is ever past, for what is a share ends at 1: 74 for 74 %.
+
+    Args:
+        chain: As above.
+        checks: By their ids.
+        told: What is looser, and so told already.
+    """
+    in_force = {name: part.limits for draft in chain for name, part in draft.parts.items() if part.limits}
+    known = {one.split(" ")[0] for one in told}
+    return tuple(
+        f"{name} ({limit} {shown(limits[limit], checks[name].unit)})"
+        for name, limits in in_force.items()
+        for limit in ABOVE
+        if name not in known and limits.get(limit, 0.0) >= checks[name].most
+    )

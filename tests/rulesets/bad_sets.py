@@ -117,7 +117,6 @@ BAD_SETS: Final = [
     Bad("warning at error", "warn-below: 0.66", "warn-below: 0.6", "16:17", "impossible-limits", "a warning below 0.60 can never show", "or leave it out", _BY_READER),
     Bad("contradiction in other units", "9 mil", "6.69 mil", "20:17", "impossible-limits", "a warning below 0.1699 mm can never show: below 0.1700 mm is an error", "or leave it out", _BY_READER),
     Bad("nothing can pass", "warn-above: 1.15", "warn-above: 0.3", "24:17", "impossible-limits", "nothing can pass: error-below is 0.35, and warn-above is 0.30", "set warn-above above error-below", _BY_READER),
-    Bad("per cent where a share is wanted", "  powder-fit:", "  pitch-fraction: {error-above: 74, source: a page}\n  powder-fit:", "28:33", "impossible-limits", "pitch fraction is a share, and never above 74.00: error-above can never show", "such as 0.74 for 74 %", _BY_READER),
     # sources
     Bad("limits without a source", "    source: my notes\n  web", "  web", "14:3", "no-source", "the limits of 'area-ratio' name no source", "a habit is 'common practice, no source'"),
     Bad("source without limits", "    powder-type: 4", "    source: a page", "29:5", "no-source", "'powder-fit' has a source but no limits", "set them beside it"),
