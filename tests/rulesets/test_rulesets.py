@@ -434,8 +434,9 @@ def test_no_rule_can_hold_a_setting_that_cannot_be_written() -> None:
 def test_a_limit_of_a_share_above_one_is_told_as_one_that_nothing_is_past(here: Path) -> None:
     rules = "pitch-fraction: {error-above: 74, warn-above: 0.57, source: a}"
     foil = "foil: {name: film, material: polyester, thickness: 75 um}"
+    (here / "mine.yaml").write_text(f"title: mine\n{foil}\nrules:\n  {rules}\n", encoding="utf-8")
     told = "shares are never past these limits, 74 % is 0.74: pitch-fraction (error-above 74.00)"
-    assert _loaded(f"title: mine\n{foil}\nrules:\n  {rules}\n").notices == (told,)
+    assert rulesets.load("mine.yaml").notices == (told,)
 
 
 LOOSER = "looser than the limits that were replaced: "
