@@ -7,7 +7,9 @@ farther apart than polyester-75-knife looks.
 """
 
 import math
+import re
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 from random import Random
 from typing import NamedTuple
 
@@ -391,3 +393,12 @@ def _file(tally: _Tally, lines: Sequence[str]) -> bytes:
         "%LPD*%",
     ]
     return "\n".join([*head, *lines, "M02*", ""]).encode("ascii")
+
+
+def many_times(board: Path, across: int, up: int) -> str:
+    """A board many times over, without the components' names, in a step and repeat."""
+    text = re.sub(r"%T[AOD][^%]*%\n?", "", board.read_text(encoding="utf-8")).rstrip().removesuffix("M02*")
+    first = re.search(r"^D\d+\*", text, re.MULTILINE)
+    assert first is not None
+    repeat = f"%SRX{across}Y{up}I62J42*%\n"
+    return f"{text[: first.start()]}{repeat}{text[first.start() :]}%SR*%\nM02*\n"

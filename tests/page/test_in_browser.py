@@ -28,6 +28,10 @@ AS_OPENED = """() => {
 }"""
 
 
+NEXT_FRAME = "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
+"""The drawing follows what was done at the next frame; then there is one more."""
+
+
 @pytest.fixture(scope="module")
 def board(tmp_path_factory: pytest.TempPathFactory, fixtures: Path) -> Made:
     """The fixture board with all its files: two layers, both with errors; 59 and 382 openings."""
@@ -64,7 +68,7 @@ def phone(board: Made, open_for_all: Open) -> "Page":
 
 def seen(page: "Page", layer: int = 2) -> tuple[float, ...]:
     """The part of the drawing that is seen."""
-    page.wait_for_timeout(60)  # the drawing follows at the next frame
+    page.evaluate(NEXT_FRAME)
     box = page.locator(f"#layer-{layer} svg.drawing").get_attribute("viewBox") or ""
     return tuple(map(float, box.split()))
 
@@ -265,7 +269,8 @@ def test_keys_lead_from_opening_to_opening(page: "Page") -> None:
     expect(page.locator("#layer-2 .measures")).to_be_hidden()
 
 
-def test_a_phone_shows_the_answer_first_and_nothing_beyond_its_edge(phone: "Page") -> None:
+def test_a_phone_shows_the_answer_first_and_nothing_beyond_its_edge(board: Made, open_page: Open) -> None:
+    phone = open_page(board.file, viewport={"width": 390, "height": 844}, has_touch=True).page
     expect(phone.locator("h1:visible")).to_be_in_viewport()
     assert phone.evaluate("document.documentElement.scrollWidth") == 390
 
