@@ -140,13 +140,7 @@ def _parser(formats: Mapping[str, "Reporter"]) -> Parser:
         "pastecheck.yaml in the current folder says; options count more than it",
         _STATUS,
     )
-    parser.add_argument(
-        "layers",
-        nargs="*",
-        metavar="LAYER",
-        help="a Gerber file; or a folder or .zip, whose paste layers are found by what the files or else "
-        "their names say",
-    )
+    add_layers(parser)
     add_what_to_judge_by(parser)
     add_what_is_beside(parser)
     for option, format_ in formats.items():
@@ -158,6 +152,17 @@ def _parser(formats: Mapping[str, "Reporter"]) -> Parser:
     parser.set_defaults(fail_on=None)  # so that it is known whether it was given
     add_how_to_read(parser)
     return parser
+
+
+def add_layers(parser: Parser) -> None:
+    """What is read."""
+    parser.add_argument(
+        "layers",
+        nargs="*",
+        metavar="LAYER",
+        help="a Gerber file; or a folder or .zip, whose paste layers are found by what the files or else "
+        "their names say",
+    )
 
 
 def add_what_to_judge_by(parser: Parser) -> None:

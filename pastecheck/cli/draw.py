@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from pastecheck.cli.arguments import Once, Parser, parsed, quoted, usage
 from pastecheck.cli.check import (
     add_how_to_read,
+    add_layers,
     add_what_is_beside,
     add_what_to_judge_by,
     limits_of,
@@ -69,13 +70,7 @@ def _parser() -> Parser:
         "my-board-paste-top.gbr --rules polyester-75-knife --out my-board.svg",
         _STATUS,
     )
-    parser.add_argument(
-        "layers",
-        nargs="*",
-        metavar="LAYER",
-        help="a Gerber file; or a folder or .zip, whose paste layers are found by what the files or else "
-        "their names say",
-    )
+    add_layers(parser)
     parser.add_argument(
         "--out",
         action=Once,

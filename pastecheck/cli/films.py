@@ -7,6 +7,7 @@ from pastecheck.cli.arguments import Once, Parser, parsed, quoted, usage
 from pastecheck.cli.check import (
     add_how_to_end,
     add_how_to_read,
+    add_layers,
     add_what_is_beside,
     limits_of,
     status_of,
@@ -101,13 +102,7 @@ def _parser() -> Parser:
         "my-board-paste-top.gbr",
         _STATUS,
     )
-    parser.add_argument(
-        "layers",
-        nargs="*",
-        metavar="LAYER",
-        help="a Gerber file; or a folder or .zip, whose paste layers are found by what the files or else "
-        "their names say",
-    )
+    add_layers(parser)
     parser.add_argument(
         "--rules",
         action="append",

@@ -1,4 +1,4 @@
-"""How large pages are, and that large ones can still be used; `tests.bench.page` measures how quick they are."""
+"""How large pages are, and that large ones can be used; `tests.bench.page` measures how quick they are."""
 
 from pathlib import Path
 
