@@ -72,26 +72,28 @@ def _columns_of(openings: Openings, rows: IntArray) -> dict[str, IntArray]:
 
 def _within_drawn(m: Measurements, openings: Openings, plan: Plan) -> Openings:
     """
-    Stretched outlines without what reaches past those drawn, where nothing is to grow.
+    Openings made smaller without what reaches past those drawn, where nothing is to grow.
 
     A chamfer, an arm or a round end that is stretched towards one side, or not about its own middle, comes
-    to lie a little beyond where it was. Where nothing does, outlines stay as they are.
+    to lie a little beyond where it was; so does a circle made an obround. Where nothing does, outlines stay
+    as they are.
     """
     shrinks = (plan.inset_mm != 0).any(axis=(1, 2)) & (plan.inset_mm >= 0).all(axis=(1, 2))
-    rows = np.flatnonzero(shrinks & ~m.are_rounded_rectangles)
+    rows = np.flatnonzero(shrinks)
     kinds = distinct_rows(np.column_stack([m.openings.shape[rows], openings.shape[rows]]))
     first = rows[kinds.first]
     drawn = m.openings.shapes.outline[m.openings.shape[first]]
     kind = openings.shape[first]
-    stretched, tolerance_mm = openings.shapes.outline[kind], openings.shapes.tolerance_mm[kind]
+    stretched, flatness_mm = openings.shapes.outline[kind], openings.shapes.flatness_mm[kind]
     past_mm2 = shapely.area(shapely.difference(stretched, drawn))
-    reaches = np.flatnonzero(past_mm2 > _GRID_MM * shapely.length(drawn))
+    off_mm = np.where(m.are_rounded_rectangles[first], FLATNESS_MM, _GRID_MM)  # those are curves drawn anew
+    reaches = np.flatnonzero(past_mm2 > off_mm * shapely.length(drawn))
     within = shapely.intersection(stretched[reaches], drawn[reaches], grid_size=_GRID_MM)
     made: list[Outline] = []
     for row, one in zip(reaches.tolist(), within, strict=True):
         if (outline := alike(one, drawn[row])) is not None:
             kind[row] = len(openings.shapes) + len(made)
-            made.append(Outline(outline, 0.0, float(tolerance_mm[row])))
+            made.append(Outline(outline, 0.0, float(flatness_mm[row])))
     shape = openings.shape.copy()
     shape[rows] = kind[kinds.inverse]
     return replace(openings, shapes=_with(openings.shapes, made), shape=shape)

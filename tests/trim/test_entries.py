@@ -74,6 +74,15 @@ def test_the_arms_of_an_ell_stay_within_those_drawn(trim: Trim) -> None:
     assert past_the_drawn_mm2() == pytest.approx(0, abs=1e-5)
 
 
+def test_circles_drawn_in_at_one_side_stay_within_those_drawn(trim: Trim) -> None:
+    # 1 mm across, 0.1 off one side: as obrounds of 0.9 x 1 they would reach 20 um past the circles
+    layer = ["%ADD10C,1*%", "D10*", "X0Y0D03*", "X1800000Y0D03*"]
+    chips = "  chips: {area-share: 0.9, longer-than: 0.7 mm, source: s}\n"
+    (group,) = groups(trimmed(trim, layer, chips))
+    assert (group["why"], group["openings"]) == ("chips", {"before": 2, "after": 2})
+    assert past_the_drawn_mm2() == pytest.approx(0, abs=3e-4)  # half of the flatness x the perimeter
+
+
 # ----------------------------------------------------------------------------------------- islands
 
 RING = ["%ADD10C,1.6X1*%", "D10*", "X0Y0D03*"]
