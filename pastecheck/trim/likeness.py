@@ -39,8 +39,22 @@ def partners(one: Openings, other: Openings) -> Partners:
     return Partners(row[alone], at[alone])
 
 
-def difference_mm2(one: Openings, other: Openings, same: Partners) -> float:
-    """Area that either layer has open and the other has not, at most; openings lie apart in each."""
+class Differences(NamedTuple):
+    """Area that either layer has open and the other has not, at most."""
+
+    of_pairs_mm2: FloatArray
+    """Of partners, in their order. Shape (k,)."""
+    of_others_mm2: float
+    """Of all openings that have no partner."""
+
+    @property
+    def in_all_mm2(self) -> float:
+        """Of the layers."""
+        return float(self.of_pairs_mm2.sum()) + self.of_others_mm2
+
+
+def differences(one: Openings, other: Openings, same: Partners) -> Differences:
+    """How far two layers are apart; openings lie apart in each."""
     of_pairs_mm2 = _of_pairs_mm2(one, other, same)
     rest = [
         outlines(each, np.setdiff1d(np.arange(len(each)), rows))
@@ -48,7 +62,7 @@ def difference_mm2(one: Openings, other: Openings, same: Partners) -> float:
     ]
     ours, theirs = (shapely.union_all(each) for each in rest)
     left = shapely.symmetric_difference(ours, theirs)
-    return float(of_pairs_mm2.sum() + shapely.area(left))
+    return Differences(of_pairs_mm2, float(shapely.area(left)))
 
 
 def origins(found: Openings, drawn: Openings, same: Partners | None = None) -> IntArray:

@@ -40,7 +40,7 @@ def inset(outline: shapely.Polygon, by_mm: float) -> shapely.Polygon | None:
         >>> round(inset(arms, 0.05).area, 6)  # 0.9 x 0.3 + 0.3 x 0.6
         0.45
     """
-    return _alike(shapely.buffer(outline, -by_mm, join_style="mitre", mitre_limit=_MITRE), outline)
+    return alike(shapely.buffer(outline, -by_mm, join_style="mitre", mitre_limit=_MITRE), outline)
 
 
 def rounded_within(outline: shapely.Polygon, radius_mm: float) -> shapely.Polygon | None:
@@ -59,10 +59,10 @@ def rounded_within(outline: shapely.Polygon, radius_mm: float) -> shapely.Polygo
         return None
     facet_rad = 2 * math.acos(1 - min(FLATNESS_MM / radius_mm, 1.0))
     quarter = max(math.ceil(math.pi / 2 / facet_rad), 2)
-    return _alike(shapely.buffer(core, radius_mm, quad_segs=quarter, join_style="round"), outline)
+    return alike(shapely.buffer(core, radius_mm, quad_segs=quarter, join_style="round"), outline)
 
 
-def _alike(made: shapely.Geometry, outline: shapely.Polygon) -> shapely.Polygon | None:
+def alike(made: shapely.Geometry, outline: shapely.Polygon) -> shapely.Polygon | None:
     """An outline with as many holes as another; None where it is none."""
     if not isinstance(made, shapely.Polygon) or made.is_empty:
         return None

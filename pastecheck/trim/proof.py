@@ -10,8 +10,8 @@ from pastecheck.errors import PastecheckError
 from pastecheck.limits import Limits
 from pastecheck.openings import Openings, cut_from
 from pastecheck.source import Span
-from pastecheck.trim.likeness import Partners, difference_mm2, origins, partners
-from pastecheck.trim.writing import Header, difference_bound_mm2, written
+from pastecheck.trim.likeness import Partners, differences, origins, partners
+from pastecheck.trim.writing import Header, difference_bounds_mm2, written
 
 NOT_PROVED: Final = "not-proved"
 
@@ -47,6 +47,8 @@ def proved(
     found = cut_from(gerber.read(content, path, limits), limits, everything=everything)
     same = partners(found, meant)
     off_mm2, bound_mm2 = _held(found, meant, same, path)
+    if _labels(found, same.one) != _labels(meant, same.other):
+        raise _not_proved("an opening would be of another component", path)
     origin = origins(found, drawn)
     if len(np.unique(origin)) != len(drawn):
         raise _not_proved("an opening that was drawn is gone", path)
@@ -55,19 +57,25 @@ def proved(
 
 def _held(found: Openings, meant: Openings, same: Partners, path: str) -> tuple[float, float]:
     """How far what was read is from what was meant, and may be; raises if it is farther."""
-    bound_mm2 = difference_bound_mm2(meant)
-    off_mm2 = difference_mm2(found, meant, same)
+    bounds_mm2 = difference_bounds_mm2(meant)
+    bound_mm2 = float(bounds_mm2.sum())
     if len(found) != len(meant):
         hint = (
             "some nearly touch, nearer than a file's numbers tell apart: draw them farther apart, or as one"
         )
         raise _not_proved(f"{len(meant)} openings, written and read again, would be {len(found)}", path, hint)
-    if off_mm2 > bound_mm2:
-        off = (
-            f"written and read again, it would be off by {off_mm2:.6f} mm2, where {bound_mm2:.6f} is rounding"
-        )
-        raise _not_proved(off, path)
-    return off_mm2, bound_mm2
+    off = differences(found, meant, same)
+    # each by itself: what the rounding of all leaves room for is no other's
+    off_mm2 = np.append(off.of_pairs_mm2, off.of_others_mm2)
+    most_mm2 = np.append(bounds_mm2[same.other], np.delete(bounds_mm2, same.other).sum())
+    for row in np.flatnonzero(off_mm2 > most_mm2).tolist():
+        what = f"off by {off_mm2[row]:.6f} mm2, where {most_mm2[row]:.6f} is rounding"
+        raise _not_proved(f"written and read again, an opening would be {what}", path)
+    return off.in_all_mm2, bound_mm2
+
+
+def _labels(openings: Openings, rows: IntArray) -> list[str]:
+    return [openings.labels[label] for label in openings.label[rows].tolist()]
 
 
 def _not_proved(text: str, path: str, hint: str = "change by hand what trim would change") -> PastecheckError:

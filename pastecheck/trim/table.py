@@ -15,12 +15,15 @@ from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
 from pastecheck.measurements.remade import remade
 from pastecheck.openings import Openings, Shapes
-from pastecheck.ragged import offsets, rows_of_runs
+from pastecheck.ragged import distinct_rows, offsets, rows_of_runs
+from pastecheck.trim.offsets import alike
 from pastecheck.trim.panes import pane_places_mm
 from pastecheck.trim.plan import NOT_SO, Outline, Plan
 from pastecheck.units import NM_PER_MM
 
 _COLUMNS: Final = ("shape", "x_nm", "y_nm", "line", "label")
+_GRID_MM: Final = 1e-6
+"""Where outlines cross is known to this: files have six decimals."""
 
 
 class Made(NamedTuple):
@@ -34,7 +37,7 @@ class Made(NamedTuple):
 def made(m: Measurements, plan: Plan) -> Made:
     """Openings as planned, in the order of those that they are made of."""
     openings = remade(replace(Changed.as_drawn(m), inset_mm=plan.inset_mm)).openings
-    openings = _redrawn(openings, plan)
+    openings = _redrawn(_within_drawn(m, openings, plan), plan)
     new = [_panes(m, openings, plan), _pieces(openings, plan)]
     kept = np.flatnonzero(~plan.has_panes & (plan.cut == NOT_SO))
     shapes, parts = openings.shapes, [_New(kept, _columns_of(openings, kept))]
@@ -65,6 +68,35 @@ class _New(NamedTuple):
 
 def _columns_of(openings: Openings, rows: IntArray) -> dict[str, IntArray]:
     return {name: getattr(openings, name)[rows] for name in _COLUMNS}
+
+
+def _within_drawn(m: Measurements, openings: Openings, plan: Plan) -> Openings:
+    """
+    Openings made smaller without what reaches past those drawn, where nothing is to grow.
+
+    A chamfer, an arm or a round end that is stretched towards one side, or not about its own middle, comes
+    to lie a little beyond where it was; so does a circle made an obround. Where nothing does, outlines stay
+    as they are.
+    """
+    shrinks = (plan.inset_mm != 0).any(axis=(1, 2)) & (plan.inset_mm >= 0).all(axis=(1, 2))
+    rows = np.flatnonzero(shrinks)
+    kinds = distinct_rows(np.column_stack([m.openings.shape[rows], openings.shape[rows]]))
+    first = rows[kinds.first]
+    drawn = m.openings.shapes.outline[m.openings.shape[first]]
+    kind = openings.shape[first]
+    stretched, flatness_mm = openings.shapes.outline[kind], openings.shapes.flatness_mm[kind]
+    past_mm2 = shapely.area(shapely.difference(stretched, drawn))
+    off_mm = np.where(m.are_rounded_rectangles[first], FLATNESS_MM, _GRID_MM)  # those are curves drawn anew
+    reaches = np.flatnonzero(past_mm2 > off_mm * shapely.length(drawn))
+    within = shapely.intersection(stretched[reaches], drawn[reaches], grid_size=_GRID_MM)
+    made: list[Outline] = []
+    for row, one in zip(reaches.tolist(), within, strict=True):
+        if (outline := alike(one, drawn[row])) is not None:
+            kind[row] = len(openings.shapes) + len(made)
+            made.append(Outline(outline, 0.0, float(flatness_mm[row])))
+    shape = openings.shape.copy()
+    shape[rows] = kind[kinds.inverse]
+    return replace(openings, shapes=_with(openings.shapes, made), shape=shape)
 
 
 def _redrawn(openings: Openings, plan: Plan) -> Openings:

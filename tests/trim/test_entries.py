@@ -9,6 +9,7 @@ import shapely
 
 from pastecheck import gerber
 from pastecheck.openings import Openings, cut_from
+from pastecheck.trim.likeness import outlines
 from tests.drawn import mm_layer
 from tests.trim.conftest import Said, Trim
 
@@ -39,6 +40,47 @@ def written() -> Openings:
 def area_mm2() -> float:
     openings = written()
     return float(openings.shapes.area_mm2[openings.shape].sum())
+
+
+# ---------------------------------------------------------------------------------- drawn outlines
+
+
+def past_the_drawn_mm2() -> float:
+    """Area that is open in the written layer and was not in the drawn one."""
+    drawn = cut_from(gerber.read(Path("layer.gbr").read_bytes(), "layer.gbr"))
+    ours, theirs = (shapely.union_all(outlines(each, np.arange(len(each)))) for each in (written(), drawn))
+    return float(shapely.difference(ours, theirs).area)
+
+
+def test_chamfers_of_chips_stay_within_those_drawn(trim: Trim) -> None:
+    # 1.0 x 1.2 with chamfers of 0.3: drawn in by 0.1 from one side they would be 0.27 x 0.3, and two of them
+    # would reach past those drawn by a triangle of 0.03 x 0.3 / 2 each: 0.009 mm2 of an opening
+    eight = [(0.3, 0), (0.7, 0), (1, 0.3), (1, 0.9), (0.7, 1.2), (0.3, 1.2), (0, 0.9), (0, 0.3), (0.3, 0)]
+    layer = ["%TO.C,C1*%"]
+    for off in (0, 1.8):
+        first, *others = [f"X{round((x + off) * 1e6)}Y{round(y * 1e6)}" for x, y in eight]
+        layer += ["G36*", f"{first}D02*", "G01*", *(f"{one}D01*" for one in others), "G37*"]
+    chips = "  chips: {area-share: 0.9, longer-than: 0.7 mm, source: s}\n"
+    (group,) = groups(trimmed(trim, layer, chips))
+    assert (group["why"], group["openings"]) == ("chips", {"before": 2, "after": 2})
+    assert past_the_drawn_mm2() == pytest.approx(0, abs=1e-5)  # rounding x perimeter
+
+
+def test_the_arms_of_an_ell_stay_within_those_drawn(trim: Trim) -> None:
+    # sides times 0.9: an arm of 0.6 would end 0.64 from the corner drawn, 0.04 past its edge
+    selected = "  selected:\n    large: {longer-than: 1.5 mm, area-share: 0.81, source: s}\n"
+    (group,) = groups(trimmed(trim, ELL, selected))
+    assert group["why"] == "selected"
+    assert past_the_drawn_mm2() == pytest.approx(0, abs=1e-5)
+
+
+def test_circles_drawn_in_at_one_side_stay_within_those_drawn(trim: Trim) -> None:
+    # 1 mm across, 0.1 off one side: as obrounds of 0.9 x 1 they would reach 20 um past the circles
+    layer = ["%ADD10C,1*%", "D10*", "X0Y0D03*", "X1800000Y0D03*"]
+    chips = "  chips: {area-share: 0.9, longer-than: 0.7 mm, source: s}\n"
+    (group,) = groups(trimmed(trim, layer, chips))
+    assert (group["why"], group["openings"]) == ("chips", {"before": 2, "after": 2})
+    assert past_the_drawn_mm2() == pytest.approx(0, abs=3e-4)  # half of the flatness x the perimeter
 
 
 # ----------------------------------------------------------------------------------------- islands

@@ -121,6 +121,31 @@ def test_curves_of_merged_openings_are_written_as_arcs_and_polygons_are_not() ->
     hold(cut("%ADD10P,1X8X0X0.6*%", "D10*", "X0Y0D03*"))
 
 
+@pytest.mark.parametrize(
+    ("drawn", "arcs", "area_mm2"),
+    [
+        # a ring of diameters 4 and 3: three arcs each, pi (4 - 2.25)
+        (["%ADD10C,4X3*%", "D10*", "X0Y0D03*"], 6, 1.75 * np.pi),
+        # half of a disc of radius 1: an arc in two
+        (
+            ["G75*", "G36*", "X0Y0D02*", "G02*", "X2000000Y0I1000000J0D01*", "G01*", "X0Y0D01*", "G37*"],
+            2,
+            np.pi / 2,
+        ),
+    ],
+    ids=["ring", "half a disc"],
+)  # fmt: skip
+def test_arcs_stay_as_many_and_as_large_however_often_they_are_written(
+    drawn: list[str], arcs: int, area_mm2: float
+) -> None:
+    openings = cut(*drawn)
+    for _ in range(4):
+        assert sum("I" in line and line.endswith("D01*") for line in statements(openings)) == arcs
+        openings = rewritten(openings)
+        # numbers have six decimals: less than 1e-6 x the perimeter
+        assert openings.shapes.area_mm2.sum() == pytest.approx(area_mm2, abs=5e-6)
+
+
 def test_an_opening_in_the_hole_of_another_survives() -> None:
     drawn = ["%ADD10C,4X3*%", "D10*", "%TO.C,A*%", "X0Y0D03*", "%ADD11C,1*%", "D11*", "%TO.C,B*%", "X0Y0D03*"]
     openings = cut(*drawn)

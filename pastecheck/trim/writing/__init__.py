@@ -20,7 +20,7 @@ from pastecheck.trim.writing.header import Header, escaped, head
 from pastecheck.trim.writing.tools import NO_TOOL, Tools, tools_of
 from pastecheck.units import NM_PER_MM
 
-__all__ = ["Header", "difference_bound_mm2", "written"]
+__all__ = ["Header", "difference_bound_mm2", "difference_bounds_mm2", "written"]
 
 _ROUNDINGS: Final = 3
 """A place, the corner of a shape about it and a size are rounded to the grid, each by half a step."""
@@ -47,10 +47,16 @@ def written(openings: Openings, header: Header) -> bytes:
 
 def difference_bound_mm2(openings: Openings) -> float:
     """How far the area of what is written and read can be from the openings, both ways added up."""
+    return float(difference_bounds_mm2(openings).sum())
+
+
+def difference_bounds_mm2(openings: Openings) -> FloatArray:
+    """As `difference_bound_mm2`, of each opening. Shape (n,)."""
     grid = grid_of(openings)
     shapes = openings.shapes
     off_mm = shapes.flatness_mm * 2 + _ROUNDINGS * grid.step_nm / NM_PER_MM
-    return float((off_mm * shapes.perimeter_mm)[openings.shape].sum())
+    bounds_mm2: FloatArray = (off_mm * shapes.perimeter_mm)[openings.shape]
+    return bounds_mm2
 
 
 def _in_order(openings: Openings, tools: Tools) -> IntArray:

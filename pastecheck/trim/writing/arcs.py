@@ -19,6 +19,8 @@ _MOST_TURN_RAD: Final = 0.8
 _ALIKE: Final = 1.3
 """Neighbouring chords of one arc differ by a smaller factor, in length and in turn."""
 _FEWEST: Final = 3
+_LEAST_SEEN_RAD: Final = 1.0
+"""Arcs that turn less do not tell their centre: they go by how far each of their chords turns."""
 _MOST_SWEEP_RAD: Final = 3.0
 """Arcs that turn farther are cut in two, or their ends would not tell the radius."""
 
@@ -32,6 +34,17 @@ class Ring(NamedTuple):
     """Of the edge, where it is an arc; NaN where it is straight. Shape (v, 2)."""
     turn: IntArray
     """1 counter-clockwise, -1 clockwise; 0 where it is straight."""
+
+
+class Steps(NamedTuple):
+    """Edges of one arc, from one to another, that one not counted."""
+
+    begin: int
+    end: int
+    step_rad: float
+    """By which most of them turn."""
+    sweep_rad: float
+    """By which all of them turn."""
 
 
 def straight(corner_mm: FloatArray) -> Ring:
@@ -56,8 +69,7 @@ def with_arcs(corner_mm: FloatArray) -> Ring:
     begin = np.flatnonzero(~joins) if not joins.all() else np.zeros(1, np.int64)
     end = np.append(begin[1:], len(corner_mm))
     for a, b in zip(begin.tolist(), end.tolist(), strict=True):
-        for one, other in _pieces(turn_rad, a, b):
-            _put_arc(ring, kept, turn_rad, one, other)
+        _put_run(ring, kept, turn_rad, a, b)
     return Ring(ring.corner_mm[kept], ring.centre_mm[kept], ring.turn[kept])
 
 
@@ -91,12 +103,57 @@ def _pieces(turn_rad: FloatArray, begin: int, end: int) -> list[tuple[int, int]]
     return list(pairwise(at))
 
 
-def _put_arc(ring: Ring, kept: BoolArray, turn_rad: FloatArray, begin: int, end: int) -> None:
-    """Write one arc in place of the edges from one to another, if their vertices lie on it."""
+def _put_run(ring: Ring, kept: BoolArray, turn_rad: FloatArray, begin: int, end: int) -> None:
+    """
+    Write arcs in place of the edges from one to another.
+
+    Where a run is cut, it is cut on its circle: its vertices lie a little outside, so that areas are true.
+    """
+    pieces = _pieces(turn_rad, begin, end)
+    if not pieces:
+        return
+    step_rad = float(np.median(turn_rad[begin + 1 : end]))
+    if abs(step_rad) * (end - begin) < _LEAST_SEEN_RAD:
+        _put_arc(ring, kept, Steps(begin, end, step_rad, step_rad * (end - begin)))
+        return
+    place_mm = ring.corner_mm[np.arange(begin, end + 1) % len(ring.corner_mm)]
+    centre_mm, radius_mm = _circle(place_mm, step_rad)
+    seen_mm = place_mm - centre_mm
+    reach_mm = np.hypot(*seen_mm.T)
+    if np.abs(reach_mm - radius_mm).max() > FLATNESS_MM:
+        return
+    on_circle_mm = centre_mm + seen_mm * (radius_mm / reach_mm)[:, None]
+    is_whole = end - begin == len(ring.corner_mm)
+    for cut, _ in pieces[0 if is_whole else 1 :]:
+        ring.corner_mm[cut] = on_circle_mm[cut - begin]
+    angle_rad = np.arctan2(seen_mm[:, 1], seen_mm[:, 0])
+    for one, other in pieces:
+        change_rad = np.sign(step_rad) * (angle_rad[other - begin] - angle_rad[one - begin])
+        sweep_rad = float(np.sign(step_rad) * np.mod(change_rad, 2 * np.pi))
+        _put_arc(ring, kept, Steps(one, other, step_rad, sweep_rad))
+
+
+def _circle(place_mm: FloatArray, step_rad: float) -> tuple[FloatArray, float]:
+    """
+    Centre and radius of the circle that a run of vertices was made of; all but its ends were moved outward.
+
+    The sector over a chord has its true area: r2 t = (r + out)2 sin t, as `geometry.outlines` has it.
+    """
+    between_mm = place_mm[1:-1]
+    middle_mm = between_mm.mean(axis=0)
+    seen_mm = between_mm - middle_mm  # x2 + y2 = 2 a x + 2 b y + c, by least squares
+    terms = np.column_stack([2 * seen_mm, np.ones(len(seen_mm))])
+    (a, b, c), *_ = np.linalg.lstsq(terms, np.square(seen_mm).sum(axis=1), rcond=None)
+    reach_mm = np.sqrt(c + a * a + b * b)
+    return middle_mm + np.array([a, b]), float(reach_mm * np.sqrt(np.sin(abs(step_rad)) / abs(step_rad)))
+
+
+def _put_arc(ring: Ring, kept: BoolArray, steps: Steps) -> None:
+    """Write one arc in place of some edges, if their vertices lie on it."""
+    begin, end, step_rad, sweep_rad = steps
     corner_mm = ring.corner_mm
     place_mm = corner_mm[np.arange(begin, end + 1) % len(corner_mm)]
-    step_rad = float(np.median(turn_rad[begin + 1 : end]))
-    half_rad = step_rad * (end - begin) / 2
+    half_rad = sweep_rad / 2
     chord_mm = place_mm[-1] - place_mm[0]
     across_mm = np.array([-chord_mm[1], chord_mm[0]])
     centre_mm = (place_mm[0] + place_mm[-1]) / 2 + across_mm / (2 * np.tan(half_rad))
