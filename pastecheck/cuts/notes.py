@@ -33,7 +33,8 @@ class Job(NamedTuple):
 _SIDES: Final = {
     "top": "Top layer, as seen from the squeegee: not mirrored.",
     "bottom": "Bottom layer, mirrored: as seen from the squeegee.",
-    "unknown": "It is not known which side the layer is of: not mirrored. For a bottom layer it has to be.",
+    "unknown": "It is not known which side the layer is of: not mirrored. For a bottom layer it has to be: "
+    "give the file a name with bottom in it, such as paste-bottom.gbr, and make the outlines again.",
 }
 _DOWN: Final = (
     "The side that faces you on the cutter is the squeegee's: the one below goes down on the board."

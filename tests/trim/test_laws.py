@@ -6,10 +6,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pastecheck import gerber, rulesets
+from pastecheck.drawing import BoolArray
 from pastecheck.errors import InputError
 from pastecheck.limits import STANDARD
 from pastecheck.measurements import Measurements
@@ -17,8 +19,9 @@ from pastecheck.openings import cut_from
 from pastecheck.rulesets import RuleSet
 from pastecheck.trim import trimmed
 from pastecheck.trim.errors_of import found_in, with_new_errors
+from pastecheck.trim.likeness import outlines
 from pastecheck.trim.marks import marks_of
-from pastecheck.trim.proof import proved
+from pastecheck.trim.proof import Proof, proved
 from pastecheck.trim.writing import Header, written
 from tests.judge.layouts import random_layer
 from tests.trim.test_writing import hold_areas, some_corpus_layers
@@ -44,9 +47,18 @@ def faults(m: Measurements, rule_set: RuleSet) -> list[str]:
         "more errors": after.is_error.sum() <= done.before.is_error.sum(),
         "an opening dropped": (np.bincount(proof.origin, minlength=len(m.openings)) > 0).all(),
         "an opening grown": may_grow or (area_mm2 <= m.area_mm2 + 3 * _STEP_MM * m.perimeter_mm).all(),
+        "past its drawn outline": may_grow or rule_set.trim.circles or not are_past(m, proof).any(),
         "not done at once": not again.why.any(),
     }
     return [law for law, holds in laws.items() if not holds]
+
+
+def are_past(m: Measurements, proof: Proof) -> BoolArray:
+    """Which openings are open where that drawn was not, by more than flattened curves may be off."""
+    ours = outlines(proof.openings, np.arange(len(proof.openings)))
+    theirs = outlines(m.openings, proof.origin)
+    past_mm2 = shapely.area(shapely.difference(ours, theirs))
+    return np.asarray(past_mm2 > 3 * _STEP_MM * m.perimeter_mm[proof.origin])
 
 
 EVERYTHING = """title: everything

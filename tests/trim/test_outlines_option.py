@@ -33,6 +33,18 @@ def test_bottom_layers_are_mirrored_and_it_is_said(trim: Trim) -> None:
     assert "Bottom layer, mirrored" in said.out
 
 
+def test_who_does_not_know_the_side_is_told_a_name_by_which_it_is_known(trim: Trim) -> None:
+    content = layer("D10*", "X0Y0D03*", function="")
+    for name, says in (
+        ("layer.gbr", "such as paste-bottom.gbr"),
+        ("paste-bottom.gbr", "Bottom layer, mirrored"),
+    ):
+        Path(name).write_bytes(content)
+        said = trim(name, *RULES, *BOTH, "--force", "--as-paste")
+        assert said.status == 0
+        assert says in " ".join(said.out.split())
+
+
 @pytest.mark.parametrize(
     ("arguments", "complaint"),
     [
