@@ -52,6 +52,13 @@ class _Inputs(NamedTuple):
     limits: "Limits"
     everything: bool
 
+    @property
+    def sha256(self) -> str:
+        """Of the layer file."""
+        import hashlib
+
+        return hashlib.sha256(self.layer.content).hexdigest()
+
 
 class _Result(NamedTuple):
     """What comes of it."""
@@ -215,7 +222,7 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> _Result:
     told = Trimming(
         tool_version=__version__,
         file=layer.path,
-        sha256=hashlib.sha256(layer.content).hexdigest(),
+        sha256=inputs.sha256,
         out=options.out or "",
         out_sha256=hashlib.sha256(content).hexdigest(),
         is_written=not options.dry_run,
@@ -246,13 +253,10 @@ def _page(report: "Report", told: "Trimming", drawn: "Openings", proof: "Proof")
 
 def _outlines(inputs: _Inputs, m: "Measurements") -> "CutFile":
     """What the cutter follows, of the layer as it was read back."""
-    import hashlib
-
     from pastecheck.cuts import Job, cut_file
 
     layer, rule_set = inputs.layer, inputs.rule_set
-    digest = hashlib.sha256(layer.content).hexdigest()
-    job = Job(PurePath(layer.path).name, digest, rule_set.title, rule_set.cutter)
+    job = Job(PurePath(layer.path).name, inputs.sha256, rule_set.title, rule_set.cutter)
     return cut_file(m, layer.side, rule_set.outlines, rule_set.cutting, job)
 
 
@@ -269,18 +273,15 @@ def _measured(inputs: _Inputs, openings: "Openings") -> "Measurements":
 
 def _written(inputs: _Inputs, function: str, openings: "Openings") -> bytes:
     """The layer file, with what it says of itself."""
-    import hashlib
-
     from pastecheck.trim.kept import kept_attributes
     from pastecheck.trim.marks import marks_in, marks_of
     from pastecheck.trim.writing import Header, written
 
     layer, rule_set = inputs.layer, inputs.rule_set
-    digest = hashlib.sha256(layer.content).hexdigest()
     says = function or {"top": "Paste,Top", "bottom": "Paste,Bot"}.get(layer.side, "")
     comments = (
         f"Openings trimmed by the rule set {rule_set.name}, sha256 {rule_set.sha256}",
-        f"from {PurePath(layer.path).name}, sha256 {digest}",
+        f"from {PurePath(layer.path).name}, sha256 {inputs.sha256}",
     )
     marks = {*(marks_in(layer.content) or ()), *marks_of(rule_set.trim).values()}
     kept = kept_attributes(layer.content)

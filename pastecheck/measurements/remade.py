@@ -173,11 +173,7 @@ def _with(shapes: Shapes, changed: Changed, rows: IntArray) -> Shapes:
         shapely.get_coordinates(shapely.centroid(core)),
         shapely.bounds(core).reshape(-1, 4) + np.outer(radius_mm, [-1, -1, 1, 1]),
     )
-    columns = {
-        name: np.concatenate([getattr(shapes, name), getattr(new, name)])
-        for name in Shapes.__dataclass_fields__
-    }
-    return Shapes(**columns)
+    return shapes.and_more(new)
 
 
 def _stretched(outline: GeometryArray, changed: Changed, rows: IntArray) -> GeometryArray:

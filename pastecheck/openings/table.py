@@ -42,6 +42,14 @@ class Shapes:
         """How far each outline, curves flattened, can be from the true one. Shape (s,)."""
         return np.where(self.radius_mm > 0, np.maximum(self.tolerance_mm, FLATNESS_MM), self.tolerance_mm)
 
+    def and_more(self, others: "Shapes") -> "Shapes":
+        """These, and others behind them."""
+        columns = {
+            name: np.concatenate([getattr(self, name), getattr(others, name)])
+            for name in Shapes.__dataclass_fields__
+        }
+        return Shapes(**columns)
+
     def __len__(self) -> int:
         """Number of distinct outlines."""
         return len(self.outline)

@@ -89,10 +89,6 @@ def _cut_as_squares(openings: Openings, rows: IntArray, side_mm: FloatArray) -> 
     square = np.asarray(shapely.box(*bounds.T), np.object_)
     none, off_mm = np.zeros(len(side)), shapes.tolerance_mm[circle]
     new = Shapes(square, square, none, off_mm, side**2, 4 * side, middle, bounds)
-    columns = {
-        name: np.concatenate([getattr(shapes, name), getattr(new, name)])
-        for name in Shapes.__dataclass_fields__
-    }
     shape = openings.shape.copy()
     shape[rows] = len(shapes) + kinds.inverse
-    return replace(openings, shapes=Shapes(**columns), shape=shape)
+    return replace(openings, shapes=shapes.and_more(new), shape=shape)
