@@ -8,9 +8,7 @@ import numpy as np
 import shapely
 
 from pastecheck.drawing import IntArray
-from pastecheck.geometry.dissolve import steiner
 from pastecheck.geometry.nearby import near_some
-from pastecheck.geometry.outlines import rounded
 from pastecheck.geometry.rectangles import Rectangles
 from pastecheck.geometry.rows import Rows
 from pastecheck.geometry.width import Sides, turned_rectangles
@@ -160,20 +158,8 @@ def _with(shapes: Shapes, changed: Changed, rows: IntArray) -> Shapes:
     cores = cores._replace(middle_mm=cores.middle_mm - origin_mm)
     core[plain] = cores.rows(np.flatnonzero(plain)).drawn()
     radius_mm[plain] = changed.radius_of(rows[plain])
-    area_mm2, perimeter_mm = steiner(core, radius_mm)
-    outline = core.copy()
-    outline[radius_mm > 0] = rounded(core[radius_mm > 0], radius_mm[radius_mm > 0])
-    new = Shapes(
-        outline,
-        core,
-        radius_mm,
-        shapes.tolerance_mm[drawn] * np.maximum(changed.most_factor[rows], 1.0),
-        area_mm2,
-        perimeter_mm,
-        shapely.get_coordinates(shapely.centroid(core)),
-        shapely.bounds(core).reshape(-1, 4) + np.outer(radius_mm, [-1, -1, 1, 1]),
-    )
-    return shapes.and_more(new)
+    tolerance_mm = shapes.tolerance_mm[drawn] * np.maximum(changed.most_factor[rows], 1.0)
+    return shapes.and_more(Shapes.grown(core, radius_mm, tolerance_mm))
 
 
 def _stretched(outline: GeometryArray, changed: Changed, rows: IntArray) -> GeometryArray:

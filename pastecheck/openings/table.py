@@ -3,10 +3,12 @@
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from pastecheck.drawing import FloatArray, IntArray
-from pastecheck.geometry.outlines import FLATNESS_MM
+from pastecheck.geometry.dissolve import steiner
+from pastecheck.geometry.outlines import FLATNESS_MM, rounded
 from pastecheck.source import Diagnostic
 from pastecheck.units import NM_PER_MM
 
@@ -41,6 +43,21 @@ class Shapes:
     def flatness_mm(self) -> FloatArray:
         """How far each outline, curves flattened, can be from the true one. Shape (s,)."""
         return np.where(self.radius_mm > 0, np.maximum(self.tolerance_mm, FLATNESS_MM), self.tolerance_mm)
+
+    @staticmethod
+    def grown(core: GeometryArray, radius_mm: FloatArray, tolerance_mm: FloatArray) -> "Shapes":
+        """All that there is to know of outlines, from cores and radii. Shape (s,) each."""
+        area_mm2, perimeter_mm = steiner(core, radius_mm)
+        return Shapes(
+            rounded(core, radius_mm),
+            core,
+            radius_mm,
+            tolerance_mm,
+            area_mm2,
+            perimeter_mm,
+            shapely.get_coordinates(shapely.centroid(core)),
+            shapely.bounds(core).reshape(-1, 4) + np.outer(radius_mm, [-1, -1, 1, 1]),
+        )
 
     def and_more(self, others: "Shapes") -> "Shapes":
         """These, and others behind them."""

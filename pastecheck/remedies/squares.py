@@ -87,8 +87,7 @@ def _cut_as_squares(openings: Openings, rows: IntArray, side_mm: FloatArray) -> 
     middle = shapes.centroid_mm[circle]
     bounds = np.concatenate([middle - side[:, None] / 2, middle + side[:, None] / 2], axis=1)
     square = np.asarray(shapely.box(*bounds.T), np.object_)
-    none, off_mm = np.zeros(len(side)), shapes.tolerance_mm[circle]
-    new = Shapes(square, square, none, off_mm, side**2, 4 * side, middle, bounds)
+    new = Shapes.grown(square, np.zeros(len(side)), shapes.tolerance_mm[circle])
     shape = openings.shape.copy()
     shape[rows] = len(shapes) + kinds.inverse
     return replace(openings, shapes=shapes.and_more(new), shape=shape)

@@ -8,8 +8,7 @@ import numpy as np
 import shapely
 
 from pastecheck.drawing import IntArray
-from pastecheck.geometry.dissolve import steiner
-from pastecheck.geometry.outlines import FLATNESS_MM, rounded
+from pastecheck.geometry.outlines import FLATNESS_MM
 from pastecheck.geometry.rectangles import Rectangles
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
@@ -149,15 +148,5 @@ def _with(shapes: Shapes, outlines: Sequence[Outline]) -> Shapes:
         return shapes
     core = np.array([one.core for one in outlines], object)
     radius_mm = np.array([one.radius_mm for one in outlines])
-    area_mm2, perimeter_mm = steiner(core, radius_mm)
-    new = Shapes(
-        rounded(core, radius_mm),
-        core,
-        radius_mm,
-        np.array([one.tolerance_mm for one in outlines]),
-        area_mm2,
-        perimeter_mm,
-        shapely.get_coordinates(shapely.centroid(core)),
-        shapely.bounds(core).reshape(-1, 4) + np.outer(radius_mm, [-1, -1, 1, 1]),
-    )
-    return shapes.and_more(new)
+    tolerance_mm = np.array([one.tolerance_mm for one in outlines])
+    return shapes.and_more(Shapes.grown(core, radius_mm, tolerance_mm))
