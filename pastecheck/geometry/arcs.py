@@ -24,8 +24,8 @@ _MOST_TURN_RAD: Final = 0.8
 _ALIKE: Final = 1.6
 """
 Bends of one arc differ by a smaller factor, also where it is written in parts: where two parts of n chords
-meet, a vertex that was not moved stands among such as were. Its bend is 1 - n / 6 (n - 1), that of the next one
-1 + n / 12 (n - 1) of what the arc has: for n = 3 they differ by 1.5, for many by 1.3.
+meet, a vertex that was not moved stands among such as were. Its bend is 1 - n / 6 (n - 1), that of the next
+one 1 + n / 12 (n - 1) of what the arc has: for n = 3 they differ by 1.5, for many by 1.3.
 """
 _FEWEST: Final = 3
 """Chords of an arc."""
