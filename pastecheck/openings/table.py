@@ -139,6 +139,31 @@ class Openings:
         """Some of the openings, in the order that is given. Shape (k,)."""
         return replace(self, **self.columns(rows))
 
+    def unnamed(self) -> "Openings":
+        """The same without labels and attributes."""
+        nothing = np.zeros(len(self), np.int64)
+        return replace(
+            self,
+            label=nothing,
+            of_object=nothing,
+            of_aperture=nothing,
+            labels=("",),
+            object_sets=((),),
+            aperture_sets=((),),
+        )
+
+    def named_as(self, others: "Openings", row: IntArray) -> "Openings":
+        """The same with labels and attributes of others, each of the row that is given. Shape (n,)."""
+        return replace(
+            self,
+            label=others.label[row],
+            of_object=others.of_object[row],
+            of_aperture=others.of_aperture[row],
+            labels=others.labels,
+            object_sets=others.object_sets,
+            aperture_sets=others.aperture_sets,
+        )
+
     def __len__(self) -> int:
         """Number of openings."""
         return len(self.shape)

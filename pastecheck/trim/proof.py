@@ -105,11 +105,14 @@ def as_written(meant: Openings, limits: Limits, path: str) -> tuple[Openings, In
     """
     Openings of a layer as they are when they were written and read, and which of those meant each is.
 
+    Components and other attributes are not written for that, as there are very many in some files: they stay.
+
     Raises:
         PastecheckError: As `proved`.
     """
-    content = written(meant, Header("", ()))
+    content = written(meant.unnamed(), Header("", ()))
     found = cut_from(gerber.read(content, path, limits), limits, everything=True)
     same = partners(found, meant)
     _held(found, meant, same, path)
-    return found, origins(found, meant, same)
+    of = origins(found, meant, same)
+    return found.named_as(meant, of), of
