@@ -276,9 +276,10 @@ def _written(inputs: _Inputs, function: str, openings: "Openings") -> bytes:
     """The layer file, with what it says of itself."""
     from pastecheck.trim.kept import kept_attributes
     from pastecheck.trim.marks import marks_in, marks_of
-    from pastecheck.trim.writing import Header, written
+    from pastecheck.trim.writing import Header, refuse_too_many, written
 
     layer, rule_set = inputs.layer, inputs.rule_set
+    refuse_too_many(openings, inputs.limits, layer.path)
     says = function or {"top": "Paste,Top", "bottom": "Paste,Bot"}.get(layer.side, "")
     comments = (
         f"Openings trimmed by the rule set {rule_set.name}, sha256 {rule_set.sha256}",

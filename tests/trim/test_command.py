@@ -85,6 +85,18 @@ def test_what_is_said_of_openings_in_the_layer_is_said_in_the_trimmed_one(trim: 
     assert Path("two.gbr").read_bytes() == Path("one.gbr").read_bytes()
 
 
+def test_more_attributes_than_the_limit_are_not_written(trim: Trim) -> None:
+    # two are in force at one change only, but four openings have them
+    drawn = [f"X{9 * k}000000Y0D03*" for k in range(4)]
+    text = mm_layer("%ADD10C,1*%", "D10*", "%TO.C,U1*%", "%TOMine,1*%", *drawn)
+    Path("layer.gbr").write_text(text, encoding="utf-8")
+    said = trim("layer.gbr", *RULES, "--out", "out.gbr", "--as-paste", "--limit", "attributes=7")
+    assert said.status == 2
+    assert "the openings have 8 attributes in all; at most 7 are written" in said.err
+    assert not Path("out.gbr").exists()
+    assert trim("layer.gbr", *RULES, "--out", "out.gbr", "--as-paste", "--limit", "attributes=8").status == 0
+
+
 def test_what_is_relative_to_the_size_is_done_once_whatever_else_is_asked_for(trim: Trim) -> None:
     # chips of 0.8 x 0.9 lose a tenth in foil of 125 um; another share, or squares, are another matter
     text = mm_layer(

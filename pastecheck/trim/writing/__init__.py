@@ -13,14 +13,14 @@ import shapely
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.openings import Openings
 from pastecheck.ragged import distinct, distinct_rows
-from pastecheck.trim.writing.attributes import with_changes
+from pastecheck.trim.writing.attributes import refuse_too_many, with_changes
 from pastecheck.trim.writing.contours import contours_of, region_texts
 from pastecheck.trim.writing.grid import Grid, grid_of
 from pastecheck.trim.writing.header import Header, head
 from pastecheck.trim.writing.tools import NO_TOOL, Tools, tools_of
 from pastecheck.units import NM_PER_MM
 
-__all__ = ["Header", "difference_bound_mm2", "difference_bounds_mm2", "written"]
+__all__ = ["Header", "difference_bound_mm2", "difference_bounds_mm2", "refuse_too_many", "written"]
 
 _ROUNDINGS: Final = 3
 """A place, the corner of a shape about it and a size are rounded to the grid, each by half a step."""

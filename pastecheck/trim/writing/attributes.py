@@ -7,11 +7,35 @@ from typing import Final
 import numpy as np
 
 from pastecheck.drawing import Attribute, AttributeSet, IntArray
+from pastecheck.errors import GerberUnsupportedError
+from pastecheck.gerber.codes import TOO_LARGE
+from pastecheck.limits import Limits, how_to_raise
+from pastecheck.openings import Openings
+from pastecheck.source import Span
 
 _UNSAFE: Final = re.compile(r"[^ -~]|[%*,\\]")
 """What ends a statement or a field, or is no ASCII that can be printed."""
 _AT_AN_END: Final = re.compile(r"^ | $")
 """A blank that readers take for none of a name or of a last value."""
+
+
+def refuse_too_many(openings: Openings, limits: Limits, path: str) -> None:
+    """
+    Refuse to write what would take too much room: openings of a hostile file may share sets of thousands.
+
+    Raises:
+        GerberUnsupportedError: If openings have too many attributes in all.
+    """
+    count = sum(
+        int(np.array([len(one) for one in sets], np.int64)[row].sum())
+        for row, sets in (
+            (openings.of_object, openings.object_sets),
+            (openings.of_aperture, openings.aperture_sets),
+        )
+    )
+    if count > limits.attributes:
+        what = f"the openings have {count} attributes in all; at most {limits.attributes} are written"
+        raise GerberUnsupportedError(what, Span(path), how_to_raise("attributes", count), TOO_LARGE)
 
 
 def statement(attribute: Attribute) -> str:
