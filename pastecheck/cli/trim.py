@@ -197,7 +197,7 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> _Result:
     from pastecheck.trim.groups import ReadBack, findings_of_all, groups_of
     from pastecheck.trim.marks import marks_in, marks_of
     from pastecheck.trim.outcome import Change, Trimming
-    from pastecheck.trim.proof import proved
+    from pastecheck.trim.proof import draws_each_once, proved
 
     layer, rule_set, limits = inputs.layer, inputs.rule_set, inputs.limits
     drawing = gerber.read(layer.content, layer.path, limits)
@@ -207,7 +207,8 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> _Result:
     marks = marks_in(layer.content)
     done = trimmed(m, rule_set, marks or (), layer.path)
     was_trimmed = marks is not None and marks.issuperset(marks_of(rule_set.trim).values())
-    nothing_to_do = was_trimmed and not done.why.any() and layer.content.isascii()
+    is_as_written = layer.content.isascii() and draws_each_once(drawing, openings)
+    nothing_to_do = was_trimmed and not done.why.any() and is_as_written
     content = layer.content if nothing_to_do else _written(inputs, drawing.function, done.openings)
     out = options.out or _NOT_NAMED
     proof = proved(content, layer.path, done.openings, openings, limits, everything=inputs.everything)
@@ -275,9 +276,10 @@ def _written(inputs: _Inputs, function: str, openings: "Openings") -> bytes:
     """The layer file, with what it says of itself."""
     from pastecheck.trim.kept import kept_attributes
     from pastecheck.trim.marks import marks_in, marks_of
-    from pastecheck.trim.writing import Header, written
+    from pastecheck.trim.writing import Header, refuse_too_many, written
 
     layer, rule_set = inputs.layer, inputs.rule_set
+    refuse_too_many(openings, inputs.limits, layer.path)
     says = function or {"top": "Paste,Top", "bottom": "Paste,Bot"}.get(layer.side, "")
     comments = (
         f"Openings trimmed by the rule set {rule_set.name}, sha256 {rule_set.sha256}",
