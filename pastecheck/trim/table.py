@@ -7,7 +7,7 @@ from typing import Any, Final, NamedTuple
 import numpy as np
 import shapely
 
-from pastecheck.drawing import IntArray
+from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.geometry.outlines import FLATNESS_MM
 from pastecheck.geometry.rectangles import Rectangles
 from pastecheck.measurements import Measurements
@@ -35,8 +35,7 @@ class Made(NamedTuple):
 
 def made(m: Measurements, plan: Plan) -> Made:
     """Openings as planned, in the order of those that they are made of."""
-    openings = remade(replace(Changed.as_drawn(m), inset_mm=plan.inset_mm)).openings
-    openings = _redrawn(_within_drawn(m, openings, plan), plan)
+    openings = _redrawn(within_drawn(m, plan.inset_mm), plan)
     new = [_panes(m, openings, plan), _pieces(openings, plan)]
     kept = np.flatnonzero(~plan.has_panes & (plan.cut == NOT_SO))
     shapes, parts = openings.shapes, [_New(kept, _columns_of(openings, kept))]
@@ -69,15 +68,16 @@ def _columns_of(openings: Openings, rows: IntArray) -> dict[str, IntArray]:
     return {name: getattr(openings, name)[rows] for name in _COLUMNS}
 
 
-def _within_drawn(m: Measurements, openings: Openings, plan: Plan) -> Openings:
+def within_drawn(m: Measurements, inset_mm: FloatArray) -> Openings:
     """
-    Openings made smaller without what reaches past those drawn, where nothing is to grow.
+    Openings with sides moved as `Changed.inset_mm`; without what reaches past those drawn, if none grows.
 
     A chamfer, an arm or a round end that is stretched towards one side, or not about its own middle, comes
     to lie a little beyond where it was; so does a circle made an obround. Where nothing does, outlines stay
     as they are.
     """
-    shrinks = (plan.inset_mm != 0).any(axis=(1, 2)) & (plan.inset_mm >= 0).all(axis=(1, 2))
+    openings = remade(replace(Changed.as_drawn(m), inset_mm=inset_mm)).openings
+    shrinks = (inset_mm != 0).any(axis=(1, 2)) & (inset_mm >= 0).all(axis=(1, 2))
     rows = np.flatnonzero(shrinks)
     kinds = distinct_rows(np.column_stack([m.openings.shape[rows], openings.shape[rows]]))
     first = rows[kinds.first]
