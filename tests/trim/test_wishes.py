@@ -11,15 +11,8 @@ WEDGE = ["G36*", "X0Y0D02*", "G01*", "X1000000Y0D01*", "X1000000Y700000D01*", "X
          "X0Y1000000D01*", "X0Y0D01*", "G37*"]  # fmt: skip
 """1 x 1 with a corner cut off: 0.955 mm2."""
 
-DUMBBELL = [
-    "%ADD10R,1X1*%",
-    "D10*",
-    "X0Y0D03*",
-    "X1500000Y0D03*",
-    "%ADD11R,1.2X0.2*%",
-    "D11*",
-    "X750000Y0D03*",
-]
+NECK = ["%ADD11R,1.2X0.2*%", "D11*", "X750000Y0D03*"]
+DUMBBELL = ["%ADD10R,1X1*%", "D10*", "X0Y0D03*", "X1500000Y0D03*", *NECK]
 """With a neck of 0.2: drawn in by 0.12 it is two."""
 
 
