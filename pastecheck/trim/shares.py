@@ -14,7 +14,7 @@ from pastecheck.measurements import Measurements
 from pastecheck.openings import GeometryArray
 from pastecheck.trim.offsets import walls_drawn_in
 from pastecheck.trim.solving import solved
-from pastecheck.trim.table import within_drawn
+from pastecheck.trim.table import with_sides_moved
 
 _CUT_MM2: Final = 4 - np.pi
 """What four round corners of radius 1 take of the area."""
@@ -85,7 +85,7 @@ def insets_at_one_end(
     def left_mm2(by_mm: FloatArray) -> FloatArray:
         inset_mm = np.zeros((len(rows), 2, 2))
         inset_mm[at, axis, end] = by_mm
-        openings = within_drawn(some, inset_mm)
+        openings = with_sides_moved(some, inset_mm)
         left: FloatArray = openings.shapes.area_mm2[openings.shape]
         return left
 
