@@ -126,11 +126,17 @@ def _parser() -> Parser:
         "drawn before and after",
     )
     parser.add_argument(
-        "--force", action="store_true", help="write files though there are such files already"
+        "--force",
+        action="store_true",
+        help="write --out, --outlines and --page though there are such files already",
     )
     parser.add_argument("--dry-run", action="store_true", help="say what would be done, and write no layer")
     parser.add_argument(
-        "--json", action=Once, metavar="FILE", help="write what was done as JSON; - is standard output"
+        "--json",
+        action=Once,
+        metavar="FILE",
+        help="write what was done as JSON; - is standard "
+        "output, and a file that is there is replaced, as by check",
     )
     add_how_to_end(parser)
     add_how_to_read(parser)
@@ -196,6 +202,7 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> _Result:
     from pastecheck.trim.errors_of import found_in
     from pastecheck.trim.groups import ReadBack, findings_of_all, groups_of
     from pastecheck.trim.marks import marks_in, marks_of
+    from pastecheck.trim.notes import notes_of
     from pastecheck.trim.outcome import Change, Trimming
     from pastecheck.trim.proof import draws_each_once, proved
 
@@ -237,6 +244,7 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> _Result:
         difference_mm2=proof.difference_mm2,
         bound_mm2=proof.bound_mm2,
         was_trimmed=was_trimmed,
+        notes=notes_of(m, done, rule_set, marks or frozenset()),
         diagnostics=(*said, *openings.diagnostics),
         verdict=report.verdict.value,
     )

@@ -15,7 +15,7 @@ from pastecheck.judge.findings import outcome_of
 from pastecheck.judge.identity import identity_of
 from pastecheck.judge.readings import JudgedRule, judged_rule, judged_rules, reach, rounding
 from pastecheck.measurements import Measurements
-from pastecheck.remedies import Failure, Remedies, remedies
+from pastecheck.remedies import Failure, remedies
 from pastecheck.report import NO_OPENINGS, BesideFile, LayerReport, OpeningTable, RuleOutcome, RuleSetSummary
 from pastecheck.rulesets import Rule, RuleSet
 from pastecheck.source import Diagnostic
@@ -41,8 +41,6 @@ class Judged(NamedTuple):
     outcomes: tuple[RuleOutcome, ...]
     readings: dict[str, FloatArray]
     """The worst reading of each opening, shape (n,), by check and unit; without those that have a column."""
-    remedies: Remedies
-    """What to do, in columns too."""
 
 
 def judge(
@@ -79,7 +77,7 @@ def judged(m: Measurements, rule_set: RuleSet, checks: Mapping[str, Check] | Non
         for one in rules
         if one.rule.check not in _IN_TABLE and not one.missing
     }
-    return Judged(outcomes, readings, found)
+    return Judged(outcomes, readings)
 
 
 def failures_of(rules: Sequence[JudgedRule], m: Measurements, rows: Sequence[int]) -> Iterator[Failure]:

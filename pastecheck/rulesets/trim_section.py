@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import Any, Final, NamedTuple
 
 from pastecheck.check import Unit
-from pastecheck.rulesets.codes import MISSING_KEY, NO_SOURCE, UNKNOWN_KEY
+from pastecheck.rulesets.codes import BAD_VALUE, MISSING_KEY, NO_SOURCE, UNKNOWN_KEY
 from pastecheck.rulesets.trims import (
     SELECTED,
     ChipTrim,
@@ -120,7 +120,7 @@ ENTRIES: Final[Mapping[str, Declared]] = {
         _keys(
             area_share=(_SHARE, "area kept over that drawn"),
             longer_than=(LENGTH, "only openings longer than this"),
-            step=_STEP,
+            step=(_SIZE, "sides are whole steps of this, rounded down; without it the share is exact"),
             only_if_asked=_ASKED,
         ),
     ),
@@ -166,8 +166,8 @@ SELECTED_ENTRY: Final = Declared(
     SelectedTrim,
     "any other openings that all conditions hold for; the first entry that fits an opening counts",
     _keys(
-        inset=(LENGTH, "how far each side is drawn in"),
-        area_share=(_SHARE, "area kept over that drawn"),
+        inset=(LENGTH, "how far each side is drawn in; this or area-share"),
+        area_share=(_SHARE, "area kept over that drawn, exactly; this or inset"),
         wider_than=(LENGTH, "only openings wider than this"),
         narrower_than=(_SIZE, "only openings narrower than this"),
         longer_than=(LENGTH, "only openings longer than this"),
@@ -264,11 +264,35 @@ def _entry(
     for one in declared.needed:
         if one not in section.entries and not is_meant(one, unknown):
             _miss(shown, one, entry, complaints)
+    if declared is SELECTED_ENTRY and not unknown:
+        _refuse_contradictions(shown, entry, section, read, complaints)
     if len(complaints.found) > before or complaints.are_enough:
         return None
     given: dict[str, Any] = {declared.fields[one]: value for one, value in read.items()}
     made: object = declared.kind(**given, **({"name": shown} if declared is SELECTED_ENTRY else {}))
     return made
+
+
+def _refuse_contradictions(
+    shown: str, entry: Entry, section: Section, read: Mapping[str, Any], complaints: Complaints
+) -> None:
+    """An entry that changes nothing, asks for two changes, or has conditions that no opening fits."""
+    given = section.entries
+    insets, shares = (
+        read.get("inset") != 0 and "inset" in given,
+        read.get("area-share") != 1 and "area-share" in given,
+    )
+    if not insets and not shares:
+        hint = "add 'inset: ...' or 'area-share: ...' to the entry"
+        complaints.add(MISSING_KEY, f"{quoted(shown)} of trim changes nothing", entry.key, hint)
+    if insets and shares:
+        what = f"{quoted(shown)} of trim has an inset and a share of the area as well"
+        complaints.add(BAD_VALUE, what, given["area-share"].key, "leave out one of the two")
+    for least, most in (("wider-than", "narrower-than"), ("longer-than", "shorter-than")):
+        low, high = read.get(least), read.get(most)
+        if low is not None and high is not None and low >= high:
+            what = f"{quoted(shown)} of trim fits no opening: {least} is not below {most}"
+            complaints.add(BAD_VALUE, what, given[least].value.span, "change one of the two")
 
 
 def _miss(shown: str, one: str, entry: Entry, complaints: Complaints) -> None:

@@ -44,7 +44,8 @@ class ChipTrim:
     source: str
     area_share: float
     longer_than_mm: float = 0.0
-    step_mm: float = _STEP_MM
+    step_mm: float = 0.0
+    """0 for none: the share is exact then."""
     only_if_asked: bool = False
 
 

@@ -36,6 +36,14 @@ _ROUNDS: Final = 20
 """Leads made like their neighbours may make longer rows, pieces get round corners; then nothing is new."""
 _TRIES: Final = 6
 """After so many a plan is made anew, without what was to blame for errors."""
+MAY: Final = -2
+"""In place of the rule by which a change is refused: it is not."""
+MEETS: Final = -1
+"""As well: its opening would have met another."""
+_ONCE: Final = frozenset({Why.CHIPS, Why.THERMAL, Why.LARGE, Why.SELECTED})
+"""Reasons of what is done once."""
+_LESS: Final = (Held.WIDTH, Held.VOLUME, Held.COVERAGE)
+"""What was noted of changes that were then refused as a whole."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -52,6 +60,8 @@ class Trimmed:
     """What kept its change from what was asked for, a `Held`. Shape (n,)."""
     wanted_mm: FloatArray
     """The width that was asked for, where something held it. Shape (n,)."""
+    brought: IntArray
+    """Where a change was refused: the rule that it would have broken, or `MEETS`; else `MAY`. Shape (n,)."""
     before: Found
     """What is found in the layer as drawn."""
 
@@ -77,33 +87,38 @@ def trimmed(
     now = _as_written(Made(m.openings, np.arange(count)), m, path)
     layer = measured(m, now)
     before = found = found_in(layer, rule_set, now.origin)
-    refused = _nobody(count)
+    refused = np.full((len(Why), count), MAY)
     once = rule_set.trim.done_once
     for _ in range(_ROUNDS):
-        plan = _planned(layer, rule_set, now.origin, refused)
+        plan = _planned(layer, rule_set, now.origin, refused != MAY)
         _note(plan, now.origin, held, wanted_mm)
         if not plan.is_changed.any():
             if not once:
                 break
-            once = {}  # what is done once may have been to blame for what others were refused
-            rule_set, refused = _without_once(rule_set), _nobody(count)
+            # what is done once may have been to blame for what others were refused
+            once, rule_set, refused = {}, _without_once(rule_set), _once_more(refused)
             continue
         reason = plan.why
-        plan, then, guilty = _without_new_errors(layer, rule_set, plan, now, found, path)
-        refused[reason[guilty], now.origin[guilty]] = True
-        _note(plan, now.origin, held, wanted_mm)
+        plan, then, brings = _without_new_errors(layer, rule_set, plan, now, found, path)
+        guilty = np.flatnonzero(brings != MAY)
+        refused[reason[guilty], now.origin[guilty]] = brings[guilty]
         if then is None:
             continue
         rows = now.origin[plan.is_changed]
         why[rows] = np.where(why[rows] == Why.UNCHANGED, plan.why[plan.is_changed], why[rows])
         now, layer, found = then
-        once, rule_set, refused = {}, _without_once(rule_set), _nobody(count)
-    return Trimmed(now.openings, now.origin, why, held, wanted_mm, before)
+        once, rule_set, refused = {}, _without_once(rule_set), _once_more(refused)
+    brought = refused.max(axis=0)
+    told_less = (held == Held.NOTHING) | ((why == Why.UNCHANGED) & np.isin(held, _LESS))
+    held = np.where((brought != MAY) & told_less, Held.REFUSED, held)
+    return Trimmed(now.openings, now.origin, why, held, wanted_mm, brought, before)
 
 
-def _nobody(count: int) -> BoolArray:
-    """By reason and opening as drawn, which changes were refused: none."""
-    return np.zeros((len(Why), count), bool)
+def _once_more(refused: IntArray) -> IntArray:
+    """Refusals of what is done once stay; all else may be tried again."""
+    kept = refused.copy()
+    kept[[why for why in Why if why not in _ONCE]] = MAY
+    return kept
 
 
 def _without_once(rule_set: RuleSet) -> RuleSet:
@@ -168,20 +183,20 @@ _PLANNERS: Final[tuple[Callable[[Measurements, RuleSet, Plan], None], ...]] = (
 
 def _without_new_errors(
     m: Measurements, rule_set: RuleSet, plan: Plan, now: Made, before: Found, path: str
-) -> tuple[Plan, _State | None, BoolArray]:
+) -> tuple[Plan, _State | None, IntArray]:
     """
-    What of a plan brings no error, what it makes, and which changes were to blame for errors.
+    What of a plan brings no error, what it makes, and what the changes that are to blame would have brought.
 
     Where these are not soon told from the others, None is made, and those known to blame are told. Where
     nobody is to blame, as for an error of the layer as a whole, all are.
     """
-    blamed = np.zeros(len(m.openings), bool)
+    brings = np.full(len(m.openings), MAY)
     for _ in range(_TRIES):
         if not plan.is_changed.any():
             break
         meant = made(m, plan)
         if (touching := _touching(meant, plan)).any():
-            blamed |= touching
+            brings[touching] = MEETS
             plan = plan.without(touching)
             continue
         then = _as_written(meant, m, path)
@@ -189,12 +204,13 @@ def _without_new_errors(
         after = found_in(layer, rule_set, now.origin[then.origin])
         new = with_new_errors(before, after)
         if new is None:
-            return plan, _State(Made(then.openings, now.origin[then.origin]), layer, after), blamed
+            return plan, _State(Made(then.openings, now.origin[then.origin]), layer, after), brings
         guilty = _guilty(m, plan, now, after, new)
-        guilty = guilty if guilty.any() else plan.is_changed
-        blamed |= guilty
-        plan = plan.without(guilty)
-    return plan.without(blamed), None, blamed
+        if (guilty == MAY).all():
+            guilty = np.where(plan.is_changed, after.check[new].max(), MAY)
+        brings = np.maximum(brings, guilty)
+        plan = plan.without(guilty != MAY)
+    return plan.without(brings != MAY), None, brings
 
 
 def _touching(meant: Made, plan: Plan) -> BoolArray:
@@ -217,14 +233,19 @@ def _as_written(then: Made, m: Measurements, path: str) -> Made:
     return Made(found, then.origin[of])
 
 
-def _guilty(m: Measurements, plan: Plan, now: Made, after: Found, new: BoolArray) -> BoolArray:
-    """Which changes are given up: those of openings with new errors, and of the rows they are in."""
-    bad = np.zeros(int(now.origin.max()) + 2, bool)  # the last is for what is of no opening
-    bad[after.first[new]] = bad[after.second[new]] = True
-    bad[-1] = False
-    guilty = bad[now.origin] & plan.is_changed
+def _guilty(m: Measurements, plan: Plan, now: Made, after: Found, new: BoolArray) -> IntArray:
+    """
+    Which changes are given up: those of openings with new errors, and of the rows they are in. Shape (n,).
+
+    For each the rule of which it would bring an error; `MAY` for all others.
+    """
+    bad = np.full(int(now.origin.max()) + 2, MAY)  # the last is for what is of no opening
+    for opening in (after.first[new], after.second[new]):
+        np.maximum.at(bad, opening, after.check[new])
+    bad[-1] = MAY
+    guilty = np.where(plan.is_changed, bad[now.origin], MAY)
     row = m.row_of_part
-    with_row = np.zeros(int(row.max(initial=-1)) + 2, bool)
-    with_row[row[guilty]] = True
-    with_row[-1] = False
-    return (guilty | with_row[row]) & plan.is_changed
+    with_row = np.full(int(row.max(initial=-1)) + 2, MAY)
+    np.maximum.at(with_row, row, guilty)
+    with_row[-1] = MAY
+    return np.where(plan.is_changed, np.maximum(guilty, with_row[row]), MAY)

@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.measurements import Measurements
 from pastecheck.rulesets import RuleSet
 from pastecheck.rulesets.trims import ReferenceTrim
@@ -22,6 +22,12 @@ _CUT_MM2: Final = 4 - np.pi
 """What four round corners of radius 1 take of the area."""
 _CUT_MM: Final = 8 - 2 * np.pi
 """And of the perimeter."""
+_ROUND: Final = 1 - 1e-6
+_ABOVE: Final = 1 + 1e-5
+"""What is made to keep a limit keeps it by so much, for places are rounded when they are written."""
+_AT: Final = 1 - 1e-9
+"""What is at a limit passes."""
+_HALVINGS: Final = 40
 WIDTH_CHECKS: Final = ("opening-width", "neck-width")
 
 
@@ -67,6 +73,48 @@ def _of_area_ratio(
         stretched = across_mm * ratio_mm * m.perimeter_mm[rows] / m.area_mm2[rows]
     of_rectangle = np.where((straight >= 2 * radius_mm) & (radius_mm < across_mm / 2), straight, round_ends)
     return np.where(m.are_rounded_rectangles[rows], of_rectangle, stretched)
+
+
+def as_far_as_limits(
+    m: Measurements, rule_set: RuleSet, rows: IntArray, drawn_mm: FloatArray, asked_mm: FloatArray
+) -> FloatArray:
+    """
+    How far rectangles may go from the sides that they have to those asked for: 1 is all the way. Shape (k,).
+
+    Both ratios and the width only shrink on the way, so it is halved until it is known. -1 where a rectangle
+    is below the limits as it is.
+
+    Args:
+        m: The layer.
+        rule_set: Its error limits.
+        rows: Rectangles, slots and circles. Shape (k,).
+        drawn_mm: Their length and width. Shape (k, 2).
+        asked_mm: As well; more than 0.
+    """
+    thickness_mm, radius_mm = m.foil.thickness_mm, m.openings.shapes.radius_mm[m.openings.shape[rows]]
+    narrowest_mm = max(
+        *(error_limit(rule_set, check) for check in WIDTH_CHECKS),
+        error_limit(rule_set, "aspect-ratio") * thickness_mm,
+    )
+    ratio_mm = error_limit(rule_set, "area-ratio") * thickness_mm
+    has_round_ends = radius_mm >= drawn_mm[:, 1] / 2 * _ROUND
+
+    def above(far: FloatArray, slack: float) -> BoolArray:
+        length_mm, width_mm = (drawn_mm + far[:, None] * (asked_mm - drawn_mm)).T
+        corner_mm = np.where(has_round_ends, width_mm / 2, np.minimum(radius_mm, width_mm / 2))
+        area_mm2 = length_mm * width_mm - _CUT_MM2 * corner_mm**2
+        walls_mm = 2 * (length_mm + width_mm) - _CUT_MM * corner_mm
+        fits = (width_mm >= narrowest_mm * slack) & (area_mm2 >= ratio_mm * walls_mm * slack)
+        return np.asarray(fits)
+
+    none, whole = np.zeros(len(rows)), np.ones(len(rows))
+    low, high = none, whole
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        fits = above(middle, _ABOVE)
+        low, high = np.where(fits, middle, low), np.where(fits, high, middle)
+    far = np.where(above(whole, _AT), 1.0, low)
+    return np.where(above(none, _AT), far, -1.0)
 
 
 def reference_mm3(reference: ReferenceTrim, pitch_mm: FloatArray, along_mm: FloatArray) -> FloatArray:

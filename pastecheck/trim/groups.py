@@ -1,6 +1,8 @@
 """What was done, by groups of openings that were changed alike."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from math import floor
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -14,7 +16,7 @@ from pastecheck.ragged import distinct, distinct_rows
 from pastecheck.rulesets import RuleSet, load, shipped
 from pastecheck.trim import Trimmed
 from pastecheck.trim.errors_of import Found
-from pastecheck.trim.floors import reference_mm3
+from pastecheck.trim.floors import least_width_mm, reference_mm3
 from pastecheck.trim.outcome import Change, Findings, Group, Size
 from pastecheck.trim.plan import Held, Plan, Why, axis_along, sides_mm
 from pastecheck.trim.rows import plan_rows
@@ -22,6 +24,7 @@ from pastecheck.units import UM_PER_MM, shown
 
 _HALF: Final = 0.5
 """Of what leads are given in metal foil: joints with less are starved (`common practice, no source`)."""
+_TOO_SMALL: Final = "too small for this foil and cutter, and nothing is made larger unless --grow says so"
 _SETS: Final = 4
 """So many are named of those that would do."""
 
@@ -46,7 +49,8 @@ def groups_of(drawn: Measurements, done: Trimmed, now: ReadBack, rule_set: RuleS
     sizes.append(np.nan_to_num(done.wanted_mm))
     rounds = [_are_round(drawn), _are_round(now.m)[first]]
     micrometres = [np.rint(size * UM_PER_MM).astype(np.int64) for size in sizes]
-    kinds = distinct_rows(np.column_stack([done.why, done.held, count, *micrometres, *rounds])[rows])
+    told = [done.why, done.held, np.where(done.held == Held.REFUSED, done.brought, 0), count]
+    kinds = distinct_rows(np.column_stack([*told, *micrometres, *rounds])[rows])
     kind = np.full(len(done.why) + 1, NO_OPENING)  # the last is for what is of no opening
     kind[rows] = kinds.inverse
     number = len(kinds.first)
@@ -74,7 +78,7 @@ def groups_of(drawn: Measurements, done: Trimmed, now: ReadBack, rule_set: RuleS
                 volume,
                 share,
                 findings[row],
-                says.of(members, share),
+                says.of(members, share, volume),
             )
         )
     return tuple(sorted(groups, key=lambda group: (-len(group.rows), int(group.rows[0]))))
@@ -174,47 +178,79 @@ class _Words:
     def __init__(self, drawn: Measurements, done: Trimmed, rule_set: RuleSet) -> None:
         self._done, self._own = done, rule_set
         held = np.isin(done.held, (Held.WIDTH, Held.VOLUME, Held.LEFT))
-        self._others = _sets_that_would_do(drawn, rule_set) if held.any() else {}
+        self._others = _sets_that_would_do(drawn, rule_set, done) if held.any() else {}
 
-    def of(self, members: IntArray, share: Change | None) -> str:
-        """Of some openings alike, with so much of what metal foil gives."""
+    def of(self, members: IntArray, share: Change | None, volume: Change) -> str:
+        """Of some openings alike, with so much of what metal foil gives, and so much paste in all."""
         starves = share is not None and share.after < _HALF
-        said = [self._held(members), "this foil starves the joint: it gets less than half" if starves else ""]
+        said = [
+            self._held(members, volume),
+            "this foil starves the joint: it gets less than half" if starves else "",
+        ]
         return "; ".join(filter(None, said))
 
-    def _held(self, members: IntArray) -> str:
-        held, wanted_mm = Held(int(self._done.held[members[0]])), float(self._done.wanted_mm[members[0]])
-        if held is Held.NOTHING:
-            return ""
-        if held is Held.REFUSED:
-            return "a change that was asked for is left out: it would have brought an error"
-        if held is Held.NO_SIZE:
-            return "no change of its size would end its errors without bringing others"
-        if held is Held.GROWTH:
-            return "too small for this foil and cutter, and nothing is made larger unless --grow says so"
+    def _held(self, members: IntArray, volume: Change) -> str:
+        one = int(members[0])
+        held, wanted_mm = Held(int(self._done.held[one])), float(self._done.wanted_mm[one])
         wanted = shown(wanted_mm, "mm")
-        reason = {
+        said = {
+            Held.NOTHING: "",
+            Held.REFUSED: self._refused(one),
+            Held.NO_SIZE: "no change of its size would end its errors without bringing others",
+            Held.GROWTH: _TOO_SMALL,
+            Held.APART: "left as it was: as small as is asked for it would fall apart, or be gone",
+            Held.NO_ROOM: f"left as it was: webs of {wanted} leave no room for panes",
+            Held.COVERAGE: self._less(Why(int(self._done.why[one])), volume),
             Held.WIDTH: f"{wanted} was asked for, narrower than this foil and cutter can make it",
             Held.VOLUME: f"{wanted} was asked for, which would give the joint too little paste in this foil",
             Held.LEFT: f"left as it was: {wanted} was asked for, and no width suits both opening and web",
         }[held]
+        if held not in {Held.WIDTH, Held.VOLUME, Held.LEFT}:
+            return said
         names = (name for name, can in self._others.items() if name != self._own.name and can[members].all())
-        return f"{reason}; {_listed(names)}"
+        return f"{said}; {_listed(names)}"
+
+    def _refused(self, row: int) -> str:
+        """What a change would have brought."""
+        brought = int(self._done.brought[row])
+        if brought < 0:
+            return "a change that was asked for is left out: it would have met another opening"
+        check = self._own.rules[brought].check
+        return f"a change that was asked for is left out: it would have brought an error ({check})"
+
+    def _less(self, why: Why, volume: Change) -> str:
+        """That panes cover less than was asked for."""
+        entry = self._own.trim.thermal if why is Why.THERMAL else self._own.trim.large
+        if entry is None:
+            return ""
+        web, pane = (shown(size_mm, "mm") for size_mm in (entry.web_mm, entry.pane_mm))
+        left = floor(100 * volume.after / volume.before)
+        return (
+            f"coverage of {entry.coverage:.0%} was asked for: webs of {web} between panes of at most {pane} "
+            f"leave {left} %"
+        ).replace("%", " %", 1)
 
 
-def _sets_that_would_do(drawn: Measurements, own: RuleSet) -> Mapping[str, BoolArray]:
+def _sets_that_would_do(drawn: Measurements, own: RuleSet, done: Trimmed) -> Mapping[str, BoolArray]:
     """
-    Of each rule set that ships the leads that it could make as wide as it asks for.
+    Of each rule set that ships the openings that it could make as wide as is asked for.
 
-    Those of the same cutter come first, then those for the same material.
+    Of leads that is what the set itself asks for, for thinner foil needs less of a gap; an entry that is the
+    user's own counts for any foil. Those of the same cutter come first, then those for the same material.
     """
     found = {}
     every = [load(name) for name in shipped()]
     every.sort(key=lambda one: (one.cutter != own.cutter, one.foil.material != own.foil.material))
+    are_own = own.trim.rows not in [one.trim.rows for one in every]
     for rule_set in every:
-        plan = Plan.of_nothing(len(drawn.openings))
-        plan_rows(drawn.in_foil(rule_set.foil), rule_set, plan)
-        found[rule_set.name] = np.asarray((plan.held == Held.NOTHING) & drawn.are_leads)
+        m, plan = drawn.in_foil(rule_set.foil), Plan.of_nothing(len(drawn.openings))
+        trim = replace(rule_set.trim, rows=own.trim.rows if are_own else rule_set.trim.rows)
+        plan_rows(m, replace(rule_set, trim=trim), plan)
+        rows = np.flatnonzero(~drawn.are_leads & (done.held == Held.WIDTH))
+        asked_mm, length_mm = done.wanted_mm[rows], drawn.length_mm[rows]
+        can = (plan.held == Held.NOTHING) & drawn.are_leads
+        can[rows] = asked_mm >= least_width_mm(m, rule_set, rows, asked_mm, length_mm)
+        found[rule_set.name] = np.asarray(can)
     return found
 
 

@@ -55,6 +55,7 @@ def _head(done: Trimming) -> dict[str, Any]:
         "volume_mm3": done.volume_mm3._asdict(),
         "findings": [_findings(one) for one in done.findings],
         "proof": {"difference_mm2": done.difference_mm2, "bound_mm2": done.bound_mm2},
+        "notes": list(done.notes),
         "diagnostics": [diagnostic(one) for one in done.diagnostics],
     }
 

@@ -6,7 +6,9 @@ from typing import Final, cast
 import numpy as np
 import shapely
 
+from pastecheck.drawing import FloatArray
 from pastecheck.geometry.outlines import FLATNESS_MM, rounded
+from pastecheck.openings import GeometryArray
 from pastecheck.trim.plan import Outline
 
 Area = shapely.Polygon | shapely.MultiPolygon
@@ -31,6 +33,13 @@ def drawn_in(solid: Outline, by_mm: float) -> Area:
     return outline
 
 
+def walls_drawn_in(outline: GeometryArray, by_mm: FloatArray | float) -> GeometryArray:
+    """What is left of outlines with all walls drawn in; empty, or in parts, as it comes. Shape (k,)."""
+    return np.asarray(
+        shapely.buffer(outline, -np.asarray(by_mm), join_style="mitre", mitre_limit=_MITRE), object
+    )
+
+
 def inset(outline: shapely.Polygon, by_mm: float) -> shapely.Polygon | None:
     """
     An outline with all walls drawn in; None where it falls apart, or nothing is left of it.
@@ -40,7 +49,7 @@ def inset(outline: shapely.Polygon, by_mm: float) -> shapely.Polygon | None:
         >>> round(inset(arms, 0.05).area, 6)  # 0.9 x 0.3 + 0.3 x 0.6
         0.45
     """
-    return alike(shapely.buffer(outline, -by_mm, join_style="mitre", mitre_limit=_MITRE), outline)
+    return alike(walls_drawn_in(np.array([outline], object), by_mm)[0], outline)
 
 
 def rounded_within(outline: shapely.Polygon, radius_mm: float) -> shapely.Polygon | None:

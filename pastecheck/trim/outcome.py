@@ -78,6 +78,8 @@ class Trimming(NamedTuple):
     bound_mm2: float
     was_trimmed: bool
     """Whether the file says that the same was done to it before."""
+    notes: tuple[str, ...]
+    """What entries of the rule set do not count for, though it may seem so."""
     diagnostics: tuple[Diagnostic, ...]
     """Of the source."""
     verdict: str

@@ -58,7 +58,7 @@ def _changed(done: Trimming, drawn: Openings, now: Openings, origin: IntArray) -
     return Changed(
         file=done.file,
         head=terminal.head(done),
-        notes=[terminal.DONE_BEFORE] if done.was_trimmed else [],
+        notes=[*done.notes, *([terminal.DONE_BEFORE] if done.was_trimmed else [])],
         reasons=reasons,
         nothing=terminal.nothing_told(done),
         findings_title=terminal.FINDINGS_TITLE,

@@ -14,7 +14,8 @@ from pastecheck.openings import GeometryArray
 from pastecheck.rulesets import RuleSet
 from pastecheck.rulesets.trims import PaneTrim
 from pastecheck.trim.offsets import drawn_in
-from pastecheck.trim.plan import Outline, Plan, Why, sides_mm
+from pastecheck.trim.plan import Held, Outline, Plan, Why, sides_mm
+from pastecheck.trim.solving import NEAR, solved
 from pastecheck.trim.steps import stepped_down
 from pastecheck.units import NM_PER_MM
 
@@ -25,8 +26,8 @@ _LIKE_MM: Final = 0.02
 _LEAST_PAIRS: Final = 2
 _LEAST_MM2: Final = 3.0
 _ROUNDING_MM: Final = 1e-6
-_NEAR: Final = 1e-4
-_STEPS: Final = 20
+_SHORT: Final = 1e-3
+"""What curves that are flattened may lack is no lack of room."""
 
 
 def plan_panes(m: Measurements, rule_set: RuleSet, plan: Plan) -> None:
@@ -82,14 +83,26 @@ def _mirrored_pairs(m: Measurements, rows: IntArray) -> IntArray:
 
 def _split(m: Measurements, entry: PaneTrim, rows: IntArray, why: Why, plan: Plan) -> None:
     """Rectangles as panes like themselves; other outlines, and round ends, cut by webs and drawn in."""
+    count = _count(sides_mm(m)[rows], entry)
+    has_room = ((_room_mm(sides_mm(m)[rows], count, entry) > entry.web_mm) | (count == 1)).all(axis=1)
+    plan.hold(rows[~has_room], Held.NO_ROOM, entry.web_mm)
+    rows = rows[has_room]
     plain = m.are_rounded_rectangles[rows] & ~np.isnan(m.direction_rad[rows])
     plain[plain] = _like_panes(m, entry, rows[plain], why, plan)
-    plan.cut_up(m.openings.shape, rows[~plain], partial(_cells, m, entry), why)
+    rows = rows[~plain]
+    plan.cut_up(m.openings.shape, rows, partial(_cells, m, entry), why)
+    left_mm2 = np.array([shapely.area(one).sum() for one in plan.pieces])[plan.cut[rows]]
+    plan.hold(rows[left_mm2 < entry.coverage * m.area_mm2[rows] * (1 - _SHORT)], Held.COVERAGE)
 
 
 def _count(drawn_mm: FloatArray, entry: PaneTrim) -> IntArray:
     """How many panes along and across. Shape (k, 2)."""
     return np.maximum(np.ceil(drawn_mm / entry.pane_mm - _ROUNDING_MM).astype(np.int64), 1)
+
+
+def _room_mm(drawn_mm: FloatArray, count: IntArray, entry: PaneTrim) -> FloatArray:
+    """What webs leave to each pane, along and across. Shape (k, 2)."""
+    return (drawn_mm - (count - 1) * entry.web_mm) / count
 
 
 def _like_panes(m: Measurements, entry: PaneTrim, rows: IntArray, why: Why, plan: Plan) -> BoolArray:
@@ -100,22 +113,22 @@ def _like_panes(m: Measurements, entry: PaneTrim, rows: IntArray, why: Why, plan
     """
     drawn_mm = sides_mm(m)[rows]
     count = _count(drawn_mm, entry)
-    room_mm = (drawn_mm - (count - 1) * entry.web_mm) / count
+    room_mm = _room_mm(drawn_mm, count, entry)
     wanted_mm2 = entry.coverage * m.area_mm2[rows] / count.prod(axis=1)
     pane_mm = np.minimum(drawn_mm * np.sqrt(entry.coverage) / count, room_mm)
-    fits = (room_mm > entry.web_mm).all(axis=1)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        other_mm = wanted_mm2[:, None] / pane_mm[:, ::-1]
+    other_mm = wanted_mm2[:, None] / pane_mm[:, ::-1]
     pane_mm = stepped_down(np.minimum(np.maximum(pane_mm, other_mm), room_mm), entry.step_mm)
     pane_mm -= np.where(pane_mm > room_mm, entry.step_mm, 0.0)
     margin_mm = (drawn_mm - count * pane_mm - (count - 1) * entry.web_mm) / 2
     corner_mm = m.openings.shapes.radius_mm[m.openings.shape[rows]]
     within_mm = np.maximum(corner_mm[:, None] - margin_mm, 0.0)
-    has_room = fits & (np.hypot(*within_mm.T) <= corner_mm + _ROUNDING_MM)
+    has_room = np.hypot(*within_mm.T) <= corner_mm + _ROUNDING_MM
+    is_short = room_mm.prod(axis=1) < wanted_mm2 * (1 - NEAR)
+    plan.hold(rows[has_room & is_short], Held.COVERAGE)
     rows, pane_mm, count = rows[has_room], pane_mm[has_room], count[has_room]
     plan.panes[rows], plan.pane_mm[rows], plan.web_mm[rows] = count, pane_mm, entry.web_mm
     plan.why[rows] = why
-    return np.asarray(has_room | ~fits)
+    return np.asarray(has_room)
 
 
 def _cells(m: Measurements, entry: PaneTrim, rows: IntArray) -> Sequence[GeometryArray]:
@@ -139,21 +152,18 @@ def _cells(m: Measurements, entry: PaneTrim, rows: IntArray) -> Sequence[Geometr
 
 
 def _covering(solid: Outline, cells: shapely.Geometry, coverage: float) -> GeometryArray:
-    """
-    Pieces of an outline within cells; its walls are drawn in until the pieces cover so much of it.
-
-    Walls that are drawn in by d take their length times d, so steps by that soon come to the answer.
-    """
+    """Pieces of an outline within cells; its walls are drawn in until the pieces cover so much of it."""
     outline = drawn_in(solid, 0.0)
-    inward_mm, wanted_mm2 = 0.0, coverage * outline.area
-    pieces = outline & cells
-    for _ in range(_STEPS):
-        if pieces.area - wanted_mm2 <= _NEAR * wanted_mm2:
-            break
-        walls_mm = (outline.boundary & cells).length
-        inward_mm += (pieces.area - wanted_mm2) / max(walls_mm, outline.length / 4)
-        pieces = drawn_in(solid, inward_mm) & cells
-    return np.asarray(shapely.get_parts(pieces), object)
+    wanted_mm2 = coverage * outline.area
+    inward_mm = np.zeros(1)
+    if (outline & cells).area > wanted_mm2:
+        widest_mm = np.sqrt([outline.area / np.pi])  # no disc within it is larger
+
+        def left_mm2(by_mm: FloatArray) -> FloatArray:
+            return np.array([(drawn_in(solid, by_mm.item()) & cells).area])
+
+        inward_mm = solved(left_mm2, np.array([wanted_mm2]), widest_mm)
+    return np.asarray(shapely.get_parts(drawn_in(solid, inward_mm.item()) & cells), object)
 
 
 def pane_places_mm(count: IntArray, pane_mm: FloatArray, web_mm: float) -> FloatArray:

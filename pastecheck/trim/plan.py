@@ -45,6 +45,12 @@ class Held(IntEnum):
     """It has errors that only growing would end, and it may not grow."""
     NO_SIZE = 6
     """It has errors that no change of size would end."""
+    APART = 7
+    """Made as small as asked for it would fall apart, or nothing would be left: left as it was."""
+    NO_ROOM = 8
+    """Webs leave no room for the panes that are asked for: left as it was."""
+    COVERAGE = 9
+    """Webs leave less room for panes than is asked for."""
 
 
 class Outline(NamedTuple):
@@ -82,7 +88,11 @@ class Plan:
     why: IntArray
     held: IntArray
     wanted_mm: FloatArray
-    """The width that a row asks for, where something held it; else NaN."""
+    """
+    The width that is asked for, where something held it; else NaN.
+
+    Of chips it is the side that is shortened, of panes that have no room the web.
+    """
     outlines: list[Outline]
     """New outlines, each about the origin of its opening."""
     pieces: list[GeometryArray]
@@ -142,6 +152,10 @@ class Plan:
         self.pieces.extend(make(rows[kinds.first]))
         self.why[rows] = why
 
+    def hold(self, rows: IntArray, by: Held, wanted_mm: "FloatArray | float" = np.nan) -> None:
+        """Note what keeps some openings from what was asked for."""
+        self.held[rows], self.wanted_mm[rows] = by, wanted_mm
+
     @property
     def is_changed(self) -> BoolArray:
         """Which openings are to have another outline."""
@@ -149,7 +163,7 @@ class Plan:
         return np.asarray(self.has_panes | (self.redrawn != NOT_SO) | (self.cut != NOT_SO) | moves)
 
     def without(self, rows: BoolArray) -> "Plan":
-        """The same, some openings left as they are because their change was refused."""
+        """The same, some openings left as they are."""
         kept = ~rows
         return Plan(
             np.where(kept[:, None, None], self.inset_mm, 0.0),
@@ -159,7 +173,7 @@ class Plan:
             np.where(kept, self.redrawn, NOT_SO),
             np.where(kept, self.cut, NOT_SO),
             np.where(kept, self.why, Why.UNCHANGED),
-            np.where(kept, self.held, np.where(self.is_changed, Held.REFUSED, self.held)),
+            self.held,
             self.wanted_mm,
             self.outlines,
             self.pieces,

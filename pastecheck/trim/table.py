@@ -7,7 +7,7 @@ from typing import Any, Final, NamedTuple
 import numpy as np
 import shapely
 
-from pastecheck.drawing import IntArray
+from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.geometry.outlines import FLATNESS_MM
 from pastecheck.geometry.rectangles import Rectangles
 from pastecheck.measurements import Measurements
@@ -145,3 +145,15 @@ def _with(shapes: Shapes, outlines: Sequence[Outline]) -> Shapes:
     radius_mm = np.array([one.radius_mm for one in outlines])
     tolerance_mm = np.array([one.tolerance_mm for one in outlines])
     return shapes.and_more(Shapes.grown(core, radius_mm, tolerance_mm))
+
+
+def with_sides_moved(m: Measurements, inset_mm: FloatArray) -> Openings:
+    """
+    Openings whose sides alone are moved, as they would be made.
+
+    Args:
+        m: The layer.
+        inset_mm: As `Changed.inset_mm`.
+    """
+    openings = remade(replace(Changed.as_drawn(m), inset_mm=inset_mm)).openings
+    return _within_drawn(m, openings, replace(Plan.of_nothing(len(openings)), inset_mm=inset_mm))

@@ -65,6 +65,7 @@ def _parts(done: Trimming) -> Iterator[RenderableType]:
     yield Text(harmless(done.file), style="bold", overflow="fold")
     yield note(head(done))
     yield from (note(f"note: {notice}") for notice in done.rule_set.notices)
+    yield from (note(f"note: {one}") for one in done.notes)
     if done.was_trimmed:
         yield note(DONE_BEFORE)
     yield from about_files(done.diagnostics, done.file, beside=True)

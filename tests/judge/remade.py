@@ -2,18 +2,21 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
 import shapely
 import shapely.affinity
 
+from pastecheck.checks import catalogue
 from pastecheck.drawing import FloatArray
-from pastecheck.judge import judged
+from pastecheck.judge import failures_of, judge
+from pastecheck.judge.readings import judged_rules
 from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import Changed
 from pastecheck.openings import GeometryArray, Shapes
-from pastecheck.remedies import Remedies
+from pastecheck.remedies import Remedies, remedies
 from pastecheck.report import Level, RuleOutcome
 from pastecheck.rulesets import RuleSet
 
@@ -46,11 +49,15 @@ class Mended(NamedTuple):
 
 def mended(m: Measurements, rule_set: RuleSet) -> Mended:
     """A layer judged, changed as remedies say, and judged again."""
-    found = judged(m, rule_set)
-    before = _levels(found.outcomes)
-    promised = dict(zip(before, np.concatenate(found.remedies.levels).tolist(), strict=True))
-    again = judged(remade(found.remedies.changed), rule_set)
-    return Mended(before, promised, _levels(again.outcomes), found.remedies)
+    before, advice = _levels(judge(m, rule_set)), remedied(m, rule_set)
+    promised = dict(zip(before, np.concatenate(advice.levels).tolist(), strict=True))
+    return Mended(before, promised, _levels(judge(remade(advice.changed), rule_set)), advice)
+
+
+def remedied(m: Measurements, rule_set: RuleSet) -> Remedies:
+    """What is advised for a layer, in columns."""
+    m, rules = judged_rules(m, rule_set.rules, catalogue())
+    return remedies(m, rule_set, [one.failure for one in rules], partial(failures_of, rules))
 
 
 def _levels(outcomes: Sequence[RuleOutcome]) -> dict[Key, int]:

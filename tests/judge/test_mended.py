@@ -28,7 +28,7 @@ from pastecheck.report import Level
 from pastecheck.units import UM_PER_MM
 from tests.drawn import board, cut_text
 from tests.judge.layouts import layout, pads, random_layer
-from tests.judge.remade import mended
+from tests.judge.remade import mended, remedied
 from tests.judge.slots import Slot, measured
 from tests.strategies import Thing, layer, layers
 from tests.test_hot_path import lines_executed
@@ -86,7 +86,7 @@ def test_another_foil_that_is_proposed_ends_what_it_is_proposed_for_and_brings_n
     m = random_layer(seed, rules.foil.thickness_mm)
     m.foil = rules.foil
     before = judged(m, rules)
-    foils = before.remedies.foils
+    foils = remedied(m, rules).foils
     for thickness_um in np.unique(foils.at_most_um[foils.at_most_um > 0])[:2].tolist():
         for_these = np.flatnonzero((foils.at_most_um == thickness_um) & (foils.needs_advice == 0))
         thinner = rules.with_thickness(thickness_um / UM_PER_MM)
@@ -155,5 +155,5 @@ def test_ten_times_the_findings_take_no_more_lines_to_be_put_right() -> None:
 def test_the_change_of_a_row_is_one_column_for_all_its_sides() -> None:
     # 0.30 at 0.5 becomes 0.285, 0.57 of the pitch: each long side is drawn in by 0.0075, the ends stay
     m = measured([Slot(0.5 * k, 0.0, 0.30, 1.5, "U1") for k in range(4)])
-    inset_mm = judged(m, rulesets.load("polyester-75-knife")).remedies.changed.inset_mm
+    inset_mm = remedied(m, rulesets.load("polyester-75-knife")).changed.inset_mm
     assert inset_mm == pytest.approx(np.tile([[0.0, 0.0], [0.0075, 0.0075]], (4, 1, 1)))

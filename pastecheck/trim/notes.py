@@ -1,0 +1,64 @@
+"""What the entries under `selected` fit and yet do not count for, so that nobody waits for it in vain."""
+
+from collections.abc import Iterator
+from typing import Final
+
+import numpy as np
+
+from pastecheck.drawing import BoolArray
+from pastecheck.measurements import Measurements
+from pastecheck.reporters._phrases import many
+from pastecheck.rulesets import RuleSet
+from pastecheck.rulesets.trims import SELECTED
+from pastecheck.trim import Trimmed
+from pastecheck.trim.marks import not_done_before
+from pastecheck.trim.others import are_selected
+from pastecheck.trim.plan import Why
+
+_BEFORE: Final = (Why.THERMAL, Why.LARGE, Why.CHIPS)
+"""Entries that come before those selected."""
+
+
+def notes_of(m: Measurements, done: Trimmed, rule_set: RuleSet, marks: frozenset[str]) -> tuple[str, ...]:
+    """
+    One for each entry and reason: another entry comes before it, or it fits nothing.
+
+    Args:
+        m: The layer as drawn.
+        done: What became of it.
+        rule_set: The entries.
+        marks: Of what was done before, which is not told again.
+    """
+    trim = not_done_before(rule_set.trim, marks)
+    found_by = _found_by(m, done, rule_set) if any(one.failed for one in trim.selected) else {}
+    taken: dict[str, BoolArray] = {"rows": m.are_leads}
+    taken |= {why.name.lower(): done.why == why for why in _BEFORE}
+    notes: list[str] = []
+    for entry in trim.selected:
+        fits = are_selected(m, entry, found_by)
+        notes += _told(entry.name, fits, taken)
+        taken[f"{SELECTED} {entry.name}"] = fits
+    return tuple(notes)
+
+
+def _told(name: str, fits: BoolArray, taken: dict[str, BoolArray]) -> Iterator[str]:
+    if not fits.any():
+        yield f"{SELECTED} {name}: it fits no opening of this layer"
+    free = fits
+    for other, its in taken.items():
+        count = int(np.count_nonzero(free & its))
+        if count:
+            left = many(count, "opening")
+            yield f"{SELECTED} {name}: of those that it fits, {left} left to {other}, which counts first"
+        free = free & ~its
+
+
+def _found_by(m: Measurements, done: Trimmed, rule_set: RuleSet) -> dict[str, BoolArray]:
+    """For each check the openings as drawn that it finds something of. Shape (n,) each."""
+    found = {}
+    for row, rule in enumerate(rule_set.rules):
+        of = np.zeros(len(m.openings) + 1, bool)  # the last is for what is of no opening
+        rows = np.flatnonzero(done.before.check == row)
+        of[done.before.first[rows]] = of[done.before.second[rows]] = True
+        found[rule.check] = of[:-1]
+    return found

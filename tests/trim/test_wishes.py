@@ -1,0 +1,187 @@
+"""What cannot be as it is asked for is told with its figures; what can be, is exactly so."""
+
+from typing import Any
+
+import pytest
+
+from tests.trim.conftest import Trim
+from tests.trim.test_entries import ELL, groups, past_the_drawn_mm2, trimmed
+
+WEDGE = ["G36*", "X0Y0D02*", "G01*", "X1000000Y0D01*", "X1000000Y700000D01*", "X700000Y1000000D01*",
+         "X0Y1000000D01*", "X0Y0D01*", "G37*"]  # fmt: skip
+"""1 x 1 with a corner cut off: 0.955 mm2."""
+
+NECK = ["%ADD11R,1.2X0.2*%", "D11*", "X750000Y0D03*"]
+DUMBBELL = ["%ADD10R,1X1*%", "D10*", "X0Y0D03*", "X1500000Y0D03*", *NECK]
+"""With a neck of 0.2: drawn in by 0.12 it is two."""
+
+
+def rounded(width: float, length: float, radius: float) -> list[str]:
+    """A flash of a rectangle with round corners."""
+    long, high, across = length - 2 * radius, width - 2 * radius, 2 * radius
+    discs = [f"1,1,{across},{x}{long / 2},{y}{high / 2},0*" for x in ("", "-") for y in ("", "-")]
+    bars = [f"21,1,{length},{high},0,0,0*", f"21,1,{long},{width},0,0,0*"]
+    return ["%AMA*", *bars, *discs, "%", "%ADD10A*%", "D10*", "X0Y0D03*"]
+
+
+@pytest.mark.parametrize("share", [0.9, 0.5])
+@pytest.mark.parametrize(
+    "statements",
+    [
+        ["%ADD10R,0.83X1.37*%", "D10*", "X0Y0D03*"],
+        ["%ADD10O,0.83X1.37*%", "D10*", "X0Y0D03*"],
+        ["%ADD10C,0.83*%", "D10*", "X0Y0D03*"],
+        rounded(0.8, 1.4, 0.1),
+        rounded(0.8, 1.4, 0.39),
+        WEDGE,
+        ELL,
+        ["%LR31*%", *rounded(0.8, 1.4, 0.2)],
+    ],
+    ids=["rectangle", "obround", "circle", "rounded", "nearly round", "wedge", "ell", "turned"],
+)
+def test_a_share_of_the_area_is_met(trim: Trim, statements: list[str], share: float) -> None:
+    said = trimmed(trim, statements, f"  selected: {{all: {{area-share: {share}, source: s}}}}\n")
+    (group,) = groups(said)
+    volume = group["volume_mm3"]
+    # 1e-6 of the area; places in the file are rounded to 1 nm, which is as much of walls of 5 mm
+    assert volume["after"] / volume["before"] == pytest.approx(share, abs=6e-6)
+    assert past_the_drawn_mm2() == pytest.approx(0, abs=1e-4)  # flattened curves
+
+
+@pytest.mark.parametrize("aperture", ["R,0.8X1.1", "O,0.8X1.1", "O,1.1X0.8", "C,1"])
+def test_chips_keep_exactly_the_share_that_is_asked_for_where_no_step_is(trim: Trim, aperture: str) -> None:
+    layer = [f"%ADD10{aperture}*%", "D10*", "X0Y0D03*", "X1800000Y0D03*"]
+    (group,) = groups(trimmed(trim, layer, "  chips: {area-share: 0.9, longer-than: 0.7 mm, source: s}\n"))
+    assert group["openings"] == {"before": 2, "after": 2}
+    volume = group["volume_mm3"]
+    # curves that are cut are flattened to 0.1 um, and their arcs found again: 1e-4 of the area at most
+    assert volume["after"] / volume["before"] == pytest.approx(0.9, abs=1e-4)
+
+
+def test_chips_that_are_wedges_keep_the_share(trim: Trim) -> None:
+    # 0.1 off one side, what is stretched past the drawn corner is cut off as well: more than a tenth
+    moved = [line.replace("X0Y", "X1800000Y").replace("X1000000Y", "X2800000Y") for line in WEDGE]
+    moved = [line.replace("X700000Y", "X2500000Y") for line in moved]
+    layer = ["%TO.C,C1*%", *WEDGE, *moved]
+    (group, *others) = groups(trimmed(trim, layer, "  chips: {area-share: 0.9, source: s}\n"))
+    assert {one["why"] for one in (group, *others)} == {"chips"}
+    for one in (group, *others):
+        volume = one["volume_mm3"]
+        assert volume["after"] / volume["before"] == pytest.approx(0.9, abs=2e-6)
+
+
+PANES = (
+    "  large: {{coverage: {}, web: {} mm, pane: 0.8 mm, wider-than: 1 mm, longer-than: 1 mm, source: s}}\n"
+)
+
+
+def test_panes_that_cannot_cover_what_is_asked_for_say_what_they_cover(trim: Trim) -> None:
+    # 3.1 in panes of at most 0.8: four a side; three webs of 0.2 leave 2.5 / 4 = 0.625, and steps 0.62;
+    # 16 x 0.62 x 0.62 of 3.1 x 3.1 is 64.0 %
+    square = ["%ADD10R,3.1X3.1*%", "D10*", "X0Y0D03*"]
+    (group,) = groups(trimmed(trim, square, PANES.format(0.7, 0.2)))
+    assert (group["held"], group["openings"]["after"]) == ("coverage", 16)
+    assert (
+        "coverage of 70 % was asked for: webs of 0.200 mm between panes of at most 0.800 mm leave 64 %"
+        in (group["says"])
+    )
+
+
+@pytest.mark.parametrize("shape", ["R,3.1X3.1", "C,3.1"])
+def test_webs_that_leave_no_room_for_panes_are_told(trim: Trim, shape: str) -> None:
+    (group,) = groups(trimmed(trim, [f"%ADD10{shape}*%", "D10*", "X0Y0D03*"], PANES.format(0.7, 4)))
+    assert (group["why"], group["held"]) == ("unchanged", "no_room")
+    assert group["says"] == "left as it was: webs of 4.000 mm leave no room for panes"
+
+
+def test_a_circle_in_panes_covers_exactly_what_is_asked_for(trim: Trim) -> None:
+    # flattened curves apart: 2e-5 of the area
+    circle = ["%ADD10C,5*%", "D10*", "X0Y0D03*"]
+    large = "  large: {coverage: 0.6, web: 0.4 mm, wider-than: 2.999 mm, longer-than: 3.999 mm, source: s}\n"
+    (group,) = groups(trimmed(trim, circle, large))
+    assert group["volume_mm3"]["after"] / group["volume_mm3"]["before"] == pytest.approx(0.6, abs=5e-5)
+
+
+def selected(trim: Trim, statements: list[str], entry: str) -> dict[str, Any]:
+    (group,) = groups(trimmed(trim, statements, f"  selected: {{mine: {{{entry}, source: s}}}}\n"))
+    return group
+
+
+def test_what_is_asked_to_be_smaller_than_film_allows_is_made_as_small_as_it_allows(trim: Trim) -> None:
+    # 0.5 x 1.5 less 0.2 at each side would be 0.1; openings of 0.167 can be cut: 0.1665 off each side
+    group = selected(trim, ["%ADD10R,0.5X1.5*%", "D10*", "X0Y0D03*"], "inset: 0.2 mm")
+    assert (group["why"], group["held"]) == ("selected", "width")
+    assert group["to"]["width_mm"] == pytest.approx(0.167, abs=1e-5)
+    assert group["says"].startswith(
+        "0.100 mm was asked for, narrower than this foil and cutter can make it; "
+    )
+
+
+def test_foils_in_which_it_could_be_made_are_named(trim: Trim) -> None:
+    # 0.5 x 1.5 less 0.17: 0.16; lasers do that, in thin film, where area and aspect ratio allow it
+    group = selected(trim, ["%ADD10R,0.5X1.5*%", "D10*", "X0Y0D03*"], "inset: 0.17 mm")
+    assert "what would do: " in group["says"]
+    assert "polyimide-75-laser" in group["says"]
+
+
+@pytest.mark.parametrize(
+    ("statements", "entry"),
+    [
+        (["%ADD10R,1X2*%", "D10*", "X0Y0D03*"], "inset: 0.6 mm"),
+        (WEDGE, "inset: 0.6 mm"),
+        (DUMBBELL, "inset: 0.12 mm"),
+    ],
+    ids=["rectangle", "wedge", "dumbbell"],
+)  # fmt: skip
+def test_what_would_be_gone_or_fall_apart_is_left_and_told(
+    trim: Trim, statements: list[str], entry: str
+) -> None:
+    group = selected(trim, statements, entry)
+    assert (group["why"], group["held"]) == ("unchanged", "apart")
+    assert "it would fall apart, or be gone" in group["says"]
+
+
+def test_the_check_is_named_by_which_a_change_is_refused(trim: Trim) -> None:
+    # a wedge of 1 x 1 less 0.45 at each side: 0.1 wide
+    group = selected(trim, WEDGE, "inset: 0.45 mm")
+    assert (group["why"], group["held"]) == ("unchanged", "refused")
+    assert "it would have brought an error (" in group["says"]
+
+
+def test_what_two_entries_fit_is_told(trim: Trim) -> None:
+    both = "{first: {inset: 0.05 mm, source: s}, second: {inset: 0.1 mm, wider-than: 0.9 mm, source: s}}"
+    flashes = [
+        "%ADD10R,1X2*%",
+        "D10*",
+        "X0Y0D03*",
+        "X5000000Y0D03*",
+        "%ADD11R,0.8X2*%",
+        "D11*",
+        "X9000000Y0D03*",
+    ]
+    said = trimmed(trim, flashes, f"  selected: {both}\n")
+    note = "selected second: of those that it fits, 2 openings left to selected first, which counts first"
+    assert said.document["notes"] == [note]
+    assert note in " ".join(said.out.split())
+
+
+def test_leads_that_an_entry_fits_are_told_to_be_left_to_the_rows(trim: Trim) -> None:
+    row = ["%ADD10R,0.2X1.5*%", "D10*", *(f"X{k * 500000}Y0D03*" for k in range(5))]
+    said = trimmed(trim, row, "  selected: {mine: {inset: 0.01 mm, source: s}}\n")
+    assert said.document["notes"] == [
+        "selected mine: of those that it fits, 5 openings left to rows, which counts first"
+    ]
+
+
+def test_an_entry_that_fits_nothing_is_told(trim: Trim) -> None:
+    said = trimmed(trim, WEDGE, "  selected: {mine: {inset: 0.01 mm, component: U77, source: s}}\n")
+    assert said.document["notes"] == ["selected mine: it fits no opening of this layer"]
+
+
+def test_what_would_do_goes_by_a_wish_of_ones_own(trim: Trim) -> None:
+    # 0.05 mm is asked for, whatever the foil: in none is that half of the volume of metal foil
+    row = ["%ADD10R,0.3X1.5*%", "D10*", *(f"X{k * 500000}Y0D03*" for k in range(5))]
+    mine = "  rows: {share-of-pitch: 0.1, gap: 0.45 mm, gaps-below: 0.4 mm, source: s}\n"
+    (group,) = groups(trimmed(trim, row, mine))
+    assert group["held"] == "volume"
+    assert group["says"].endswith("no foil that ships would do")
