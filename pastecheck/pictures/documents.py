@@ -14,7 +14,7 @@ MARGIN_MM: Final = 2.0
 _LEAST_MM: Final = 14.0
 """So wide at least is a picture, for what stands below it."""
 _OF_THE_WIDEST: Final = 0.6
-"""And so wide beside a wider one, with film left over at its sides: what stands below both is of one height."""
+"""And so wide beside a wider one, with film left over at its sides, as letters below both are equal."""
 _MARKS_MM: Final = (0.8, 3.0)
 """Marks are larger in larger pictures, within these bounds."""
 _FIGURES_MM: Final = (0.5, 6.0)

@@ -175,7 +175,7 @@ def test_the_bottom_is_drawn_from_below_and_the_top_from_above_and_the_job_sheet
     # both as they are; of the bottom the middle, which is right of 0 in the file, is left of it
     assert again == [("", ""), ("", "-")]
     assert page.count("its x runs to the left here") == 1
-    told_so = re.findall(r"<figcaption>(Seen from .*?); the arrow", page)
+    told_so = re.findall(r"<figcaption>(Seen from .*?)\. The arrow", page)
     assert told_so == [
         "Seen from the squeegee&#39;s side, the file mirrored",
         "Seen from the squeegee&#39;s side",

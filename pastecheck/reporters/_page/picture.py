@@ -29,9 +29,18 @@ class Picture(NamedTuple):
 
 
 def picture_of(
-    layer: LayerReport, number: int, changed: Changed | None = None, *, is_still: bool
+    layer: LayerReport, number: int, word: str, changed: Changed | None = None, *, is_still: bool
 ) -> Picture | None:
-    """The drawing of a layer that was kept to be drawn; None of one with too much to draw."""
+    """
+    The drawing of a layer that was kept to be drawn; None of one with too much to draw.
+
+    Args:
+        layer: With what it is drawn from.
+        number: Of the layer on the page.
+        word: What its foil is called.
+        changed: What was done to it before it was judged.
+        is_still: Whether no script moves the drawing.
+    """
     if layer.drawn is None or layer.openings > DRAWN_UP_TO:
         return None
     is_mirrored = layer.side == "bottom"
@@ -47,10 +56,11 @@ def picture_of(
     said = described(picture)
     svg = Markup(
         '<svg class="drawing" viewBox="{box}"{mirrored} role="img" '
-        'aria-label="The film, drawn to scale: {said}">'
+        'aria-label="The {word}, drawn to scale: {said}">'
         '<g id="drawn-{number}">{body}</g>{before}</svg>'
     ).format(
         number=number,
+        word=word,
         mirrored=Markup(' data-mirrored="yes"') if is_mirrored else "",
         box=" ".join(f"{one:.4f}" for one in box),
         said=said,

@@ -18,7 +18,16 @@ from pastecheck.reporters._page.job_sheet import JobSheet, job_sheet_of
 from pastecheck.reporters._page.numbers import numbers_of
 from pastecheck.reporters._page.picture import DRAWN_UP_TO, Picture, picture_of
 from pastecheck.reporters._page.scatter import scatter_of
-from pastecheck.reporters._phrases import components, how_often, many, place, side_of_board, what, where
+from pastecheck.reporters._phrases import (
+    components,
+    foil_word,
+    how_often,
+    many,
+    place,
+    side_of_board,
+    what,
+    where,
+)
 from pastecheck.reporters._settled import dealt_with_told, with_only_new
 from pastecheck.reporters._told import Cause, Kind
 from pastecheck.reporters.terminal import REMEDIES_SHOWN, verdict
@@ -132,7 +141,10 @@ class Page:
     answer: str
     tool: str
     rule_set: str
-    film: str
+    word: str
+    """What the foil is called: film, or foil where it is no polymer."""
+    foil: str
+    """Its name and thickness."""
     notices: Sequence[str]
     not_run: str
     layers: Sequence[Layer]
@@ -141,21 +153,24 @@ class Page:
 def page_of(report: Report, changed: Changed | None = None) -> Page:
     """All that is told of a report, and of what was done to its one layer."""
     rules = report.rule_set
-    film = f"{rules.foil_name}, {shown_um(rules.foil_thickness_mm)}"
+    word = foil_word(rules.foil_name, rules.foil_material)
     return Page(
         title=", ".join(_name(layer.file) for layer in report.layers),
         verdict=report.verdict.value,
         answer=_ANSWERS[report.verdict],
         tool=report.tool_version,
         rule_set=rules.name,
-        film=film,
+        word=word,
+        foil=f"{rules.foil_name}, {shown_um(rules.foil_thickness_mm)}",
         notices=rules.notices,
         not_run=", ".join(rules.not_run),
-        layers=[_layer(report, layer, number, changed) for number, layer in enumerate(report.layers, 1)],
+        layers=[
+            _layer(report, layer, number, word, changed) for number, layer in enumerate(report.layers, 1)
+        ],
     )
 
 
-def _layer(report: Report, layer: LayerReport, number: int, changed: Changed | None) -> Layer:
+def _layer(report: Report, layer: LayerReport, number: int, word: str, changed: Changed | None) -> Layer:
     found = causes(with_only_new(layer), GROUPS_SHOWN)
     groups = list(_groups(layer, found))
     prospects = layer.drawn.prospects if layer.drawn else None
@@ -178,21 +193,21 @@ def _layer(report: Report, layer: LayerReport, number: int, changed: Changed | N
         files_said=_files_said(layer),
         file_warns=any(one.level is DiagnosticLevel.WARNING for one in layer.diagnostics),
         looked_at=sorted((_looked(report, one) for one in layer.outcomes), key=lambda one: one.rank),
-        picture=picture_of(layer, number, changed, is_still=prospects is None),
+        picture=picture_of(layer, number, word, changed, is_still=prospects is None),
         scatter=scatter_of(layer, report.rule_set.foil_thickness_mm) if layer.openings else None,
         job=job_sheet_of(layer, report.rule_set, number),
-        numbers=numbers_of(layer, report.rule_set.foil_thickness_mm, changed) if prospects else "",
+        numbers=numbers_of(layer, report.rule_set, changed) if prospects else "",
         changed=changed,
-        too_large="" if prospects or not layer.openings else _too_large(layer),
+        too_large="" if prospects or not layer.openings else _too_large(layer, word),
         rejudged=", ".join(prospects.rejudged) if prospects else "",
         thickness_um=round(report.rule_set.foil_thickness_mm * UM_PER_MM, 3),
     )
 
 
-def _too_large(layer: LayerReport) -> str:
+def _too_large(layer: LayerReport, word: str) -> str:
     kept = f"up to {MOST_OPENINGS} openings and {MOST_TABLES} outlines that are no plain shapes"
     drawn = "the drawing stands still" if layer.openings <= DRAWN_UP_TO else "nothing is drawn"
-    return f"{drawn}, and no other film is tried: this page does that {kept}"
+    return f"{drawn}, and no other {word} is tried: this page does that {kept}"
 
 
 def _name(file: str) -> str:

@@ -64,7 +64,7 @@ class WhatIf {
   }
 
   result(um, off, { errors, warnings }, isOwn) {
-    const how = `In film of ${um} um${off ? `, ${off} um taken off all around` : ''}`;
+    const how = `In ${this.numbers.foil} of ${um} um${off ? `, ${off} um taken off all around` : ''}`;
     const all = this.numbers.openings.x.length;
     const told = errors + warnings
       ? `${how}, ${errors + warnings} of ${all} openings fail: ${errors} with errors, `
@@ -75,16 +75,17 @@ class WhatIf {
 
   /** The thickest film that does, or does no worse than any, as far as these checks go. */
   advice(byFoil, off) {
+    const { foil } = this.numbers;
     const drawn = off ? `With ${off} um taken off all around` : 'With the openings as drawn';
     const least = Math.min(...byFoil.map((one) => one.errors));
     const which = this.films(byFoil, (one) => one.errors === least);
     if (least) {
-      return `${drawn}, ${counted(least, 'opening')} would have errors in any film; no more than that in film `
+      return `${drawn}, ${counted(least, 'opening')} would have errors in any ${foil}; no more than that in ${foil} `
         + `${which}.`;
     }
     const clean = this.films(byFoil, (one) => !one.errors && !one.warnings);
-    const also = clean ? `these checks find nothing at all in film ${clean}` : 'warnings stay in any';
-    return `${drawn}, there are no errors in film ${which}; ${also}.`;
+    const also = clean ? `these checks find nothing at all in ${foil} ${clean}` : 'warnings stay in any';
+    return `${drawn}, there are no errors in ${foil} ${which}; ${also}.`;
   }
 
   /** Up to which thickness films do, and from which on where thinner ones do not; nothing if none does. */
