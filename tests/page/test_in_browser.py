@@ -61,11 +61,6 @@ def page(kept: "Page") -> "Page":
     return kept
 
 
-@pytest.fixture(scope="module")
-def phone(board: Made, open_for_all: Open) -> "Page":
-    return open_for_all(board.file, viewport={"width": 390, "height": 844}, has_touch=True).page
-
-
 def seen(page: "Page", layer: int = 2) -> tuple[float, ...]:
     """The part of the drawing that is seen."""
     page.evaluate(NEXT_FRAME)
@@ -132,30 +127,6 @@ def test_dragging_moves_the_film_by_as_much_as_the_hand(page: "Page") -> None:
     per_pixel = before[2] / box["width"]
     assert after[0] - before[0] == pytest.approx(100 * per_pixel, rel=0.02)
     assert after[1] - before[1] == pytest.approx(-50 * per_pixel, rel=0.02)
-
-
-def test_two_fingers_zoom(phone: "Page") -> None:
-    page = phone
-    page.locator("#view-2").scroll_into_view_if_needed()
-    before = seen(page)
-    box = page.locator("#view-2").bounding_box()
-    assert box is not None
-    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-    hand = page.context.new_cdp_session(page)
-
-    def touch(kind: str, apart: float) -> None:
-        points = [{"x": x - apart, "y": y, "id": 0}, {"x": x + apart, "y": y, "id": 1}]
-        hand.send(
-            "Input.dispatchTouchEvent",
-            {"type": kind, "touchPoints": points if kind != "touchEnd" else []},
-        )
-
-    touch("touchStart", 50)
-    touch("touchMove", 75)
-    touch("touchMove", 100)
-    touch("touchEnd", 100)
-    # from 100 to 200 pixels apart: twice as large
-    assert seen(page)[2] == pytest.approx(before[2] / 2, rel=0.05)
 
 
 def test_a_finding_is_flown_to(page: "Page") -> None:

@@ -19,7 +19,8 @@ function startLayer(article) {
 /** The buttons beside the drawing, its keys, and the panel with the measures of an opening. */
 function startTools(film, findings) {
   const does = {
-    in: () => film.zoom(1.5), out: () => film.zoom(1 / 1.5), fit: () => film.fit(),
+    in: () => { film.take(true); film.zoom(1.5); }, out: () => film.zoom(1 / 1.5),
+    fit: () => { film.take(false); film.fit(); },
     before: () => findings.step(-1), after: () => findings.step(1),
   };
   film.section.querySelector('.tools').addEventListener('click', (event) => {
