@@ -1,5 +1,6 @@
 """Figures beside the lines of a picture: what each measures, in millimetres."""
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -14,7 +15,7 @@ _IN_THE_GAP: Final = 0.6
 """Figures stand in the gap they tell of, turned along it: so high, as a share of its width."""
 
 
-def figures(lines: Lines, side: str, *, is_mirrored: bool) -> str:
+def figures(lines: Lines, side: str, shown: Sequence[str], *, is_mirrored: bool) -> str:
     """
     The length of each line, of the shortest where there are very many.
 
@@ -23,6 +24,7 @@ def figures(lines: Lines, side: str, *, is_mirrored: bool) -> str:
     Args:
         lines: In coordinates of the layer.
         side: Told in the ids of what is drawn many times, so that both sides of a board may stand in a page.
+        shown: Of each line the attributes that say when it is.
         is_mirrored: Whether the picture is.
     """
     length_mm = lines.length_mm
@@ -42,8 +44,9 @@ def figures(lines: Lines, side: str, *, is_mirrored: bool) -> str:
     ]
     drawn = "".join(_figure(name, text) for name, text in dict(zip(names, texts, strict=True)).items())
     elements = map(
-        '<use{} href="#{}" transform="translate({:.3f} {:.3f})rotate({:g})scale({:.4f})"/>'.format,
+        '<use{}{} href="#{}" transform="translate({:.3f} {:.3f})rotate({:g})scale({:.4f})"/>'.format,
         np.where(lines.is_inside[rows], ' class="inside"', "").tolist(),
+        [shown[row] for row in rows.tolist()],
         names,
         *((begin + end) / 2).T.tolist(),
         turn_deg.tolist(),

@@ -168,6 +168,35 @@ def test_findings_are_filtered_by_check_level_and_component(board: Made, page: "
     assert shown.count() == sum("U2" in group["components"] for group in groups)
 
 
+def marks(page: "Page") -> int:
+    """Places that are marked on the film, by what is drawn."""
+    halos = page.locator("#layer-2 svg.drawing .halo:visible").evaluate_all(
+        "paths => paths.map((path) => path.getAttribute('d'))"
+    )
+    return sum(path.lower().count("m") for path in halos)
+
+
+def test_what_is_not_listed_is_not_marked_on_the_film(board: Made, page: "Page") -> None:
+    layer = board.json["layers"][1]
+    new = [one for rule in layer["rules"] for one in rule["findings"]]
+    # each place of a finding once, to the micrometre, and none of those of the layer as a whole
+    every = {tuple(round(side, 3) for side in one["at_mm"]): one for one in new if one["opening"]}
+    said = page.locator("#layer-2 .shown")
+    assert marks(page) == len(every)
+    assert "marks" not in said.inner_text()
+    page.locator("#layer-2").get_by_role("checkbox", name="errors").uncheck()
+    warned = {number for number, group in enumerate(layer["groups"], 1) if group["level"] == "warning"}
+    left = {tuple(round(side, 3) for side in one["at_mm"]) for one in new if one["group"] in warned}
+    assert 0 < len(left) < len(every)
+    assert marks(page) == len(left)
+    expect(said).to_have_text(f"2 of 7 groups shown; {len(left)} of {len(every)} marks in the drawing")
+    # nothing has the colour of an error any more, nor a line or a figure of one
+    assert page.locator("#layer-2 svg.drawing .error:visible").count() == 0
+    page.locator("#layer-2").get_by_role("checkbox", name="errors").check()
+    assert marks(page) == len(every)
+    assert page.locator("#layer-2 svg.drawing .outlines.error").count() > 0
+
+
 def test_a_component_is_found_in_the_film_though_nothing_is_wrong_with_it(
     page: "Page",
 ) -> None:

@@ -6,6 +6,7 @@ import numpy as np
 from markupsafe import Markup
 
 from pastecheck import pictures
+from pastecheck.drawing import IntArray
 from pastecheck.pictures.documents import described
 from pastecheck.pictures.palette import DARK, LIGHT, style_of
 from pastecheck.report import LayerReport
@@ -29,7 +30,13 @@ class Picture(NamedTuple):
 
 
 def picture_of(
-    layer: LayerReport, number: int, word: str, changed: Changed | None = None, *, is_still: bool
+    layer: LayerReport,
+    number: int,
+    word: str,
+    groups: IntArray,
+    changed: Changed | None = None,
+    *,
+    is_still: bool,
 ) -> Picture | None:
     """
     The drawing of a layer that was kept to be drawn; None of one with too much to draw.
@@ -38,13 +45,16 @@ def picture_of(
         layer: With what it is drawn from.
         number: Of the layer on the page.
         word: What its foil is called.
+        groups: Of each new finding the number of the group that it is told in, from 1, or 0.
         changed: What was done to it before it was judged.
         is_still: Whether no script moves the drawing.
     """
     if layer.drawn is None or layer.openings > DRAWN_UP_TO:
         return None
     is_mirrored = layer.side == "bottom"
-    picture = pictures.picture_of(layer.drawn.openings, layer.drawn.board, layer, is_mirrored=is_mirrored)
+    picture = pictures.picture_of(
+        layer.drawn.openings, layer.drawn.board, layer, is_mirrored=is_mirrored, groups=groups
+    )
     before = _before(changed, is_mirrored=is_mirrored)
     low_x, low_y, high_x, high_y = _around(picture.bounds_mm, before.bounds_mm if before else ())
     box = (

@@ -7,7 +7,8 @@ function startLayer(article) {
   const numbers = carried ? JSON.parse(carried.textContent) : null;
   const filmSection = article.querySelector('section.film');
   const film = numbers && filmSection ? new Film(filmSection, numbers) : null;
-  const findings = new Findings(article.querySelector('section.findings'), film, numbers);
+  const marks = new Marks(article.querySelector('svg.drawing [id]'));
+  const findings = new Findings(article.querySelector('section.findings'), film, marks, numbers);
   const whatIf = article.querySelector('section.what-if.needs-script');
   if (whatIf && numbers) new WhatIf(whatIf, film, numbers);
   if (film) startTools(film, findings);

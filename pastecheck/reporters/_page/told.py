@@ -5,8 +5,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
 from markupsafe import Markup
 
+from pastecheck.drawing import IntArray
 from pastecheck.prospects import MOST_OPENINGS, MOST_TABLES
 from pastecheck.report import Finding, LayerReport, Level, Report, RuleOutcome, Status, Verdict
 from pastecheck.reporters._causes import Causes, causes
@@ -193,7 +195,9 @@ def _layer(report: Report, layer: LayerReport, number: int, word: str, changed: 
         files_said=_files_said(layer),
         file_warns=any(one.level is DiagnosticLevel.WARNING for one in layer.diagnostics),
         looked_at=sorted((_looked(report, one) for one in layer.outcomes), key=lambda one: one.rank),
-        picture=picture_of(layer, number, word, changed, is_still=prospects is None),
+        picture=picture_of(
+            layer, number, word, _numbers_of_groups(found), changed, is_still=prospects is None
+        ),
         scatter=scatter_of(layer, report.rule_set.foil_thickness_mm) if layer.openings else None,
         job=job_sheet_of(layer, report.rule_set, number),
         numbers=numbers_of(layer, report.rule_set, changed) if prospects else "",
@@ -202,6 +206,11 @@ def _layer(report: Report, layer: LayerReport, number: int, word: str, changed: 
         rejudged=", ".join(prospects.rejudged) if prospects else "",
         thickness_um=round(report.rule_set.foil_thickness_mm * UM_PER_MM, 3),
     )
+
+
+def _numbers_of_groups(found: Causes) -> IntArray:
+    """Of each new finding, from 1; 0 of what is in no group that is told."""
+    return np.where(found.of_findings < len(found.shown), found.of_findings + 1, 0)
 
 
 def _too_large(layer: LayerReport, word: str) -> str:
