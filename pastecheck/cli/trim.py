@@ -240,15 +240,20 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> _Result:
         verdict=report.verdict.value,
     )
     outlines = None if options.outlines is None else _outlines(inputs, now)
-    page = None if options.page is None else _page(report, told, openings, proof)
+    page = None if options.page is None else _page(report, told, m, inputs, proof)
     return _Result(content, told, report, outlines, page)
 
 
-def _page(report: "Report", told: "Trimming", drawn: "Openings", proof: "Proof") -> "Iterator[str]":
-    """The page; who wants none does not wait for what writes it."""
+def _page(
+    report: "Report", told: "Trimming", drawn: "Measurements", inputs: _Inputs, proof: "Proof"
+) -> "Iterator[str]":
+    """The page; who wants none does not wait for what writes it, and for the layer as drawn to be judged."""
+    from pastecheck.judge import Source, layer_report
     from pastecheck.trim.page import chunks
 
-    return chunks(report, told, drawn, proof.openings, proof.origin)
+    source = Source(inputs.layer.path, inputs.sha256, inputs.layer.side)
+    before = layer_report(drawn, inputs.rule_set, source)
+    return chunks(report, before, told, drawn.openings, proof.openings, proof.origin)
 
 
 def _outlines(inputs: _Inputs, m: "Measurements") -> "CutFile":

@@ -1,6 +1,6 @@
 """One layer drawn to scale: its parts, from the board below to the figures on top."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
@@ -45,6 +45,24 @@ class Picture:
     """Where narrow places were measured, in coordinates of the layer."""
 
 
+class OnPage(NamedTuple):
+    """What a page wants of a picture that it draws."""
+
+    groups: IntArray | None = None
+    """
+    Where groups of findings may be hidden: of each new finding, in the order of the report, the number of its
+    group from 1, or 0 of what is in none that is told.
+
+    Then marks say in `data-of` with which groups they are shown, but for those in `data-unless`; what is not
+    at first has `data-off`; and openings say in `data-levels` which groups give them which colour.
+    """
+    named: str = ""
+    """Before all ids, where a side of the board is drawn twice."""
+
+
+_BY_ITSELF: Final = OnPage()
+
+
 def picture_of(
     openings: Openings,
     board: Board = NOTHING_KNOWN,
@@ -52,7 +70,7 @@ def picture_of(
     *,
     side: str = "unknown",
     is_mirrored: bool = False,
-    groups: IntArray | None = None,
+    on_page: OnPage = _BY_ITSELF,
 ) -> Picture:
     """
     A layer drawn to scale, every opening within 0.5 um of its outline (`outlines.LOOSE_MM`).
@@ -71,17 +89,14 @@ def picture_of(
         layer: What was found in it; without it nothing is marked.
         side: top, bottom or unknown, where there is no layer to say so.
         is_mirrored: Whether it is drawn as seen from below.
-        groups: For a page that may hide groups of findings: of each new finding, in the order of the report,
-            the number of its group from 1, or 0. Then marks say in `data-of` with which groups they are
-            shown, but for those in `data-unless`; what is not at first has `data-off`; and openings say in
-            `data-levels` which groups give them which colour.
+        on_page: What a page wants besides.
     """
-    found = marked(layer, openings, groups)
+    found = marked(layer, openings, on_page.groups)
     lines = lines_measured(openings, found.findings)
     side = side if layer is None else layer.side
     paths = "".join(_paths(openings, board, found, lines))
     count = np.bincount(found.of_place[found.is_worst], minlength=len(LEVELS)).tolist()
-    beside = figures(lines, side, _shown(lines, found), is_mirrored=is_mirrored)
+    beside = figures(lines, f"{on_page.named}{side}", _shown(lines, found), is_mirrored=is_mirrored)
     has_all = len(lines.begin_mm) <= MOST_FIGURES
     left_out = () if has_all else (f"figures beside the {MOST_FIGURES} shortest lines only",)
     return Picture(
@@ -96,33 +111,19 @@ def picture_of(
     )
 
 
-class Sketch(NamedTuple):
-    """Openings without findings, to lie over a picture."""
-
-    body: str
-    """SVG elements, as those of a `Picture`."""
-    bounds_mm: tuple[float, float, float, float]
-
-
-def sketch_of(openings: Openings, names: Sequence[tuple[str, IntArray]], *, is_mirrored: bool) -> Sketch:
+def sketch_of(openings: Openings, rows: IntArray, classes: str, *, is_mirrored: bool) -> str:
     """
-    Outlines of some openings.
+    Outlines of some openings, without findings, to lie over a picture: SVG elements, as those of a `Picture`.
 
     Args:
-        openings: One at least.
-        names: Classes, and rows of the openings that are drawn by paths of these.
+        openings: Of a layer.
+        rows: Those that are drawn.
+        classes: Of their paths.
         is_mirrored: Whether they are drawn as seen from below.
     """
-    paths = "".join(
-        element
-        for classes, rows in names
-        for element in _elements(
-            classes,
-            _gathered(openings.shapes, openings.shape[rows], openings.x_nm[rows], openings.y_nm[rows]),
-        )
-    )
-    body = f'<g class="film"><g transform="{_flip(is_mirrored=is_mirrored)}">{paths}</g></g>'
-    return Sketch(body, _bounds_mm(openings, NOTHING_KNOWN, is_mirrored=is_mirrored))
+    paths = _gathered(openings.shapes, openings.shape[rows], openings.x_nm[rows], openings.y_nm[rows])
+    drawn = "".join(_elements(classes, paths))
+    return f'<g class="film"><g transform="{_flip(is_mirrored=is_mirrored)}">{drawn}</g></g>'
 
 
 def _flip(*, is_mirrored: bool) -> str:

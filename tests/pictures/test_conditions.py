@@ -4,7 +4,7 @@ import re
 
 import numpy as np
 
-from pastecheck.pictures import picture_of
+from pastecheck.pictures import OnPage, picture_of
 from pastecheck.pictures.conditions import by_thing, coloured_by, conditions
 from pastecheck.report import Status
 from tests.pictures.judged import Judged, judged
@@ -21,7 +21,7 @@ def body_of(layer: Judged, groups: dict[str, int]) -> str:
     """The layer drawn, its findings in groups by their checks, in none where none is given."""
     new = layer.report.findings(Status.NEW)
     of = np.array([groups.get(found.check, 0) for found in new])
-    return picture_of(layer.openings, layer.board, layer.report, groups=of).body
+    return picture_of(layer.openings, layer.board, layer.report, on_page=OnPage(of)).body
 
 
 def attributes(body: str, name: str) -> set[str]:

@@ -25,8 +25,8 @@ class Picture(NamedTuple):
     is_still: bool
     said: str
     is_mirrored: bool
-    shows_changes: bool
-    """Whether openings are drawn as they were, too."""
+    said_before: str
+    """Of the drawing of the layer as it was before it was changed; empty where there is none."""
 
 
 def picture_of(
@@ -53,10 +53,14 @@ def picture_of(
         return None
     is_mirrored = layer.side == "bottom"
     picture = pictures.picture_of(
-        layer.drawn.openings, layer.drawn.board, layer, is_mirrored=is_mirrored, groups=groups
+        layer.drawn.openings,
+        layer.drawn.board,
+        layer,
+        is_mirrored=is_mirrored,
+        on_page=pictures.OnPage(groups),
     )
     before = _before(changed, is_mirrored=is_mirrored)
-    low_x, low_y, high_x, high_y = _around(picture.bounds_mm, before.bounds_mm if before else ())
+    low_x, low_y, high_x, high_y = _around(picture.bounds_mm, before.picture.bounds_mm if before else ())
     box = (
         low_x - _MARGIN_MM,
         low_y - _MARGIN_MM,
@@ -67,7 +71,7 @@ def picture_of(
     svg = Markup(
         '<svg class="drawing" viewBox="{box}"{mirrored} role="img" '
         'aria-label="The {word}, drawn to scale: {said}">'
-        '<g id="drawn-{number}">{body}</g>{before}</svg>'
+        '<g id="drawn-{number}">{body}</g>{before}{outlines}</svg>'
     ).format(
         number=number,
         word=word,
@@ -75,20 +79,32 @@ def picture_of(
         box=" ".join(f"{one:.4f}" for one in box),
         said=said,
         body=Markup(picture.body),  # noqa: S704 -- numbers throughout, no text of any file
-        before=Markup(before.body) if before else "",  # noqa: S704 -- as above
+        before=Markup(f'<g class="then">{before.picture.body}</g>') if before else "",  # noqa: S704 -- as above
+        outlines=Markup(before.outlines) if before else "",  # noqa: S704 -- as above
     )
-    return Picture(svg, is_still, said, is_mirrored, before is not None)
+    said_before = described(before.picture) if before else ""
+    return Picture(svg, is_still, said, is_mirrored, said_before)
 
 
-def _before(changed: Changed | None, *, is_mirrored: bool) -> pictures.Sketch | None:
-    """The openings as they were drawn, those that are cut otherwise now apart; None where none is."""
+class _Before(NamedTuple):
+    """A layer as it was before it was changed."""
+
+    picture: pictures.Picture
+    outlines: str
+    """Of what was changed, to lie over what it is now."""
+
+
+def _before(changed: Changed | None, *, is_mirrored: bool) -> _Before | None:
+    """As it was drawn, and what was found in it then; None where nothing was changed."""
     if changed is None or not changed.is_changed.any():
         return None
-    names = (
-        ("was", np.flatnonzero(~changed.is_changed)),
-        ("was changed", np.flatnonzero(changed.is_changed)),
+    drawn, rows = changed.drawn, np.flatnonzero(changed.is_changed)
+    return _Before(
+        pictures.picture_of(
+            drawn, layer=changed.before, is_mirrored=is_mirrored, on_page=pictures.OnPage(named="before-")
+        ),
+        pictures.sketch_of(drawn, rows, "was", is_mirrored=is_mirrored),
     )
-    return pictures.sketch_of(changed.drawn, names, is_mirrored=is_mirrored)
 
 
 def _around(one: tuple[float, ...], other: tuple[float, ...]) -> tuple[float, ...]:
