@@ -86,9 +86,14 @@ def on_paper(pictures: Sequence[Picture], title: str) -> Paper:
 
 def described(picture: Picture) -> str:
     """What a picture shows, in words, for those who hear it read."""
-    every = [_SEEN[picture.side, picture.is_mirrored], _many(picture.openings, "opening")]
+    every = [seen_from(picture), _many(picture.openings, "opening")]
     every += [text for _, text in _marks_told(picture)]
     return "; ".join([*every, *picture.left_out])
+
+
+def seen_from(picture: Picture) -> str:
+    """Which side of a board a picture shows, and from where."""
+    return _SEEN[picture.side, picture.is_mirrored]
 
 
 def _marks_told(picture: Picture) -> list[tuple[str, str]]:
@@ -151,7 +156,7 @@ def _items(frame: _Frame, height: float) -> list[_Item]:
     bar = next((one for one in _BARS_MM if one <= 0.6 * frame.width), 1)
     items = [
         _Item(bar + _aside(height) + width_of(f"{bar} mm", height), partial(_bar, bar, height)),
-        _lettered(_SEEN[frame.picture.side, frame.picture.is_mirrored], height),
+        _lettered(seen_from(frame.picture), height),
     ]
     for level, text in _marks_told(frame.picture):
         width = height + _aside(height) + width_of(text, height)

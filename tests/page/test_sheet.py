@@ -86,7 +86,7 @@ def test_what_fits_as_it_is_drawn_is_not_turned(tmp_path: Path) -> None:
 def test_a_sheet_that_is_too_small_is_told_and_drawn_as_it_is(tmp_path: Path) -> None:
     found = sheet_of(tmp_path, FLAT, "sheet: {width: 80 mm, height: 80 mm, unusable: 5 mm}\n")
     assert found.boxes["openings"][0] == pytest.approx(LONGEST * 100 / 80)
-    assert found.told == "your sheet of 80 x 80 mm, which is too small for the openings"
+    assert found.told == ("not on your sheet of 80 x 80 mm: openings would lie beyond what can be cut of it")
 
 
 def test_where_any_way_of_the_squeegee_will_do_no_arrow_is_drawn(tmp_path: Path) -> None:

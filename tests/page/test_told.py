@@ -180,3 +180,30 @@ def test_the_bottom_is_drawn_from_below_and_the_top_from_above_and_the_job_sheet
         "Seen from the squeegee&#39;s side, the file mirrored",
         "Seen from the squeegee&#39;s side",
     ]
+
+
+def test_what_is_filled_in_is_what_the_cutter_has(tmp_path: Path, fixtures: Path) -> None:
+    layer = str(fixtures / "boards" / "greenhouse-logger-a" / "greenhouse-logger-paste-bottom.gbr")
+    asked = {
+        "polyester-75-knife": ["force", "speed", "blade", "cut on", "by"],
+        "polyimide-75-laser": ["power", "speed", "passes", "cut on", "by"],
+        "nickel-100-electroformed": ["order", "made by", "on"],
+    }
+    for rules, fields in asked.items():
+        page = made(tmp_path, layer, rules=rules).text
+        (to_write,) = re.findall(r'<dl class="to-write">(.*?)</dl>', page, re.DOTALL)
+        assert re.findall(r"<dt>(.*?)</dt>", to_write) == fields
+
+
+def test_components_are_looked_for_only_where_the_file_names_some(tmp_path: Path) -> None:
+    file = tmp_path / "paste-top.gbr"
+    head = "%FSLAX46Y46*%\n%MOMM*%\n%TF.FileFunction,Paste,Top*%\n%ADD10R,0.1X1*%\nD10*\n"
+    file.write_text(f"{head}X0Y0D03*\nM02*\n", encoding="ascii")
+    # one group, and nothing to look for
+    assert 'class="filters' not in made(tmp_path, str(file)).text
+    file.write_text(f"{head}X0Y0D03*\n%ADD11C,0.12*%\nD11*\nX9000000Y0D03*\nM02*\n", encoding="ascii")
+    page = made(tmp_path, str(file)).text
+    assert 'class="filters' in page
+    assert 'class="component"' not in page
+    file.write_text(f"{head}%TO.C,R1*%\nX0Y0D03*\nM02*\n", encoding="ascii")
+    assert 'class="component"' in made(tmp_path, str(file)).text

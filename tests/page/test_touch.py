@@ -104,7 +104,7 @@ def test_a_film_that_was_tapped_is_moved_by_one_finger_until_the_page_beside_it_
     assert hand.seen[0] - seen[0] == pytest.approx(-40 * per_pixel, rel=0.02)
     assert hand.seen[1] - seen[1] == pytest.approx(60 * per_pixel, rel=0.02)
     assert hand.scrolled == scrolled
-    above = -view["height"] / 2 - 60
+    above = -view["height"] / 2 - 120  # beyond the buttons
     hand.moves([(0, above)], [(0, above)])
     expect(hand.page.locator(".touch")).to_have_text(FREE)
     seen = hand.seen

@@ -52,7 +52,7 @@ class Findings {
 
   wanted() {
     return {
-      component: this.filters.querySelector('.component').value.trim().toLowerCase(),
+      component: (this.filters.querySelector('.component')?.value ?? '').trim().toLowerCase(),
       check: this.filters.querySelector('.check').value,
       levels: [...this.filters.querySelectorAll('input:checked')].map((box) => box.value),
     };

@@ -14,8 +14,12 @@ from pastecheck.reporters._phrases import foil_word, side, side_of_board
 from pastecheck.units import shown_um
 
 _NAMES: Final = {"cut": "cut length and time", "squeegee": "squeegee", "look for": "smallest openings"}
-_TO_WRITE: Final = ("force", "speed", "blade", "cut on", "by")
-"""What the person at the cutter fills in."""
+_TO_WRITE: Final = {
+    "knife": ("force", "speed", "blade", "cut on", "by"),
+    "laser": ("power", "speed", "passes", "cut on", "by"),
+    "": ("order", "made by", "on"),
+}
+"""What the person at the cutter fills in, by a word of what is cut with."""
 
 _HOT: Final = "Hot plates and ovens burn, also for a good while after they were switched off."
 
@@ -68,17 +72,22 @@ def job_sheet_of(layer: LayerReport, rule_set: RuleSetSummary, number: int) -> J
             ("side of the board", side_of_board(layer.side)),
             ("openings", str(layer.openings)),
         ),
-        lines=(
-            *((_NAMES.get(name, name), text) for name, text in job_told(layer)),
-            ("lay it", placed_told(on)),
-        ),
+        lines=tuple(_lines(layer, on)),
         sizes=_sizes(layer, word),
-        to_write=_TO_WRITE,
+        to_write=next(fields for word, fields in _TO_WRITE.items() if word in job.cutter.lower()),
         practice=_practice(job, word),
         caution=f"{caution((layer,), rule_set)} {_HOT}",
         sheet=drawn(layer, job, on, number, _seen(job)),
         caption=". ".join([_seen(job), *_signs(job, on)]),
     )
+
+
+def _lines(layer: LayerReport, on: Lying) -> Iterator[tuple[str, str]]:
+    """As the terminal tells them, and how the layer is laid on the sheet."""
+    for name, text in job_told(layer):
+        yield _NAMES.get(name, name), text
+        if name == "sheet":
+            yield "lay it", placed_told(on)
 
 
 def _practice(job: Job, word: str) -> tuple[str, ...]:

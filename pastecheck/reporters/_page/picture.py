@@ -7,14 +7,17 @@ from markupsafe import Markup
 
 from pastecheck import pictures
 from pastecheck.drawing import IntArray
-from pastecheck.pictures.documents import described
+from pastecheck.pictures.documents import described, seen_from
 from pastecheck.pictures.palette import DARK, LIGHT, style_of
 from pastecheck.report import LayerReport
 from pastecheck.reporters._page.changed import Changed
 
 DRAWN_UP_TO: Final = 200_000
 """Openings up to which a layer is drawn at all."""
-_MARGIN_MM: Final = 1.5
+_MARGIN_MM: Final = (0.4, 1.5)
+"""About all that is drawn, at least and at most."""
+_MARGIN: Final = 0.06
+"""Between those, as a share of its longer side."""
 _COLOURS: Final = {name: f"var(--{name})" for name in LIGHT}
 
 
@@ -24,6 +27,8 @@ class Picture(NamedTuple):
     svg: Markup
     is_still: bool
     said: str
+    seen: str
+    """From where, as part of that."""
     is_mirrored: bool
     said_before: str
     """Of the drawing of the layer as it was before it was changed; empty where there is none."""
@@ -61,12 +66,9 @@ def picture_of(
     )
     before = _before(changed, is_mirrored=is_mirrored)
     low_x, low_y, high_x, high_y = _around(picture.bounds_mm, before.picture.bounds_mm if before else ())
-    box = (
-        low_x - _MARGIN_MM,
-        low_y - _MARGIN_MM,
-        high_x - low_x + 2 * _MARGIN_MM,
-        high_y - low_y + 2 * _MARGIN_MM,
-    )
+    least, most = _MARGIN_MM
+    margin = min(max(_MARGIN * max(high_x - low_x, high_y - low_y), least), most)
+    box = low_x - margin, low_y - margin, high_x - low_x + 2 * margin, high_y - low_y + 2 * margin
     said = described(picture)
     svg = Markup(
         '<svg class="drawing" viewBox="{box}"{mirrored} role="img" '
@@ -83,7 +85,7 @@ def picture_of(
         outlines=Markup(before.outlines) if before else "",  # noqa: S704 -- as above
     )
     said_before = described(before.picture) if before else ""
-    return Picture(svg, is_still, said, is_mirrored, said_before)
+    return Picture(svg, is_still, said, seen_from(picture), is_mirrored, said_before)
 
 
 class _Before(NamedTuple):

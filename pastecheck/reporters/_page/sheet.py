@@ -63,7 +63,7 @@ def placed_told(on: Lying) -> str:
     """How the layer is laid on the sheet."""
     sheet = f"your sheet of {on.size}" if on.is_own else f"a sheet of {on.size}, the smallest that does"
     if on.is_too_small:
-        return f"{sheet}, which is too small for the openings"
+        return f"not on {sheet}: openings would lie beyond what can be cut of it"
     how = "turned by 90 degrees to the left" if on.is_turned else "not turned"
     left, above = (on.width - on.across) / 2, (on.height - on.along) / 2
     free = f"{left:.1f} mm bare on the left and right, {above:.1f} mm above and below"

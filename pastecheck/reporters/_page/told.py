@@ -116,6 +116,8 @@ class Layer:
     groups_left: str
     checks: Sequence[tuple[str, str, int]]
     """Id, title and number of groups of each check that found something."""
+    has_components: bool
+    """Whether the file names any, so that they can be looked for."""
     settled: str
     files_said: Sequence[tuple[str, str]]
     file_warns: bool
@@ -191,6 +193,7 @@ def _layer(report: Report, layer: LayerReport, number: int, word: str, changed: 
         groups=groups,
         groups_left=left if found.more else "",
         checks=_checks(layer, groups),
+        has_components=any(layer.table.labels),
         settled=dealt_with_told(layer),
         files_said=_files_said(layer),
         file_warns=any(one.level is DiagnosticLevel.WARNING for one in layer.diagnostics),
