@@ -11,7 +11,7 @@ from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.lands import NOTHING_KNOWN, Board
 from pastecheck.openings import Openings, Shapes
 from pastecheck.pictures.conditions import LEVELS, rows_by_text
-from pastecheck.pictures.figures import MOST_FIGURES, figures
+from pastecheck.pictures.figures import figures
 from pastecheck.pictures.levels import Marked, marked
 from pastecheck.pictures.measured import Lines, lines_measured
 from pastecheck.pictures.outlines import STEPS_PER_MM, diamonds, discs, paths_of_polygons, paths_of_shapes
@@ -97,10 +97,9 @@ def picture_of(
     paths = "".join(_paths(openings, board, found, lines))
     count = np.bincount(found.of_place[found.is_worst], minlength=len(LEVELS)).tolist()
     beside = figures(lines, f"{on_page.named}{side}", _shown(lines, found), is_mirrored=is_mirrored)
-    has_all = len(lines.begin_mm) <= MOST_FIGURES
-    left_out = () if has_all else (f"figures beside the {MOST_FIGURES} shortest lines only",)
+    left_out = () if beside.are_all else ("figures beside some of the lines only",)
     return Picture(
-        body=f'<g class="film"><g transform="{_flip(is_mirrored=is_mirrored)}">{paths}</g>{beside}</g>',
+        body=f'<g class="film"><g transform="{_flip(is_mirrored=is_mirrored)}">{paths}</g>{beside.svg}</g>',
         bounds_mm=_bounds_mm(openings, board, is_mirrored=is_mirrored),
         openings=len(openings),
         side=side,
