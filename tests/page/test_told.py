@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from pastecheck.report import NO_OPENINGS, Level, Report, Status
+from pastecheck.reporters._page import groups as groups_module
 from pastecheck.reporters._page import told
 from pastecheck.reporters.page import REPORTER
 from pastecheck.reporters.terminal import verdict
@@ -82,8 +83,8 @@ def test_a_layer_with_nothing_to_cut_has_neither_film_nor_job_sheet() -> None:
 def test_of_very_many_findings_each_group_tells_some_and_how_many_more(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(told, "ALL_ROWS", 10)
-    monkeypatch.setattr(told, "ROWS_SHOWN", 5)
+    monkeypatch.setattr(groups_module, "ALL_ROWS", 10)
+    monkeypatch.setattr(groups_module, "ROWS_SHOWN", 5)
     groups = told.page_of(a_busy_board()).layers[0].groups
     assert all(len(group.rows) + group.rows_left == group.count for group in groups)
     assert any(group.rows_left for group in groups)

@@ -176,8 +176,9 @@ class Film {
     const view = this.view;
     view.tabIndex = 0;
     view.setAttribute('role', 'group');
-    view.setAttribute('aria-label', `The ${this.numbers.foil}. Arrow keys move, plus and minus zoom, 0 shows all, n and p go `
-      + 'through the findings, full stop and comma through the openings.');
+    view.setAttribute('aria-label', `The ${this.numbers.foil}. Arrow keys move, plus and minus zoom, 0 shows all, `
+      + `${this.section.querySelector('[data-do=after]') ? 'n and p go through the findings, ' : ''}`
+      + 'full stop and comma go through the openings.');
     view.addEventListener('wheel', (event) => {
       event.preventDefault();
       this.stop();

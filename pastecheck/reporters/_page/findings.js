@@ -35,11 +35,11 @@ class Findings {
         found.get(row).set(text, level);
       }
     };
-    for (const group of this.groups) {
+    for (const group of this.section.querySelectorAll('.group, .dealt')) {
       const links = group.querySelectorAll('a[data-at]');
       if (!links.length) {
         for (const item of group.querySelectorAll('.failed li')) {
-          tell(group.dataset.at, group.dataset.level, item.textContent);
+          tell(group.dataset.at, group.dataset.level ?? group.querySelector('.level').textContent, item.textContent);
         }
       }
       for (const link of links) {
@@ -104,7 +104,7 @@ class Findings {
     if (!link || !this.film) return;
     event.preventDefault();
     if (link.dataset.at) this.flyToFinding(link.dataset.at);
-    else this.flyToGroup(link.closest('.group'));
+    else this.flyToGroup(link.closest('.group, .dealt'));
     this.film.comeIntoSight();
   }
 
@@ -112,7 +112,7 @@ class Findings {
     const [lowX, lowY, highX, highY] = group.dataset.within.split(' ').map(Number);
     this.point(group.dataset.at);
     this.film.flyTo(lowX - 0.3, lowY - 0.3, highX + 0.3, highY + 0.3);
-    for (const one of this.groups) one.classList.toggle('flown-to', one === group);
+    this.section.querySelectorAll('.group, .dealt').forEach((one) => one.classList.toggle('flown-to', one === group));
   }
 
   flyToFinding(at) {

@@ -15,9 +15,9 @@ from pastecheck.reporters._page.changed import Changed
 DRAWN_UP_TO: Final = 200_000
 """Openings up to which a layer is drawn at all."""
 _MARGIN_MM: Final = (0.4, 1.5)
-"""About all that is drawn, at least and at most."""
-_MARGIN: Final = 0.06
-"""Between those, as a share of its longer side."""
+"""About what is drawn, at least, and at most where it is small."""
+_MARGIN: Final = (0.06, 0.02)
+"""The same as shares of its longer side, of small layers and of large ones."""
 _COLOURS: Final = {name: f"var(--{name})" for name in LIGHT}
 
 
@@ -66,8 +66,9 @@ def picture_of(
     )
     before = _before(changed, is_mirrored=is_mirrored)
     low_x, low_y, high_x, high_y = _around(picture.bounds_mm, before.picture.bounds_mm if before else ())
-    least, most = _MARGIN_MM
-    margin = min(max(_MARGIN * max(high_x - low_x, high_y - low_y), least), most)
+    (least, most), (small, large) = _MARGIN_MM, _MARGIN
+    longest = max(high_x - low_x, high_y - low_y)
+    margin = max(least, min(small * longest, most), large * longest)
     box = low_x - margin, low_y - margin, high_x - low_x + 2 * margin, high_y - low_y + 2 * margin
     said = described(picture)
     svg = Markup(
