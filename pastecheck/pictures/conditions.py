@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
 from pastecheck.drawing import IntArray
+from pastecheck.report import Finding, Level, Status
 
 LEVELS: Final = ("settled", "warning", "error")
 """In order: what is drawn last is seen best. Settled is what was known before, or is waived."""
@@ -25,6 +26,13 @@ class Condition(NamedTuple):
     """As they follow in a tag, with a space before them."""
     is_shown_at_first: bool
     """When all groups are."""
+
+
+def level_of(found: Finding) -> int:
+    """Row of `LEVELS`."""
+    if found.status is not Status.NEW:
+        return LEVELS.index("settled")
+    return LEVELS.index("error" if found.level is Level.ERROR else "warning")
 
 
 def by_thing(of: IntArray, level: IntArray, group: IntArray) -> dict[int, Groups]:

@@ -9,9 +9,16 @@ import shapely
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.openings import Openings
-from pastecheck.pictures.conditions import LEVELS, NO_GROUP, by_thing, coloured_by, conditions, shown_with
+from pastecheck.pictures.conditions import (
+    NO_GROUP,
+    by_thing,
+    coloured_by,
+    conditions,
+    level_of,
+    shown_with,
+)
 from pastecheck.pictures.measured import MEASURED_ALONG_LINES
-from pastecheck.report import Finding, LayerReport, Level, Status
+from pastecheck.report import Finding, LayerReport, Status
 from pastecheck.units import NM_PER_MM
 
 _LEAST_ROOM_MM: Final = 0.3
@@ -62,7 +69,7 @@ def marked(layer: LayerReport | None, openings: Openings, groups: IntArray | Non
             for what is in none that is listed. None where no group is ever hidden.
     """
     findings, group = ((), np.zeros(0, np.int64)) if layer is None else _with_places(layer, groups)
-    level = np.array([_level(found) for found in findings], np.int64)
+    level = np.array([level_of(found) for found in findings], np.int64)
     of_opening = np.full(len(openings), -1, np.int64)
     first = np.array([found.opening or 0 for found in findings], np.int64) - 1
     second = np.array([found.other or 0 for found in findings], np.int64) - 1
@@ -166,9 +173,3 @@ def _with_places(layer: LayerReport, groups: IntArray | None) -> tuple[tuple[Fin
         if found.opening is not None or found.check == "missing-opening"
     ]
     return tuple(every[row] for row in rows), group[rows]
-
-
-def _level(found: Finding) -> int:
-    if found.status is not Status.NEW:
-        return LEVELS.index("settled")
-    return LEVELS.index("error" if found.level is Level.ERROR else "warning")

@@ -151,9 +151,9 @@ def _paths(openings: Openings, board: Board, found: Marked, lines: Lines) -> Ite
     yield "</g>"
     yield from _marks(("dot",), found)
     yield from _marks_within(found)
-    for level in LEVELS[1:]:
+    for row, level in enumerate(LEVELS):
         for is_inside in (False, True):
-            some = lines.rows((lines.is_error == (level == "error")) & (lines.is_inside == is_inside))
+            some = lines.rows((lines.level == row) & (lines.is_inside == is_inside))
             names = f"measured {level}{' inside' if is_inside else ''}"
             begin = _steps(some.begin_mm)
             way = _steps(some.end_mm) - begin

@@ -78,6 +78,10 @@ def test_a_layer_with_nothing_to_cut_has_neither_film_nor_job_sheet() -> None:
     assert "Nothing to cut, as may be" in page
     assert 'class="job"' not in page
     assert 'class="film"' not in page
+    assert heading_of_findings(page) == "There is nothing to cut"
+    # nothing is said to have passed where nothing was measured
+    assert "No opening is past a limit" not in page
+    assert 'class="looked-at"' not in page
 
 
 def test_of_very_many_findings_each_group_tells_some_and_how_many_more(

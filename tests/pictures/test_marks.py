@@ -133,7 +133,9 @@ def test_what_is_known_counts_as_settled() -> None:
     picture = layer._replace(report=replace(layer.report, outcomes=tuple(outcomes))).picture()
     assert picture.places["error"] == 0
     assert picture.places["settled"] > 0
-    assert {path.names for path in named(read(picture), "outlines")} == {("outlines", "settled")}
+    paths = read(picture)
+    assert {path.names for path in named(paths, "outlines")} == {("outlines", "settled")}
+    assert {path.names for path in named(paths, "measured")} == {("measured", "settled")}
 
 
 def test_findings_of_the_layer_as_a_whole_are_told_and_not_marked() -> None:

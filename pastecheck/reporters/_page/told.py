@@ -66,6 +66,8 @@ class Layer:
     groups_left: str
     checks: Sequence[tuple[str, str, int]]
     """Id, title and number of groups of each check that found something."""
+    is_empty: bool
+    """Whether there is nothing to cut."""
     has_components: bool
     """Whether the file names any, so that they can be looked for."""
     settled: str
@@ -145,6 +147,7 @@ def _layer(report: Report, layer: LayerReport, number: int, word: str, changed: 
         groups=groups,
         groups_left=left,
         checks=_checks(layer, groups),
+        is_empty=not layer.openings,
         has_components=any(layer.table.labels),
         settled=dealt_with_told(layer),
         settled_said=settled_texts(layer, report),
