@@ -317,3 +317,13 @@ def test_a_long_word_of_the_file_does_not_widen_the_page(tmp_path: Path, open_pa
     file.write_text(f"G04 Layer: {word}PasteTop*\n{drawn}", encoding="ascii")
     page = open_page(made(tmp_path, str(file)).file, viewport={"width": 320, "height": 640}).page
     assert page.evaluate("document.documentElement.scrollWidth") == 320
+
+
+def test_long_tables_of_findings_scroll_by_themselves(page: "Page") -> None:
+    rows = page.locator("#layer-2 .group .rows").nth(3)
+    page.locator("#layer-2 .group details > summary").nth(3).click()
+    box = rows.bounding_box()
+    assert box is not None
+    # 24 rem of 16 pixels
+    assert box["height"] <= 384
+    page.locator("#layer-2 .group details > summary").nth(3).click()
