@@ -81,10 +81,10 @@ class Corrected(NamedTuple):
     told: Trimming
     report: Report
     """On the corrected layer."""
-    drawn: Openings
-    """As they were."""
     proof: Proof
-    m: Measurements
+    drawn: Measurements
+    """Of the layer as it was."""
+    now: Measurements
     """Of the corrected layer, read back."""
 
 
@@ -129,7 +129,7 @@ def corrected(request: Request) -> Corrected:
         diagnostics=(*said, *drawn.diagnostics),
         verdict=report.verdict.value,
     )
-    return Corrected(content, told, report, drawn, proof, now)
+    return Corrected(content, told, report, proof, m, now)
 
 
 def _content(request: Request, drawing: Drawing, drawn: Openings, done: Trimmed) -> bytes:

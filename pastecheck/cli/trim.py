@@ -175,7 +175,7 @@ def _write(request: "Request", result: "Corrected", options: argparse.Namespace)
     if outlines is not None:
         files.append(outputs.Output(options.outlines, outlines.chunks()))
     if options.page is not None:
-        files.append(outputs.Output(options.page, _page(result)))
+        files.append(outputs.Output(options.page, _page(request, result)))
     documents = [] if options.json is None else [(options.json, jsondoc.chunks(result.told))]
     with outputs.in_place_at_the_end(files):
         tell(documents, partial(_rendered, outlines=outlines, path=options.outlines), result, options)
@@ -187,15 +187,18 @@ def _outlines(request: "Request", result: "Corrected") -> "CutFile":
 
     layer, rule_set = request.layer, request.rule_set
     job = Job(PurePath(layer.path).name, request.sha256, rule_set.title, rule_set.cutter)
-    return cut_file(result.m, layer.side, rule_set.outlines, rule_set.cutting, job)
+    return cut_file(result.now, layer.side, rule_set.outlines, rule_set.cutting, job)
 
 
-def _page(result: "Corrected") -> "Iterator[str]":
-    """The page; who wants none does not wait for what writes it."""
+def _page(request: "Request", result: "Corrected") -> "Iterator[str]":
+    """The page; who wants none does not wait for what writes it, and for the layer as drawn to be judged."""
+    from pastecheck.judge import Source, layer_report
     from pastecheck.trim.page import chunks
 
+    source = Source(request.layer.path, request.sha256, request.layer.side)
+    before = layer_report(result.drawn, request.rule_set, source)
     proof = result.proof
-    return chunks(result.report, result.told, result.drawn, proof.openings, proof.origin)
+    return chunks(result.report, before, result.told, result.drawn.openings, proof.openings, proof.origin)
 
 
 def _rendered(

@@ -17,6 +17,7 @@ from pastecheck.reporters._page.told import page_of
 
 SCRIPTS: Final = (
     "film.js",
+    "marks.js",
     "findings.js",
     "prospects.js",
     "curve.js",
