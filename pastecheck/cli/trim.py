@@ -284,11 +284,13 @@ def _written(inputs: _Inputs, function: str, openings: "Openings") -> bytes:
     from pastecheck.trim.kept import kept_attributes
     from pastecheck.trim.marks import marks_in, marks_of
     from pastecheck.trim.writing import Header, written
+    from pastecheck.units import shown_um
 
     layer, rule_set = inputs.layer, inputs.rule_set
     says = function or {"top": "Paste,Top", "bottom": "Paste,Bot"}.get(layer.side, "")
+    foil = f"{rule_set.foil.name}, {shown_um(rule_set.foil.thickness_mm)}"
     comments = (
-        f"Openings trimmed by the rule set {rule_set.name}, sha256 {rule_set.sha256}",
+        f"Openings trimmed for {foil}, by the rule set {rule_set.name}, sha256 {rule_set.sha256}",
         f"from {PurePath(layer.path).name}, sha256 {inputs.sha256}",
     )
     marks = {*(marks_in(layer.content) or ()), *marks_of(rule_set.trim).values()}
