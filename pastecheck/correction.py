@@ -26,6 +26,7 @@ from pastecheck.trim.notes import notes_of
 from pastecheck.trim.outcome import Change, Trimming
 from pastecheck.trim.proof import Proof, draws_each_once, proved
 from pastecheck.trim.writing import Header, refuse_too_many, written
+from pastecheck.units import shown_um
 
 _NOT_NAMED: Final = "the trimmed layer"
 """What a layer is called that goes nowhere."""
@@ -146,8 +147,9 @@ def _header(request: Request, function: str) -> Header:
     """What the layer is to say of itself."""
     layer, rule_set = request.layer, request.rule_set
     says = function or {"top": "Paste,Top", "bottom": "Paste,Bot"}.get(layer.side, "")
+    foil = f"{rule_set.foil.name}, {shown_um(rule_set.foil.thickness_mm)}"
     comments = (
-        f"Openings trimmed by the rule set {rule_set.name}, sha256 {rule_set.sha256}",
+        f"Openings trimmed for {foil}, by the rule set {rule_set.name}, sha256 {rule_set.sha256}",
         f"from {PurePath(layer.path).name}, sha256 {request.sha256}",
     )
     marks = {*(request.marks or ()), *marks_of(rule_set.trim).values()}

@@ -1,4 +1,4 @@
-"""What the entries under `selected` fit and yet do not count for, so that nobody waits for it in vain."""
+"""What the entries of a rule set do not do though it may seem so, so that nobody waits for it in vain."""
 
 from collections.abc import Iterator
 from typing import Final
@@ -8,12 +8,13 @@ import numpy as np
 from pastecheck.drawing import BoolArray
 from pastecheck.measurements import Measurements
 from pastecheck.reporters._phrases import many
-from pastecheck.rulesets import RuleSet
+from pastecheck.rulesets import ANOTHER_SHEET, RuleSet
 from pastecheck.rulesets.trims import SELECTED
 from pastecheck.trim import Trimmed
 from pastecheck.trim.marks import not_done_before
 from pastecheck.trim.others import are_selected
 from pastecheck.trim.plan import Why
+from pastecheck.units import shown_um
 
 _BEFORE: Final = (Why.THERMAL, Why.LARGE, Why.CHIPS)
 """Entries that come before those selected."""
@@ -21,7 +22,9 @@ _BEFORE: Final = (Why.THERMAL, Why.LARGE, Why.CHIPS)
 
 def notes_of(m: Measurements, done: Trimmed, rule_set: RuleSet, marks: frozenset[str]) -> tuple[str, ...]:
     """
-    One for each entry and reason: another entry comes before it, or it fits nothing.
+    One where all was meant for other foil, then one for each entry under `selected` and reason.
+
+    That is: another entry comes before it, or it fits nothing.
 
     Args:
         m: The layer as drawn.
@@ -33,12 +36,19 @@ def notes_of(m: Measurements, done: Trimmed, rule_set: RuleSet, marks: frozenset
     found_by = _found_by(m, done, rule_set) if any(one.failed for one in trim.selected) else {}
     taken: dict[str, BoolArray] = {"rows": m.are_leads}
     taken |= {why.name.lower(): done.why == why for why in _BEFORE}
-    notes: list[str] = []
+    notes = list(_of_foil(rule_set))
     for entry in trim.selected:
         fits = are_selected(m, entry, found_by)
         notes += _told(entry.name, fits, taken)
         taken[f"{SELECTED} {entry.name}"] = fits
     return tuple(notes)
+
+
+def _of_foil(rule_set: RuleSet) -> Iterator[str]:
+    meant_mm, used_mm = rule_set.set_for_mm, rule_set.foil.thickness_mm
+    if abs(used_mm - meant_mm) > ANOTHER_SHEET * meant_mm:
+        meant, used = shown_um(meant_mm), shown_um(used_mm)
+        yield f"the rule set is for foil of {meant}, not {used}: what it asks to be trimmed may not suit"
 
 
 def _told(name: str, fits: BoolArray, taken: dict[str, BoolArray]) -> Iterator[str]:

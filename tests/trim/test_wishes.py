@@ -1,5 +1,6 @@
 """What cannot be as it is asked for is told with its figures; what can be, is exactly so."""
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -185,3 +186,10 @@ def test_what_would_do_goes_by_a_wish_of_ones_own(trim: Trim) -> None:
     (group,) = groups(trimmed(trim, row, mine))
     assert group["held"] == "volume"
     assert group["says"].endswith("no foil that ships would do")
+
+
+def test_wishes_for_another_foil_are_told_to_be_such(trim: Trim) -> None:
+    said = trimmed(trim, WEDGE, "  corners: {radius: 0.1 mm, source: s}\n", "--thickness", "125 um")
+    note = "the rule set is for foil of 75 um, not 125 um: what it asks to be trimmed may not suit"
+    assert said.document["notes"] == [note]
+    assert "for polyester film, 125 um, by the rule set mine" in Path("out.gbr").read_text(encoding="ascii")
