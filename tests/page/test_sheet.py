@@ -55,7 +55,7 @@ def test_without_a_sheet_of_ones_own_the_smallest_is_drawn_and_said_to_be_that(t
     assert "margin" not in found.boxes
     assert found.told == (
         "in the middle of a sheet of 130 x 70 mm, the smallest that does, not turned: 15.0 mm bare on the "
-        "left and right, 15.0 mm above and below (the rule set names no sheet of yours)"
+        "left and right, 15.0 mm above and below (the rule set names none)"
     )
 
 
@@ -71,7 +71,7 @@ def test_ones_own_sheet_is_drawn_with_its_margin_and_the_openings_in_it_turned_w
     assert found.turn == "rotate(-90)"
     assert found.told == (
         "in the middle of your sheet of 100 x 200 mm, turned by 90 degrees to the left: 30.0 mm bare on the "
-        "left and right, 50.0 mm above and below"
+        "left and right, 50.0 mm above and below (a file of trim --outlines says itself where it lies)"
     )
     assert "Dashed: 5 mm at each edge are out of the cutter" in found.caption
 

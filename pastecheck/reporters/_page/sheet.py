@@ -67,8 +67,8 @@ def placed_told(on: Lying) -> str:
     how = "turned by 90 degrees to the left" if on.is_turned else "not turned"
     left, above = (on.width - on.across) / 2, (on.height - on.along) / 2
     free = f"{left:.1f} mm bare on the left and right, {above:.1f} mm above and below"
-    unsaid = "" if on.is_own else " (the rule set names no sheet of yours)"
-    return f"in the middle of {sheet}, {how}: {free}{unsaid}"
+    also = "a file of trim --outlines says itself where it lies" if on.is_own else "the rule set names none"
+    return f"in the middle of {sheet}, {how}: {free} ({also})"
 
 
 def drawn(layer: LayerReport, job: Job, on: Lying, number: int, seen: str) -> Markup:
