@@ -89,7 +89,7 @@ class InForce:
         """The row of a set; counted each time, for the time that it takes."""
         self._count += len(attributes)
         if self._count > self._most:
-            what = f"attributes of what is drawn were changed, with {self._count} in force in all"
+            what = f"attributes in force come to {self._count}, all counted at each change of one"
             span = self._statements.span(max(self._changed_at, 0))
             hint = how_to_raise("attributes", self._count)
             raise GerberUnsupportedError(f"{what}; at most {self._most} are read", span, hint, TOO_LARGE)
