@@ -13,6 +13,7 @@ from pastecheck.errors import InputError
 from pastecheck.geometry.arcs import straight
 from pastecheck.geometry.pairs import placed
 from pastecheck.openings import GeometryArray, Openings, cut_from
+from pastecheck.trim.marks import marks_in
 from pastecheck.trim.writing import Header, difference_bound_mm2, written
 from pastecheck.trim.writing.contours import region_texts
 from pastecheck.trim.writing.grid import Grid
@@ -155,6 +156,14 @@ def test_an_opening_in_the_hole_of_another_survives() -> None:
 
 def test_labels_that_would_end_a_statement_are_escaped_and_read_again() -> None:
     hold(cut("%ADD10C,1*%", "D10*", r"%TO.C,R\u002A1\u0025\u00E9\u002C*%", "X0Y0D03*"))
+
+
+def test_a_layer_that_bears_no_mark_still_says_that_it_was_trimmed_in_words_that_others_read() -> None:
+    # gerbonara takes no attribute without a value
+    content = written(cut("%ADD10C,1*%", "D10*", "X0Y0D03*"), Header("", (), marks=()))
+    assert marks_in(content) == frozenset()
+    # pi / 4 of a circle of 1 mm
+    assert gerbonara_reader.image_of(content.decode()).area == pytest.approx(np.pi / 4, rel=1e-3)
 
 
 def test_inches_stay_inches_and_lose_nothing() -> None:

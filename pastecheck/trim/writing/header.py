@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from pastecheck import __version__
 from pastecheck.drawing import Attribute
-from pastecheck.trim.marks import ATTRIBUTE
+from pastecheck.trim.marks import ATTRIBUTE, NONE
 from pastecheck.trim.writing.attributes import escaped, statement
 from pastecheck.trim.writing.grid import Grid
 
@@ -32,7 +32,7 @@ def head(header: Header, grid: Grid) -> list[str]:
         *([f"%TF.FileFunction,{function}*%"] if function else []),
         "%TF.FilePolarity,Positive*%",
         *map(statement, header.attributes),
-        *([] if header.marks is None else [f"%TF{','.join([ATTRIBUTE, *header.marks])}*%"]),
+        *([] if header.marks is None else [f"%TF{','.join([ATTRIBUTE, *(header.marks or [NONE])])}*%"]),
         *grid.statements,
     ]
 
