@@ -243,7 +243,7 @@ def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> _Result:
         difference_mm2=proof.difference_mm2,
         bound_mm2=proof.bound_mm2,
         was_trimmed=was_trimmed,
-        notes=notes_of(m, done, rule_set, marks or frozenset()),
+        notes=notes_of(m, done, back.found, rule_set, marks or frozenset()),
         diagnostics=(*said, *openings.diagnostics),
         verdict=report.verdict.value,
     )

@@ -193,3 +193,16 @@ def test_wishes_for_another_foil_are_told_to_be_such(trim: Trim) -> None:
     note = "the rule set is for foil of 75 um, not 125 um: what it asks to be trimmed may not suit"
     assert said.document["notes"] == [note]
     assert "for polyester film, 125 um, by the rule set mine" in Path("out.gbr").read_text(encoding="ascii")
+
+
+def test_errors_that_only_finer_numbers_bring_are_told_to_be_such(trim: Trim) -> None:
+    # 0.0065 in is 0.1651 mm: 1.9 um below 0.167, which is less than a step of four decimals of an inch
+    inches = ["%FSLAX24Y24*%", "%MOIN*%", "%ADD10R,0.0065X0.04*%", "D10*", "X10000Y10000D03*", "M02*"]
+    Path("layer.gbr").write_text("\n".join(inches), encoding="utf-8")
+    said = trim("layer.gbr", "--rules", "polyester-75-knife", "--out", "out.gbr", "--as-paste")
+    (widths,) = (one for one in said.document["findings"] if one["check"] == "opening-width")
+    assert widths["errors"] == {"before": 0, "after": 1}
+    assert (
+        "opening-width: 1 error more than as drawn, though nothing was changed there"
+        in (said.document["notes"][0])
+    )
