@@ -90,7 +90,9 @@ def _split(m: Measurements, entry: PaneTrim, rows: IntArray, why: Why, plan: Pla
     plain = m.are_rounded_rectangles[rows] & ~np.isnan(m.direction_rad[rows])
     plain[plain] = _like_panes(m, entry, rows[plain], why, plan)
     rows = rows[~plain]
-    plan.cut_up(m.openings.shape, rows, partial(_cells, m, entry), why)
+    has_room = plan.cut_up(m.openings.shape, rows, partial(_cells, m, entry), why)
+    plan.hold(rows[~has_room], Held.NO_ROOM, entry.web_mm)
+    rows = rows[has_room]
     left_mm2 = np.array([shapely.area(one).sum() for one in plan.pieces])[plan.cut[rows]]
     plan.hold(rows[left_mm2 < entry.coverage * m.area_mm2[rows] * (1 - _SHORT)], Held.COVERAGE)
 

@@ -92,7 +92,7 @@ def test_panes_that_cannot_cover_what_is_asked_for_say_what_they_cover(trim: Tri
 def test_webs_that_leave_no_room_for_panes_are_told(trim: Trim, shape: str) -> None:
     (group,) = groups(trimmed(trim, [f"%ADD10{shape}*%", "D10*", "X0Y0D03*"], PANES.format(0.7, 4)))
     assert (group["why"], group["held"]) == ("unchanged", "no_room")
-    assert group["says"] == "left as it was: webs of 4.000 mm leave no room for panes"
+    assert group["says"] == "left as it was: webs of 4.000 mm leave no room for openings between them"
 
 
 def test_a_circle_in_panes_covers_exactly_what_is_asked_for(trim: Trim) -> None:
@@ -206,3 +206,19 @@ def test_errors_that_only_finer_numbers_bring_are_told_to_be_such(trim: Trim) ->
         "opening-width: 1 error more than as drawn, though nothing was changed there"
         in (said.document["notes"][0])
     )
+
+
+@pytest.mark.parametrize("web", [1.7, 9])
+def test_webs_that_would_leave_nothing_of_a_ring_are_told(trim: Trim, web: float) -> None:
+    # R 0.8: bars of 1.7 from its middle cover it
+    islands = f"  islands: {{smaller-than: 0.05 mm2, web: {web} mm, source: s}}\n"
+    (group,) = groups(trimmed(trim, ["%ADD10C,1.6X1*%", "D10*", "X0Y0D03*"], islands))
+    assert (group["why"], group["held"]) == ("unchanged", "no_room")
+
+
+def test_circles_too_small_to_be_squares_are_told(trim: Trim) -> None:
+    # 0.5 x 0.3: 0.15, below 0.167
+    circles = "  circles: {narrower-than: 0.6 mm, side-of-diameter: 0.5, source: s}\n"
+    (group,) = groups(trimmed(trim, ["%ADD10C,0.3*%", "D10*", "X0Y0D03*"], circles))
+    assert (group["why"], group["held"]) == ("unchanged", "width")
+    assert group["says"].startswith("0.150 mm was asked for")
