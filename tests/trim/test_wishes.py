@@ -222,3 +222,11 @@ def test_circles_too_small_to_be_squares_are_told(trim: Trim) -> None:
     (group,) = groups(trimmed(trim, ["%ADD10C,0.3*%", "D10*", "X0Y0D03*"], circles))
     assert (group["why"], group["held"]) == ("unchanged", "width")
     assert group["says"].startswith("0.150 mm was asked for")
+
+
+def test_panes_at_the_rim_of_a_circle_that_would_be_slivers_are_left_out(trim: Trim) -> None:
+    # 5 mm in cells of (5 - 6 x 0.25) / 7 = 0.5 at 0.75: of the 49, three at each corner have less than a
+    # quarter of their room, such as that at (2.25, 1.5), which has its nearest corner 2.36 from the middle
+    large = PANES.format(0.7, 0.25)
+    (group,) = groups(trimmed(trim, ["%ADD10C,5*%", "D10*", "X0Y0D03*"], large))
+    assert (group["why"], group["openings"]["after"]) == ("large", 37)
