@@ -126,7 +126,7 @@ def corrected(request: Request) -> Corrected:
         difference_mm2=proof.difference_mm2,
         bound_mm2=proof.bound_mm2,
         was_trimmed=request.was_done,
-        notes=notes_of(m, done, rule_set, request.marks or frozenset()),
+        notes=notes_of(m, done, back.found, rule_set, request.marks or frozenset()),
         diagnostics=(*said, *drawn.diagnostics),
         verdict=report.verdict.value,
     )

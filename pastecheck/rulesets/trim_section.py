@@ -40,7 +40,7 @@ from pastecheck.rulesets.values import (
 )
 from pastecheck.rulesets.yamltree import Complaints, Entry, Section, as_section, is_meant, nearest
 from pastecheck.source import Span
-from pastecheck.units import quoted
+from pastecheck.units import quoted, shown
 
 
 def _share(text: str) -> float:
@@ -52,6 +52,8 @@ def _share(text: str) -> float:
 
 _SHARE: Final = Kind(_share, "write a share such as 0.9; an opening never grows", limit(Unit.RATIO).schema)
 _SIZE: Final = above_0(LENGTH)
+MOST_STEP_MM: Final = 0.1
+"""Rounding by more is no rounding: sizes would be off by a third of a lead."""
 
 
 class Declared(NamedTuple):
@@ -81,7 +83,15 @@ def _keys(**says: tuple[Kind[object], str]) -> Mapping[str, Key]:
     return found | {"source": key(TEXT, text)}
 
 
-_STEP: Final = (_SIZE, "sizes are whole steps of this, rounded down")
+def _step(text: str) -> float:
+    step_mm = _SIZE.read(text)
+    if step_mm > MOST_STEP_MM:
+        raise ValueError(f"expected at most {shown(MOST_STEP_MM, 'mm')}, got {quoted(text)}")
+    return step_mm
+
+
+_STEP_SIZE: Final = Kind(_step, _SIZE.hint, _SIZE.schema)
+_STEP: Final = (_STEP_SIZE, "sizes are whole steps of this, rounded down")
 _ASKED: Final = (TRUTH, "whether it counts only with --also NAME on the command line; false unless given")
 _WIDER: Final = (LENGTH, "only openings with a short side as wide as this, or wider")
 _LONGER: Final = (LENGTH, "only openings with a long side as long as this, or longer")
@@ -120,7 +130,7 @@ ENTRIES: Final[Mapping[str, Declared]] = {
         _keys(
             area_share=(_SHARE, "area kept over that drawn"),
             longer_than=(LENGTH, "only openings longer than this"),
-            step=(_SIZE, "sides are whole steps of this, rounded down; without it the share is exact"),
+            step=(_STEP_SIZE, "sides are whole steps of this, rounded down; without it the share is exact"),
             only_if_asked=_ASKED,
         ),
     ),

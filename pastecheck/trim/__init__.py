@@ -64,6 +64,8 @@ class Trimmed:
     """Where a change was refused: the rule that it would have broken, or `MEETS`; else `MAY`. Shape (n,)."""
     before: Found
     """What is found in the layer as drawn."""
+    as_read: Found
+    """What is found in it when it is written and read again, with nothing changed."""
 
 
 def trimmed(
@@ -86,7 +88,7 @@ def trimmed(
     why, held, wanted_mm = np.zeros(count, np.int64), np.zeros(count, np.int64), np.full(count, np.nan)
     now = _as_written(Made(m.openings, np.arange(count)), m, path)
     layer = measured(m, now)
-    before = found = found_in(layer, rule_set, now.origin)
+    as_read = found = found_in(layer, rule_set, now.origin)
     refused = np.full((len(Why), count), MAY)
     once = rule_set.trim.done_once
     for _ in range(_ROUNDS):
@@ -111,7 +113,8 @@ def trimmed(
     brought = refused.max(axis=0)
     told_less = (held == Held.NOTHING) | ((why == Why.UNCHANGED) & np.isin(held, _LESS))
     held = np.where((brought != MAY) & told_less, Held.REFUSED, held)
-    return Trimmed(now.openings, now.origin, why, held, wanted_mm, brought, before)
+    before = found_in(m, rule_set, np.arange(count))
+    return Trimmed(now.openings, now.origin, why, held, wanted_mm, brought, before, as_read)
 
 
 def _once_more(refused: IntArray) -> IntArray:

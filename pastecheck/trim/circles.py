@@ -12,19 +12,23 @@ from pastecheck.measurements import Measurements
 from pastecheck.rulesets import RuleSet
 from pastecheck.rulesets.trims import CircleTrim
 from pastecheck.trim.floors import least_width_mm
-from pastecheck.trim.plan import Outline, Plan, Why
+from pastecheck.trim.plan import Held, Outline, Plan, Why
 from pastecheck.trim.steps import stepped_down
 
 
 def plan_circles(m: Measurements, rule_set: RuleSet, plan: Plan) -> None:
-    """Write into the plan which circles become squares."""
+    """Write into the plan which circles become squares; those too small for that stay, and it is noted."""
     entry = rule_set.trim.circles
     if entry is None:
         return
     are_round = shapely.get_dimensions(m.openings.shapes.core)[m.openings.shape] == 0
     rows = np.flatnonzero(are_round & plan.is_free & (m.width_mm < entry.narrower_than_mm))
     side_mm = _side_mm(m, entry, rows)
-    rows = rows[side_mm >= least_width_mm(m, rule_set, rows, side_mm, side_mm)]
+    width_mm = m.width_mm[rows]
+    fits = side_mm >= least_width_mm(m, rule_set, rows, side_mm, side_mm)
+    is_sound = width_mm >= least_width_mm(m, rule_set, rows, width_mm, width_mm)
+    plan.hold(rows[~fits & is_sound], Held.WIDTH, side_mm[~fits & is_sound])
+    rows = rows[fits]
     plan.redraw(m.openings.shape, rows, partial(_squares, m, entry), Why.CIRCLES)
 
 

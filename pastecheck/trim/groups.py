@@ -199,7 +199,7 @@ class _Words:
             Held.NO_SIZE: "no change of its size would end its errors without bringing others",
             Held.GROWTH: _TOO_SMALL,
             Held.APART: "left as it was: as small as is asked for it would fall apart, or be gone",
-            Held.NO_ROOM: f"left as it was: webs of {wanted} leave no room for panes",
+            Held.NO_ROOM: f"left as it was: webs of {wanted} leave no room for openings between them",
             Held.COVERAGE: self._less(Why(int(self._done.why[one])), volume),
             Held.WIDTH: f"{wanted} was asked for, narrower than this foil and cutter can make it",
             Held.VOLUME: f"{wanted} was asked for, which would give the joint too little paste in this foil",

@@ -14,7 +14,7 @@ from pastecheck.openings import GeometryArray, Openings
 from pastecheck.rulesets import RuleSet
 from pastecheck.rulesets.trims import IslandTrim
 from pastecheck.trim.likeness import outlines
-from pastecheck.trim.plan import Outline, Plan, Why
+from pastecheck.trim.plan import Held, Outline, Plan, Why
 
 _LARGE_MM: Final = 2.0
 """An island that is larger across is held by four webs, else by three (as film-island advises)."""
@@ -41,7 +41,9 @@ def plan_islands(m: Measurements, rule_set: RuleSet, plan: Plan) -> None:
     shape = m.openings.shape
     plan.redraw(shape, rows[fills], partial(_filled, m, entry), Why.ISLANDS)
     large = ~fills & (of_hole_mm2[:, 0] >= entry.smaller_than_mm2)
-    plan.cut_up(shape, rows[large], partial(_parts, m, entry), Why.ISLANDS)
+    rows = rows[large]
+    has_room = plan.cut_up(shape, rows, partial(_parts, m, entry), Why.ISLANDS)
+    plan.hold(rows[~has_room], Held.NO_ROOM, entry.web_mm)
 
 
 def _are_empty(openings: Openings, rows: IntArray) -> BoolArray:
@@ -73,7 +75,8 @@ def _filled(m: Measurements, entry: IslandTrim, rows: IntArray) -> Sequence[Outl
 def _parts(m: Measurements, entry: IslandTrim, rows: IntArray) -> Sequence[GeometryArray]:
     """What webs through the large holes leave, about the origin of some openings."""
     outline = m.openings.shapes.outline[m.openings.shape[rows]]
-    return [shapely.get_parts(one - _webs(one, entry)) for one in outline]
+    parts = [shapely.get_parts(one - _webs(one, entry)) for one in outline]
+    return [each[~shapely.is_empty(each)] for each in parts]
 
 
 def _webs(outline: shapely.Polygon, entry: IslandTrim) -> shapely.Geometry:

@@ -11,6 +11,7 @@ from pastecheck.reporters._phrases import many
 from pastecheck.rulesets import ANOTHER_SHEET, RuleSet
 from pastecheck.rulesets.trims import SELECTED
 from pastecheck.trim import Trimmed
+from pastecheck.trim.errors_of import Found, with_new_errors
 from pastecheck.trim.marks import not_done_before
 from pastecheck.trim.others import are_selected
 from pastecheck.trim.plan import Why
@@ -20,15 +21,18 @@ _BEFORE: Final = (Why.THERMAL, Why.LARGE, Why.CHIPS)
 """Entries that come before those selected."""
 
 
-def notes_of(m: Measurements, done: Trimmed, rule_set: RuleSet, marks: frozenset[str]) -> tuple[str, ...]:
+def notes_of(
+    m: Measurements, done: Trimmed, now: Found, rule_set: RuleSet, marks: frozenset[str]
+) -> tuple[str, ...]:
     """
-    One where all was meant for other foil, then one for each entry under `selected` and reason.
+    One where all was meant for other foil, and one for each check that reads finer numbers otherwise.
 
-    That is: another entry comes before it, or it fits nothing.
+    Then one for each entry under `selected` that another comes before, or that fits nothing.
 
     Args:
         m: The layer as drawn.
         done: What became of it.
+        now: What is found in that.
         rule_set: The entries.
         marks: Of what was done before, which is not told again.
     """
@@ -36,7 +40,7 @@ def notes_of(m: Measurements, done: Trimmed, rule_set: RuleSet, marks: frozenset
     found_by = _found_by(m, done, rule_set) if any(one.failed for one in trim.selected) else {}
     taken: dict[str, BoolArray] = {"rows": m.are_leads}
     taken |= {why.name.lower(): done.why == why for why in _BEFORE}
-    notes = list(_of_foil(rule_set))
+    notes = [*_of_foil(rule_set), *_of_rounding(done, now, rule_set)]
     for entry in trim.selected:
         fits = are_selected(m, entry, found_by)
         notes += _told(entry.name, fits, taken)
@@ -49,6 +53,20 @@ def _of_foil(rule_set: RuleSet) -> Iterator[str]:
     if abs(used_mm - meant_mm) > ANOTHER_SHEET * meant_mm:
         meant, used = shown_um(meant_mm), shown_um(used_mm)
         yield f"the rule set is for foil of {meant}, not {used}: what it asks to be trimmed may not suit"
+
+
+def _of_rounding(done: Trimmed, now: Found, rule_set: RuleSet) -> Iterator[str]:
+    """Errors that are not of any change: numbers of the written layer are finer, so they have less slack."""
+    new = with_new_errors(done.before, now)
+    if new is None:
+        return
+    for row, count in enumerate(np.bincount(now.check[new]).tolist()):
+        if count:
+            yield (
+                f"{rule_set.rules[row].check}: {many(count, 'error')} more than as drawn, though nothing was "
+                "changed there: the drawn file's numbers are rounded, which is allowed for, and those "
+                "written are finer"
+            )
 
 
 def _told(name: str, fits: BoolArray, taken: dict[str, BoolArray]) -> Iterator[str]:

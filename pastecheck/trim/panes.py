@@ -13,7 +13,7 @@ from pastecheck.measurements import Measurements
 from pastecheck.openings import GeometryArray
 from pastecheck.rulesets import RuleSet
 from pastecheck.rulesets.trims import PaneTrim
-from pastecheck.trim.offsets import drawn_in
+from pastecheck.trim.offsets import Area, drawn_in
 from pastecheck.trim.plan import Held, Outline, Plan, Why, sides_mm
 from pastecheck.trim.solving import NEAR, solved
 from pastecheck.trim.steps import stepped_down
@@ -26,6 +26,8 @@ _LIKE_MM: Final = 0.02
 _LEAST_PAIRS: Final = 2
 _LEAST_MM2: Final = 3.0
 _ROUNDING_MM: Final = 1e-6
+_FILLED: Final = 0.25
+"""Panes at the rim with less of their room are left out (common practice, no source)."""
 _SHORT: Final = 1e-3
 """What curves that are flattened may lack is no lack of room."""
 
@@ -90,7 +92,9 @@ def _split(m: Measurements, entry: PaneTrim, rows: IntArray, why: Why, plan: Pla
     plain = m.are_rounded_rectangles[rows] & ~np.isnan(m.direction_rad[rows])
     plain[plain] = _like_panes(m, entry, rows[plain], why, plan)
     rows = rows[~plain]
-    plan.cut_up(m.openings.shape, rows, partial(_cells, m, entry), why)
+    has_room = plan.cut_up(m.openings.shape, rows, partial(_cells, m, entry), why)
+    plan.hold(rows[~has_room], Held.NO_ROOM, entry.web_mm)
+    rows = rows[has_room]
     left_mm2 = np.array([shapely.area(one).sum() for one in plan.pieces])[plan.cut[rows]]
     plan.hold(rows[left_mm2 < entry.coverage * m.area_mm2[rows] * (1 - _SHORT)], Held.COVERAGE)
 
@@ -147,8 +151,14 @@ def _cells(m: Measurements, entry: PaneTrim, rows: IntArray) -> Sequence[Geometr
         cells = Rectangles(np.zeros_like(places_mm), np.tile(side_mm / 2, (len(turn), 1)), turn)
         cells = cells._replace(middle_mm=middle_mm[row] + cells.told(places_mm))
         solid = Outline(shapes.core[kind], float(shapes.radius_mm[kind]), 0.0)
-        made.append(_covering(solid, shapely.union_all(cells.drawn()), entry.coverage))
+        made.append(_covering(solid, _well_filled(drawn_in(solid, 0.0), cells.drawn()), entry.coverage))
     return made
+
+
+def _well_filled(outline: Area, cells: GeometryArray) -> shapely.Geometry:
+    """Cells that an outline fills well, in one; what it has of the others would be slivers, hard to cut."""
+    filled = shapely.area(shapely.intersection(outline, cells)) / shapely.area(cells)
+    return shapely.union_all(cells[filled >= min(_FILLED, filled.max())])
 
 
 def _covering(solid: Outline, cells: shapely.Geometry, coverage: float) -> GeometryArray:

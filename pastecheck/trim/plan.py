@@ -145,12 +145,17 @@ class Plan:
         self.outlines.extend(one for one in made if one is not None)
         self.why[rows[kept]] = why
 
-    def cut_up(self, shape: IntArray, rows: IntArray, make: "Make[GeometryArray]", why: Why) -> None:
-        """Plan pieces in place of openings, as of `redraw`; one or more for each."""
+    def cut_up(self, shape: IntArray, rows: IntArray, make: "Make[GeometryArray]", why: Why) -> BoolArray:
+        """Plan pieces in place of openings, as of `redraw`; which have any: others stay as they are."""
         kinds = distinct_rows(shape[rows][:, None])
-        self.cut[rows] = len(self.pieces) + kinds.inverse
-        self.pieces.extend(make(rows[kinds.first]))
-        self.why[rows] = why
+        made = make(rows[kinds.first])
+        has_any = np.array([len(pieces) > 0 for pieces in made], bool)
+        number = len(self.pieces) + np.cumsum(has_any) - 1
+        kept = has_any[kinds.inverse]
+        self.cut[rows[kept]] = number[kinds.inverse[kept]]
+        self.pieces.extend(pieces for pieces in made if len(pieces))
+        self.why[rows[kept]] = why
+        return np.asarray(kept)
 
     def hold(self, rows: IntArray, by: Held, wanted_mm: "FloatArray | float" = np.nan) -> None:
         """Note what keeps some openings from what was asked for."""

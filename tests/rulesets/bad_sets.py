@@ -178,6 +178,7 @@ BAD_SETS: Final = [
     Bad("truth that is none", "web: 0.40 mm", "only-if-asked: maybe", "38:20", "bad-value", "expected true or false, got 'maybe'", "write it in small letters"),
     Bad("failed check that does not exist", "component: SH*", "failed: web-with", "42:15", "unknown-key", "no check is named 'web-with'", "did you mean 'web-width'?", _BY_READER),
     Bad("unknown condition", "component: SH*", "part: SH*", "42:7", "unknown-key", "'shields' takes no 'part'", "known here: "),
+    Bad("step that is none", "gaps-below: 0.235 mm", "gaps-below: 0.235 mm\n    step: 0.3 mm", "35:11", "bad-value", "expected at most 0.100 mm, got '0.3 mm'", _LENGTH, _BY_READER),
     Bad("selected that changes nothing", "      inset: 0.05 mm\n", "", "41:5", "missing-key", "'shields' of trim changes nothing", "add 'inset: ...' or 'area-share: ...'", _BY_READER),
     Bad("selected that asks for two changes", "inset: 0.05 mm", "inset: 0.05 mm\n      area-share: 0.9", "44:7", "bad-value", "'shields' of trim has an inset and a share of the area as well", "leave out one", _BY_READER),
     Bad("selected that fits nothing", "component: SH*", "wider-than: 2 mm\n      narrower-than: 1 mm", "42:19", "bad-value", "'shields' of trim fits no opening: wider-than is not below narrower-than", "change one", _BY_READER),

@@ -92,7 +92,7 @@ def test_panes_that_cannot_cover_what_is_asked_for_say_what_they_cover(trim: Tri
 def test_webs_that_leave_no_room_for_panes_are_told(trim: Trim, shape: str) -> None:
     (group,) = groups(trimmed(trim, [f"%ADD10{shape}*%", "D10*", "X0Y0D03*"], PANES.format(0.7, 4)))
     assert (group["why"], group["held"]) == ("unchanged", "no_room")
-    assert group["says"] == "left as it was: webs of 4.000 mm leave no room for panes"
+    assert group["says"] == "left as it was: webs of 4.000 mm leave no room for openings between them"
 
 
 def test_a_circle_in_panes_covers_exactly_what_is_asked_for(trim: Trim) -> None:
@@ -193,3 +193,40 @@ def test_wishes_for_another_foil_are_told_to_be_such(trim: Trim) -> None:
     note = "the rule set is for foil of 75 um, not 125 um: what it asks to be trimmed may not suit"
     assert said.document["notes"] == [note]
     assert "for polyester film, 125 um, by the rule set mine" in Path("out.gbr").read_text(encoding="ascii")
+
+
+def test_errors_that_only_finer_numbers_bring_are_told_to_be_such(trim: Trim) -> None:
+    # 0.0065 in is 0.1651 mm: 1.9 um below 0.167, which is less than a step of four decimals of an inch
+    inches = ["%FSLAX24Y24*%", "%MOIN*%", "%ADD10R,0.0065X0.04*%", "D10*", "X10000Y10000D03*", "M02*"]
+    Path("layer.gbr").write_text("\n".join(inches), encoding="utf-8")
+    said = trim("layer.gbr", "--rules", "polyester-75-knife", "--out", "out.gbr", "--as-paste")
+    (widths,) = (one for one in said.document["findings"] if one["check"] == "opening-width")
+    assert widths["errors"] == {"before": 0, "after": 1}
+    assert (
+        "opening-width: 1 error more than as drawn, though nothing was changed there"
+        in (said.document["notes"][0])
+    )
+
+
+@pytest.mark.parametrize("web", [1.7, 9])
+def test_webs_that_would_leave_nothing_of_a_ring_are_told(trim: Trim, web: float) -> None:
+    # R 0.8: bars of 1.7 from its middle cover it
+    islands = f"  islands: {{smaller-than: 0.05 mm2, web: {web} mm, source: s}}\n"
+    (group,) = groups(trimmed(trim, ["%ADD10C,1.6X1*%", "D10*", "X0Y0D03*"], islands))
+    assert (group["why"], group["held"]) == ("unchanged", "no_room")
+
+
+def test_circles_too_small_to_be_squares_are_told(trim: Trim) -> None:
+    # 0.5 x 0.3: 0.15, below 0.167
+    circles = "  circles: {narrower-than: 0.6 mm, side-of-diameter: 0.5, source: s}\n"
+    (group,) = groups(trimmed(trim, ["%ADD10C,0.3*%", "D10*", "X0Y0D03*"], circles))
+    assert (group["why"], group["held"]) == ("unchanged", "width")
+    assert group["says"].startswith("0.150 mm was asked for")
+
+
+def test_panes_at_the_rim_of_a_circle_that_would_be_slivers_are_left_out(trim: Trim) -> None:
+    # 5 mm in cells of (5 - 6 x 0.25) / 7 = 0.5 at 0.75: of the 49, three at each corner have less than a
+    # quarter of their room, such as that at (2.25, 1.5), which has its nearest corner 2.36 from the middle
+    large = PANES.format(0.7, 0.25)
+    (group,) = groups(trimmed(trim, ["%ADD10C,5*%", "D10*", "X0Y0D03*"], large))
+    assert (group["why"], group["openings"]["after"]) == ("large", 37)

@@ -163,7 +163,7 @@ def test_a_layer_that_bears_no_mark_still_says_that_it_was_trimmed_in_words_that
     content = written(cut("%ADD10C,1*%", "D10*", "X0Y0D03*"), Header("", (), marks=()))
     assert marks_in(content) == frozenset()
     # pi / 4 of a circle of 1 mm
-    assert gerbonara_reader.image_of(content.decode()).area == pytest.approx(np.pi / 4, rel=1e-3)
+    assert shapely.area(gerbonara_reader.image_of(content.decode())) == pytest.approx(np.pi / 4, rel=1e-3)
 
 
 def test_inches_stay_inches_and_lose_nothing() -> None:
