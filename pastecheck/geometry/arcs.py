@@ -17,7 +17,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
-from pastecheck.geometry.outlines import FLATNESS_MM
+from pastecheck.geometry.outlines import FLATNESS_MM, steps_of
 
 _LEAST_TURN_RAD: Final = 1e-3
 _MOST_TURN_RAD: Final = 0.8
@@ -191,7 +191,10 @@ def _put(ring: Ring, kept: BoolArray, vertices: _Vertices, begin: int, end: int,
     for (one, other), turn in zip(pairwise(cuts), turn_rad, strict=True):
         chain_mm = place_mm[one : other + 1]
         true = _through_ends(chain_mm, turn)
-        if true.takes(chain_mm).all():
+        (steps,) = steps_of(np.array([true.radius_mm]), np.array([turn]))
+        if (
+            steps >= _FEWEST and true.takes(chain_mm).all()
+        ):  # what is found now is found again when it was written
             ring.centre_mm[begin + one] = true.centre_mm
             ring.turn[begin + one] = 1 if turn > 0 else -1
             kept[begin + one + 1 : begin + other] = False

@@ -17,6 +17,8 @@ FACET_RAD: Final = np.radians(30)
 ROUNDING_RAD: Final = 1e-6
 
 _FINE_MM: Final = 2 * FLATNESS_MM
+_FLATTENED_MM: Final = _FINE_MM + 3 * FLATNESS_MM
+"""A facet of a curve that we flattened lies less off it, also where vertices beside it were merged."""
 _PASSES: Final = 8
 _LEAST_CORNERS: Final = 6
 """Rings of fewer corners are left as they are: something of each must remain."""
@@ -93,6 +95,20 @@ def bends_of(outline: GeometryArray) -> Bends:
         corners.owner,
         begin,
     )
+
+
+def longest_facets_mm(outline: GeometryArray) -> FloatArray:
+    """
+    The longest chord of a flattened curve in each outline; 0 where there is none. Shape (s,).
+
+    A side that turns by t lies its length x t / 8 off the arc in its place. Curves are flattened closer than
+    that of what is farther off: such sides are of polygons, and were drawn so.
+    """
+    bends = bends_of(outline)
+    may_be = (bends.curve_rad != 0) & (bends.length_mm * np.abs(bends.curve_rad) / 8 <= _FLATTENED_MM)
+    longest_mm = np.zeros(len(outline))
+    np.maximum.at(longest_mm, bends.owner[bends.ring], np.where(may_be, bends.length_mm, 0.0))
+    return longest_mm
 
 
 class Curves(NamedTuple):

@@ -218,7 +218,7 @@ def _flattened(arcs: Arcs, whole: BoolArray) -> Chains:
 
     Where `whole`, a full circle has no ends, and a multiple of four vertices, all moved outward alike.
     """
-    steps = _steps(np.maximum(arcs.first_mm, arcs.last_mm), arcs.sweep_rad)
+    steps = steps_of(np.maximum(arcs.first_mm, arcs.last_mm), arcs.sweep_rad)
     steps = np.where(whole, -(-steps // 4) * 4, steps)
     count = steps + 1 - whole
     arc, step = np.repeat(np.arange(len(count)), count), within_runs(count)
@@ -230,8 +230,8 @@ def _flattened(arcs: Arcs, whole: BoolArray) -> Chains:
     return Chains(reach[:, None] * np.column_stack([np.cos(angle), np.sin(angle)]), offsets(count))
 
 
-def _steps(radius_mm: FloatArray, sweep_rad: FloatArray) -> IntArray:
-    """Chords for arcs: so many that the vertices, moved outward, stay within FLATNESS_MM."""
+def steps_of(radius_mm: FloatArray, sweep_rad: FloatArray) -> IntArray:
+    """Chords for arcs: so many that their vertices, moved outward, stay within FLATNESS_MM. Shape (k,)."""
     # a lone vertex is r (t / sin t - 1) out: r t² / 6, and the flatness added to r covers the higher powers
     step = np.sqrt(6 * FLATNESS_MM / (np.maximum(radius_mm, 6 * FLATNESS_MM) + FLATNESS_MM))
     steps = np.maximum(2, np.ceil(np.abs(sweep_rad) / step).astype(np.int64))

@@ -8,7 +8,7 @@ import shapely
 from numpy.typing import NDArray
 
 from pastecheck.drawing import FloatArray, IntArray
-from pastecheck.geometry.bends import bends_of
+from pastecheck.geometry.bends import longest_facets_mm
 from pastecheck.geometry.convex_sides import sides_of_shapes
 from pastecheck.geometry.corners import corner_radii
 from pastecheck.geometry.discs import Discs, no_discs
@@ -224,8 +224,6 @@ def _slenderness_error(outline: GeometryArray, found: Tongues) -> FloatArray:
     error = np.full(len(outline), np.nan)
     rows = np.flatnonzero(~np.isnan(found.slenderness))
     width_mm, off_mm = found.slenderest.diameter_mm[rows], found.slenderest.error_mm[rows]
-    bends = bends_of(outline[rows])
-    facet_mm = np.zeros(len(rows))
-    np.maximum.at(facet_mm, bends.owner[bends.ring], np.where(bends.curve_rad != 0, bends.length_mm, 0.0))
+    facet_mm = longest_facets_mm(outline[rows])
     error[rows] = (facet_mm + 2 * found.slenderness[rows] * off_mm) / width_mm
     return error

@@ -6,7 +6,7 @@ import numpy as np
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.geometry.alongside import NEAR_GAPS
-from pastecheck.geometry.bends import bends_of
+from pastecheck.geometry.bends import longest_facets_mm
 from pastecheck.geometry.pairs import Apart, directions_apart
 from pastecheck.geometry.web_lengths import web_lengths
 from pastecheck.measurements.webs import WebFinder
@@ -144,10 +144,8 @@ def _facets_mm(shapes: Shapes, apart: Apart) -> FloatArray:
     """The longest facet of a flattened arc in both outlines: either end of a web is off by half of one."""
     used, where = np.unique(np.concatenate([apart.one, apart.other]), return_inverse=True)
     flattened = np.flatnonzero(shapes.tolerance_mm[used] > 0)
-    bends = bends_of(shapes.core[used[flattened]])
     facet_mm = np.zeros(len(used))
-    facets = np.where(bends.curve_rad != 0, bends.length_mm, 0.0)
-    np.maximum.at(facet_mm, flattened[bends.owner[bends.ring]], facets)
+    facet_mm[flattened] = longest_facets_mm(shapes.core[used[flattened]])
     one, other = facet_mm[where].reshape(2, -1)
     both_mm: FloatArray = one + other
     return both_mm

@@ -84,6 +84,18 @@ def test_a_polygon_is_no_circle(corners: int) -> None:
     assert np.array_equal(np.sort(ring.corner_mm, axis=0), np.sort(straight(corner_mm).corner_mm, axis=0))
 
 
+@pytest.mark.parametrize(("turn_rad", "arcs"), [(0.06, 1), (0.04, 0)])
+def test_chords_that_are_more_than_their_arc_would_be_flattened_to_stay_chords(
+    turn_rad: float, arcs: int
+) -> None:
+    # three chords of radius 0.1; a chord turns by root(6 x 0.1 um / 0.1 mm) = 0.077: so the arc over three of
+    # 0.06 takes 0.18 / 0.077 = 2.3, so three; that over three of 0.04 takes 1.6, and two are no arc again
+    angle = np.pi / 2 - turn_rad * np.arange(3, -1, -1)
+    corner_mm = 0.1 * np.column_stack([np.cos(angle), np.sin(angle)])
+    ring = with_arcs(np.concatenate([corner_mm, [[-1.0, 0.1], [-1.0, -1.0], [corner_mm[0, 0], -1.0]]]))
+    assert int(np.abs(ring.turn).sum()) == arcs
+
+
 def test_two_arcs_that_go_over_into_each_other_are_two() -> None:
     half = shapely.intersection(disc(0, 0, 0.5), shapely.box(-1, -1, 1, 0))
     other = shapely.intersection(disc(-0.1, 0, 0.4), shapely.box(-1, 0, 1, 1))
