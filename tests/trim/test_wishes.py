@@ -230,3 +230,18 @@ def test_panes_at_the_rim_of_a_circle_that_would_be_slivers_are_left_out(trim: T
     large = PANES.format(0.7, 0.25)
     (group,) = groups(trimmed(trim, ["%ADD10C,5*%", "D10*", "X0Y0D03*"], large))
     assert (group["why"], group["openings"]["after"]) == ("large", 37)
+
+
+def test_what_grows_in_a_file_in_inches_grows_enough(trim: Trim) -> None:
+    # circles of 0.225 at 0.5 become 0.30, area ratio 0.30 / (4 x 0.125) = 0.600; 0.30 mm is no round number of
+    # inches, and what is a hair smaller has its error still
+    places = [f"X{x}Y{y}D03*" for x in (0, 19685, 39370) for y in (0, 19685, 39370)]
+    inches = ["%FSLAX26Y26*%", "%MOIN*%", "%ADD10C,0.00885827*%", "D10*", *places, "M02*"]
+    Path("layer.gbr").write_text("\n".join(inches), encoding="utf-8")
+    rules = ("--rules", "polyimide-125-laser", "--as-paste", "--grow")
+    said = trim("layer.gbr", *rules, "--out", "out.gbr")
+    (ratios,) = (one for one in said.document["findings"] if one["check"] == "area-ratio")
+    assert ratios["errors"] == {"before": 9, "after": 0}
+    assert said.document["groups"][0]["to"]["width_mm"] == pytest.approx(0.30, abs=3e-5)
+    assert trim("out.gbr", *rules, "--out", "again.gbr").document["groups"] == []
+    assert Path("again.gbr").read_bytes() == Path("out.gbr").read_bytes()
