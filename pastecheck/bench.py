@@ -84,6 +84,8 @@ class SheetNeeded:
     """What the rule set's own sheet has to spare, less than 0 where it is too small; None without one."""
     is_turned: bool
     """Whether the layer has to be turned by 90 degrees on that sheet."""
+    own_mm: tuple[float, float] | None = None
+    """Width and height of that sheet; None without one."""
 
 
 @dataclass(frozen=True, slots=True)

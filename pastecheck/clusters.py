@@ -6,6 +6,7 @@ the same (the same looks at the same relative places) are one kind.
 """
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -51,6 +52,8 @@ class Clusters:
     """A cluster of each kind."""
     again: IntArray
     """Objects left out because an equal one was drawn before at the same place."""
+    again_of: IntArray
+    """Those that they are equal to. Shape of `again`."""
 
 
 def clusters_of(drawing: Drawing, looks: Looks, look: IntArray, limits: Limits = STANDARD) -> Clusters:
@@ -70,8 +73,7 @@ def clusters_of(drawing: Drawing, looks: Looks, look: IntArray, limits: Limits =
         TooMuchError: If there are more.
     """
     drawn = np.flatnonzero(~shapely.is_empty(looks.outline)[look])
-    every = drawn
-    drawn = _each_once(drawing, look, drawn)
+    drawn, repeats = _each_once(drawing, look, drawn)
     dark, kind = drawing.dark[drawn], look[drawn]
     x_nm, y_nm = drawing.x_nm[drawn], drawing.y_nm[drawn]
     bounds_nm = looks.bounds_nm[kind] + np.column_stack([x_nm, y_nm, x_nm, y_nm])
@@ -96,8 +98,7 @@ def clusters_of(drawing: Drawing, looks: Looks, look: IntArray, limits: Limits =
     grouped = np.flatnonzero(dark & ~alone)
     member = np.concatenate([drawn[grouped], drawn[clear]])
     cluster = np.concatenate([root[grouped], cut_root])
-    again = np.setdiff1d(every, drawn, assume_unique=True) if len(drawn) < len(every) else every[:0]
-    return _arranged(drawing, look, drawn[alone], member, cluster, again)
+    return _arranged(drawing, look, drawn[alone], member, cluster, repeats)
 
 
 def _too_many(bound: int, most: int, wanted: int) -> TooMuchError:
@@ -105,7 +106,14 @@ def _too_many(bound: int, most: int, wanted: int) -> TooMuchError:
     return TooMuchError(f"{what}; at most {most} are merged", "overlaps", wanted)
 
 
-def _each_once(drawing: Drawing, look: IntArray, drawn: IntArray) -> IntArray:
+class _Repeats(NamedTuple):
+    """Objects that repeat others, as in `Clusters`."""
+
+    again: IntArray
+    again_of: IntArray
+
+
+def _each_once(drawing: Drawing, look: IntArray, drawn: IntArray) -> tuple[IntArray, _Repeats]:
     """Objects less those that repeat an equal one of the same component with nothing clear in between."""
     dark = drawing.dark[drawn]
     column = (
@@ -116,7 +124,12 @@ def _each_once(drawing: Drawing, look: IntArray, drawn: IntArray) -> IntArray:
         dark,
         np.cumsum(~dark),
     )
-    return np.sort(drawn[distinct_rows(np.column_stack(column)).first])
+    kinds = distinct_rows(np.column_stack(column))
+    if len(kinds.first) == len(drawn):
+        return drawn, _Repeats(drawn[:0], drawn[:0])
+    first = drawn[kinds.first[kinds.inverse]]
+    repeats = first != drawn
+    return drawn[~repeats], _Repeats(drawn[repeats], first[repeats])
 
 
 def _wiped(
@@ -189,7 +202,7 @@ def _arranged(
     alone: IntArray,
     member: IntArray,
     cluster: IntArray,
-    again: IntArray,
+    repeats: "_Repeats",
 ) -> Clusters:
     """
     Clusters with their members in an order that equal clusters share, and their kinds.
@@ -217,4 +230,4 @@ def _arranged(
         ]
     )
     kinds = distinct_runs(pattern, offset)
-    return Clusters(alone, member, offset, low_x, low_y, kinds.inverse, kinds.first, again)
+    return Clusters(alone, member, offset, low_x, low_y, kinds.inverse, kinds.first, *repeats)

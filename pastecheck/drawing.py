@@ -6,9 +6,9 @@ objects in drawing order. An object is a flash, a stroke (one straight or circul
 a region, placed in whole nanometres; what it looks like stands in a table of its kind.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
-from typing import NamedTuple, TypeAlias
+from typing import Any, Final, NamedTuple, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +27,18 @@ class Kind(IntEnum):
     FLASH = 0
     STROKE = 1
     REGION = 2
+
+
+class Attribute(NamedTuple):
+    """One attribute command: `TF`, `TA`, `TO` or `TD`, a name and values, escapes decoded."""
+
+    kind: str
+    name: str
+    values: tuple[str, ...]
+
+
+AttributeSet: TypeAlias = tuple[Attribute, ...]
+"""Attributes that are attached to something: of one kind, each name once, in order."""
 
 
 class Mark(NamedTuple):
@@ -104,6 +116,20 @@ class Contours:
     """Shape (v,)."""
 
 
+_COLUMNS: Final = (
+    "kind",
+    "what",
+    "dark",
+    "x_nm",
+    "y_nm",
+    "label",
+    "purpose",
+    "of_object",
+    "of_aperture",
+    "line",
+)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Drawing:
     """A layer file as objects in drawing order. All object columns have shape (n,) and are locked."""
@@ -121,6 +147,10 @@ class Drawing:
     """Row of `labels`; row 0 is the empty text."""
     purpose: IntArray
     """Row of `purposes`; row 0 is the empty text."""
+    of_object: IntArray
+    """Row of `object_sets`; row 0 is the empty set."""
+    of_aperture: IntArray
+    """Row of `aperture_sets`; row 0 is the empty set."""
     line: IntArray
     """Line of the file that draws it, from 1. Copies (blocks, step and repeat) keep their original's."""
     apertures: tuple[Aperture, ...]
@@ -130,6 +160,10 @@ class Drawing:
     """Component references."""
     purposes: tuple[str, ...]
     """Values of .AperFunction, such as `SMDPad,CuDef`: what apertures and regions are for."""
+    object_sets: tuple[AttributeSet, ...]
+    """Distinct sets of object attributes (TO), those that tell the label too."""
+    aperture_sets: tuple[AttributeSet, ...]
+    """Distinct sets of attributes of apertures and regions (TA), those that tell the purpose too."""
     path: str
     function: str
     """Value of .FileFunction, such as `Paste,Top`, or ""."""
@@ -141,9 +175,13 @@ class Drawing:
 
     def __post_init__(self) -> None:
         """Lock the columns, so that they can be shared without care."""
-        columns = (self.kind, self.what, self.dark, self.x_nm, self.y_nm, self.label, self.purpose, self.line)
-        for column in columns:
-            column.flags.writeable = False
+        for name in _COLUMNS:
+            getattr(self, name).flags.writeable = False
+
+    def some(self, rows: IntArray) -> "Drawing":
+        """Some of the objects, in order. Shape (k,)."""
+        columns: dict[str, Any] = {name: getattr(self, name)[rows] for name in _COLUMNS}
+        return replace(self, **columns)
 
     def __len__(self) -> int:
         """Number of objects."""

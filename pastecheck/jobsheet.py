@@ -156,6 +156,7 @@ def _sheet(m: Measurements, rule_set: RuleSet) -> SheetNeeded:
         unusable_mm=unusable_mm,
         spare_mm=None if fit is None else fit.spare_mm,
         is_turned=fit is not None and fit.is_turned,
+        own_mm=None if rule_set.sheet is None else (rule_set.sheet.width_mm, rule_set.sheet.height_mm),
     )
 
 

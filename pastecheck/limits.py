@@ -24,6 +24,10 @@ class Limits:
     )
     corners: int = _limit(10_000_000, "corners of contours, and strokes, of a layer, copies included")
     statements: int = _limit(4_000_000, "statements of a layer file")
+    attributes: int = _limit(
+        20_000_000,
+        "attributes of what a layer draws, all counted again at each change; those that trim writes",
+    )
     overlaps: int = _limit(2_000_000, "pairs of things drawn across each other in a layer")
     vertices: int = _limit(10_000_000, "vertices of outlines, curves flattened")
     crossings: int = _limit(10_000, "crossings of a contour with itself")

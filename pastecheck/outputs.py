@@ -1,5 +1,6 @@
 """Where reports go: to all of their files, or to none."""
 
+import os
 import secrets
 import shutil
 from collections.abc import Iterable, Iterator, Sequence
@@ -109,11 +110,24 @@ def _place(path: str) -> Path:
         place = Path(path).resolve()
         if not path or place.is_dir():
             raise _refused(shown, "is a folder", "name a file")
+        if _names_a_folder(path):
+            raise _refused(shown, f"is named as a folder: {quoted(path)}", "name a file")
         if not place.parent.is_dir():
             raise _refused(shown, "has no folder to stand in", "make the folder first")
     except (OSError, ValueError, RuntimeError) as problem:  # RuntimeError: links that lead in a circle
         raise _unwritable(shown, problem) from None
     return place
+
+
+def _names_a_folder(path: str) -> bool:
+    """
+    Whether a path can only be that of a folder, be there one or not, though a `Path` drops what says so.
+
+    Example:
+        >>> [_names_a_folder(path) for path in ("out/a.svg", "out/", "out/.")]
+        [False, True, True]
+    """
+    return os.path.basename(path) in {"", os.curdir, os.pardir}  # noqa: PTH119 -- as above
 
 
 def _write(path: Path, output: Output, mode: str) -> None:

@@ -92,7 +92,7 @@ def guarded(openings: Openings) -> Openings:
         for field in fields(openings)
         if isinstance(getattr(openings, field.name), np.ndarray) and field.name != "label"
     }
-    assert columns.keys() == {"shape", "x_nm", "y_nm", "line"}
+    assert columns.keys() == {"shape", "x_nm", "y_nm", "line", "of_object", "of_aperture"}
     return replace(openings, **columns)
 
 

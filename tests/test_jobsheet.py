@@ -228,11 +228,12 @@ def test_the_smallest_sheet_has_the_margin_and_what_is_out_of_reach_all_round() 
     # 200 - 3 - 30 and 287 - 7 - 30 mm are to spare as it lies; turned, 200 - 7 - 30
     assert sheet.spare_mm == pytest.approx(167.0)
     assert not sheet.is_turned
+    assert sheet.own_mm == (210.0, 297.0)
 
 
 def test_without_a_sheet_in_the_rule_set_nothing_is_to_spare() -> None:
     sheet = job_of(*SQUARE).sheet
-    assert (sheet.spare_mm, sheet.is_turned) == (None, False)
+    assert (sheet.spare_mm, sheet.is_turned, sheet.own_mm) == (None, False, None)
 
 
 def test_the_margin_is_that_of_the_rule_set() -> None:

@@ -3,7 +3,7 @@
 import argparse
 from functools import partial
 from pathlib import Path, PurePath
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from pastecheck.cli.arguments import Once, Parser, parsed, quoted, usage
 from pastecheck.cli.check import (
@@ -21,56 +21,15 @@ from pastecheck.cli.status import JUDGED
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from pastecheck.board_files import BoardFile
+    from pastecheck.correction import Corrected, Request
     from pastecheck.cuts import CutFile
-    from pastecheck.layers import Layer
-    from pastecheck.limits import Limits
-    from pastecheck.measurements import Measurements
-    from pastecheck.openings import Openings
-    from pastecheck.report import Report
     from pastecheck.rulesets import RuleSet
-    from pastecheck.trim.outcome import Trimming
-    from pastecheck.trim.proof import Proof
 
 _USAGE: Final = "pastecheck trim LAYER --rules SET --out FILE [options]"
 _STATUS: Final = (
     "exit status: of the result, as pastecheck check has it: 0 judged, nothing at or above --fail-on; 1 "
     "judged, something is; 2 nothing was written (standard error says why)"
 )
-
-
-_NOT_NAMED: Final = "the trimmed layer"
-"""What a layer is called that goes nowhere."""
-
-
-class _Inputs(NamedTuple):
-    """All that is read."""
-
-    layer: "Layer"
-    rule_set: "RuleSet"
-    files: "tuple[BoardFile, ...]"
-    limits: "Limits"
-    everything: bool
-
-    @property
-    def sha256(self) -> str:
-        """Of the layer file."""
-        import hashlib
-
-        return hashlib.sha256(self.layer.content).hexdigest()
-
-
-class _Result(NamedTuple):
-    """What comes of it."""
-
-    content: bytes
-    """The corrected layer."""
-    told: "Trimming"
-    report: "Report"
-    outlines: "CutFile | None"
-    """None where they were not asked for."""
-    page: "Iterator[str] | None"
-    """As well."""
 
 
 def trim(arguments: list[str]) -> int:
@@ -83,8 +42,11 @@ def trim(arguments: list[str]) -> int:
         raise usage("no file was named to write", "add --out FILE, or --dry-run to see what would be done")
     if options.outlines is not None and options.dry_run:
         raise usage("--dry-run writes no outlines", "leave out one of the two")
-    result = _trimmed(_inputs(options), options)
-    _write(result, options)
+    from pastecheck.correction import corrected
+
+    request = _request(options)
+    result = corrected(request)
+    _write(request, result, options)
     return status_of(result.report.verdict, options.fail_on)
 
 
@@ -143,9 +105,10 @@ def _parser() -> Parser:
     return parser
 
 
-def _inputs(options: argparse.Namespace) -> _Inputs:
-    """What is read, once it is sure that results may go where they are to."""
+def _request(options: argparse.Namespace) -> "Request":
+    """What is asked for and read, once it is sure that results may go where they are to."""
     from pastecheck import board_files, layers, outputs
+    from pastecheck.correction import Request
 
     rule_set = rule_set_of(options)
     if options.grow:
@@ -172,8 +135,18 @@ def _inputs(options: argparse.Namespace) -> _Inputs:
         is_written = not options.dry_run or option == "--page"
         if path and is_written and not options.force and Path(path).exists():
             raise usage(f"there is a file {quoted(path)} already", "name another, or add --force")
-    beside_it = board_files.board_files_of(named, limits)
-    return _Inputs(found[0], rule_set, beside_it, limits, options.everything)
+    return Request(
+        layer=found[0],
+        rule_set=rule_set,
+        asked=tuple(options.also),
+        grows=options.grow,
+        board_files=board_files.board_files_of(named, limits),
+        limits=limits,
+        everything=options.everything,
+        out=options.out or "",
+        is_written=not options.dry_run,
+        draws=options.page is not None,
+    )
 
 
 def _asked(rule_set: "RuleSet", names: list[str]) -> "RuleSet":
@@ -192,128 +165,45 @@ def _asked(rule_set: "RuleSet", names: list[str]) -> "RuleSet":
     return replace(rule_set, trim=rule_set.trim.asked(names))
 
 
-def _trimmed(inputs: _Inputs, options: argparse.Namespace) -> _Result:
-    """The corrected layer, what there is to say of it, and the report on it."""
-    import hashlib
-
-    from pastecheck import __version__, gerber, layers, run
-    from pastecheck.openings import cut_from
-    from pastecheck.trim import trimmed
-    from pastecheck.trim.errors_of import found_in
-    from pastecheck.trim.groups import ReadBack, findings_of_all, groups_of
-    from pastecheck.trim.marks import marks_in, marks_of
-    from pastecheck.trim.notes import notes_of
-    from pastecheck.trim.outcome import Change, Trimming
-    from pastecheck.trim.proof import proved
-
-    layer, rule_set, limits = inputs.layer, inputs.rule_set, inputs.limits
-    drawing = gerber.read(layer.content, layer.path, limits)
-    said = (*layer.diagnostics, *layers.doubts(layer, drawing), *drawing.diagnostics)
-    openings = cut_from(drawing, limits, everything=inputs.everything)
-    m = _measured(inputs, openings)
-    marks = marks_in(layer.content)
-    done = trimmed(m, rule_set, marks or (), layer.path)
-    was_trimmed = marks is not None and marks.issuperset(marks_of(rule_set.trim).values())
-    nothing_to_do = was_trimmed and not done.why.any() and layer.content.isascii()
-    content = layer.content if nothing_to_do else _written(inputs, drawing.function, done.openings)
-    out = options.out or _NOT_NAMED
-    proof = proved(content, layer.path, done.openings, openings, limits, everything=inputs.everything)
-    now = _measured(inputs, proof.openings)
-    back = ReadBack(now, proof.origin, found_in(now, rule_set, proof.origin))
-    result = layer._replace(path=out, content=content, diagnostics=(), found_in="")
-    draws, everything = options.page is not None, inputs.everything
-    report = run.checked(
-        [result], rule_set, limits, board_files=inputs.files, everything=everything, draws=draws
-    )
-    thickness_mm = rule_set.foil.thickness_mm
-    told = Trimming(
-        tool_version=__version__,
-        file=layer.path,
-        sha256=inputs.sha256,
-        out=options.out or "",
-        out_sha256=hashlib.sha256(content).hexdigest(),
-        is_written=not options.dry_run,
-        rule_set=rule_set,
-        asked=tuple(options.also),
-        grows=options.grow,
-        openings=(len(openings), len(proof.openings)),
-        volume_mm3=Change(*(float(each.area_mm2.sum() * thickness_mm) for each in (m, now))),
-        groups=groups_of(m, done, back, rule_set),
-        findings=findings_of_all(done.before, back.found, rule_set),
-        difference_mm2=proof.difference_mm2,
-        bound_mm2=proof.bound_mm2,
-        was_trimmed=was_trimmed,
-        notes=notes_of(m, done, back.found, rule_set, marks or frozenset()),
-        diagnostics=(*said, *openings.diagnostics),
-        verdict=report.verdict.value,
-    )
-    outlines = None if options.outlines is None else _outlines(inputs, now)
-    page = None if options.page is None else _page(report, told, openings, proof)
-    return _Result(content, told, report, outlines, page)
-
-
-def _page(report: "Report", told: "Trimming", drawn: "Openings", proof: "Proof") -> "Iterator[str]":
-    """The page; who wants none does not wait for what writes it."""
-    from pastecheck.trim.page import chunks
-
-    return chunks(report, told, drawn, proof.openings, proof.origin)
-
-
-def _outlines(inputs: _Inputs, m: "Measurements") -> "CutFile":
-    """What the cutter follows, of the layer as it was read back."""
-    from pastecheck.cuts import Job, cut_file
-
-    layer, rule_set = inputs.layer, inputs.rule_set
-    job = Job(PurePath(layer.path).name, inputs.sha256, rule_set.title, rule_set.cutter)
-    return cut_file(m, layer.side, rule_set.outlines, rule_set.cutting, job)
-
-
-def _measured(inputs: _Inputs, openings: "Openings") -> "Measurements":
-    """Openings in the foil of the rule set, on the board that was named."""
-    from pastecheck.board_files import beside, known_of
-    from pastecheck.measurements import Measurements
-
-    (files,) = beside([inputs.layer], inputs.files)
-    board = known_of(files, openings, inputs.limits).board
-    rule_set = inputs.rule_set
-    return Measurements(openings, rule_set.foil, inputs.limits, sheet=rule_set.sheet, board=board)
-
-
-def _written(inputs: _Inputs, function: str, openings: "Openings") -> bytes:
-    """The layer file, with what it says of itself."""
-    from pastecheck.trim.kept import kept_attributes
-    from pastecheck.trim.marks import marks_in, marks_of
-    from pastecheck.trim.writing import Header, written
-    from pastecheck.units import shown_um
-
-    layer, rule_set = inputs.layer, inputs.rule_set
-    says = function or {"top": "Paste,Top", "bottom": "Paste,Bot"}.get(layer.side, "")
-    foil = f"{rule_set.foil.name}, {shown_um(rule_set.foil.thickness_mm)}"
-    comments = (
-        f"Openings trimmed for {foil}, by the rule set {rule_set.name}, sha256 {rule_set.sha256}",
-        f"from {PurePath(layer.path).name}, sha256 {inputs.sha256}",
-    )
-    marks = {*(marks_in(layer.content) or ()), *marks_of(rule_set.trim).values()}
-    kept = kept_attributes(layer.content)
-    return written(openings, Header(says, comments, kept, sorted(marks)))
-
-
-def _write(result: _Result, options: argparse.Namespace) -> None:
+def _write(request: "Request", result: "Corrected", options: argparse.Namespace) -> None:
     """Files to their places, and what was done to where it was asked for."""
     from pastecheck import outputs
     from pastecheck.trim import jsondoc
 
-    layer = [] if options.dry_run else [outputs.Output(options.out, [result.content.decode("ascii")])]
-    if result.outlines is not None:
-        layer.append(outputs.Output(options.outlines, result.outlines.chunks()))
-    if result.page is not None:
-        layer.append(outputs.Output(options.page, result.page))
+    files = [] if options.dry_run else [outputs.Output(options.out, [result.content.decode("ascii")])]
+    outlines = None if options.outlines is None else _outlines(request, result)
+    if outlines is not None:
+        files.append(outputs.Output(options.outlines, outlines.chunks()))
+    if options.page is not None:
+        files.append(outputs.Output(options.page, _page(request, result)))
     documents = [] if options.json is None else [(options.json, jsondoc.chunks(result.told))]
-    with outputs.in_place_at_the_end(layer):
-        tell(documents, partial(_rendered, outlines=options.outlines), result, options)
+    with outputs.in_place_at_the_end(files):
+        tell(documents, partial(_rendered, outlines=outlines, path=options.outlines), result, options)
 
 
-def _rendered(result: _Result, *, outlines: str, width: int, colour: bool, quiet: bool) -> str:
+def _outlines(request: "Request", result: "Corrected") -> "CutFile":
+    """What the cutter follows, of the layer as it was read back."""
+    from pastecheck.cuts import Job, cut_file
+
+    layer, rule_set = request.layer, request.rule_set
+    job = Job(PurePath(layer.path).name, request.sha256, rule_set.title, rule_set.cutter)
+    return cut_file(result.now, layer.side, rule_set.outlines, rule_set.cutting, job)
+
+
+def _page(request: "Request", result: "Corrected") -> "Iterator[str]":
+    """The page; who wants none does not wait for what writes it, and for the layer as drawn to be judged."""
+    from pastecheck.judge import Source, layer_report
+    from pastecheck.trim.page import chunks
+
+    source = Source(request.layer.path, request.sha256, request.layer.side)
+    before = layer_report(result.drawn, request.rule_set, source)
+    proof = result.proof
+    return chunks(result.report, before, result.told, result.drawn.openings, proof.openings, proof.origin)
+
+
+def _rendered(
+    result: "Corrected", *, outlines: "CutFile | None", path: str, width: int, colour: bool, quiet: bool
+) -> str:
     """What was done, then the report on the result, then what to know of the outlines."""
     from pastecheck.cuts import terminal as cuts
     from pastecheck.reporters import terminal
@@ -323,6 +213,6 @@ def _rendered(result: _Result, *, outlines: str, width: int, colour: bool, quiet
     if quiet:
         return text
     text = rendered(result.told, width=width, colour=colour) + text
-    if result.outlines is None:
+    if outlines is None:
         return text
-    return f"{text}\n{cuts.rendered(result.outlines, outlines, width=width, colour=colour)}"
+    return f"{text}\n{cuts.rendered(outlines, path, width=width, colour=colour)}"

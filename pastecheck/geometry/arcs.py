@@ -3,10 +3,15 @@ Arcs found again in outlines whose curves were flattened.
 
 All vertices of an arc lie on one circle, however far apart: so those beside one another bend alike, where the
 bend of a vertex is that of the circle through it and its two neighbours. Where several do, a circle is fitted
-to them by least squares, and taken as far as vertices and chords lie within the flatness of it. Whatever is
-not found stays a chain of chords, which is as exact.
+to them by least squares, and taken as far as vertices and chords lie within the flatness of it.
+
+That fit only tells which chords are of one arc, as all vertices but the ends had been moved outward (see
+`geometry.outlines`). Arcs go through their ends, and turn as far as is seen from the centre of the vertices
+between; those that turn too little to tell it have the area of their chords. Whatever is not found stays a
+chain of chords, which is as exact.
 """
 
+from itertools import pairwise
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -16,12 +21,20 @@ from pastecheck.geometry.outlines import FLATNESS_MM
 
 _LEAST_TURN_RAD: Final = 1e-3
 _MOST_TURN_RAD: Final = 0.8
-_ALIKE: Final = 1.3
-"""Bends of one arc differ by a smaller factor: places are whole nanometres, and chords micrometres long."""
+_ALIKE: Final = 1.6
+"""
+Bends of one arc differ by a smaller factor, also where it is written in parts: where two parts of n chords
+meet, a vertex that was not moved stands among such as were. Its bend is 1 - n / 6 (n - 1), that of the next
+one 1 + n / 12 (n - 1) of what the arc has: for n = 3 they differ by 1.5, for many by 1.3.
+"""
 _FEWEST: Final = 3
 """Chords of an arc."""
 _MOST_SWEEP_RAD: Final = 3.2
 """Arcs that turn farther than half round are cut in two: their ends are near each other."""
+_LEAST_SEEN_RAD: Final = 1.0
+"""Arcs that turn less do not tell their centre."""
+_STEPS: Final = 4
+"""Of Newton's method."""
 
 
 class Ring(NamedTuple):
@@ -162,10 +175,44 @@ def _whole(circle: _Circle, vertices: _Vertices) -> Ring:
     """A full circle in quarters, from one diagonal to the next."""
     sign = int(np.sign(vertices.turn_rad[0]))
     angle = sign * np.radians([-45.0, 45.0, 135.0, 225.0])
-    chord_mm = np.hypot(*np.diff(vertices.at_mm, axis=0).T)
-    way = _true_radius_mm(circle, chord_mm) * np.column_stack([np.cos(angle), np.sin(angle)])
+    radius_mm = np.sqrt(abs(_enclosed_mm2(vertices.at_mm)) / np.pi)
     centre_mm = np.tile(circle.centre_mm, (len(angle), 1))
+    way = radius_mm * np.column_stack([np.cos(angle), np.sin(angle)])
     return Ring(circle.centre_mm + way, centre_mm, np.full(len(angle), sign))
+
+
+def _put(ring: Ring, kept: BoolArray, vertices: _Vertices, begin: int, end: int, nearly: _Circle) -> None:
+    """Write an arc in place of its chords, in parts where it turns far."""
+    place_mm = vertices.at_mm[begin : end + 1]
+    nearly_rad = float(np.ptp(_angles(place_mm, nearly)))
+    circle = _fitted(vertices, begin + 1, end - 1) if nearly_rad > _LEAST_SEEN_RAD else None
+    place_mm, cuts, turn_rad = _in_parts(place_mm, circle) if circle else _in_one(place_mm, nearly)
+    ring.corner_mm[begin:end] = place_mm[:-1]
+    for (one, other), turn in zip(pairwise(cuts), turn_rad, strict=True):
+        chain_mm = place_mm[one : other + 1]
+        true = _through_ends(chain_mm, turn)
+        if true.takes(chain_mm).all():
+            ring.centre_mm[begin + one] = true.centre_mm
+            ring.turn[begin + one] = 1 if turn > 0 else -1
+            kept[begin + one + 1 : begin + other] = False
+
+
+def _in_parts(place_mm: FloatArray, circle: _Circle) -> tuple[FloatArray, list[int], list[float]]:
+    """Vertices, those where an arc is cut put on its circle; where that is; by how much each part turns."""
+    angle = _angles(place_mm, circle)
+    count = int(np.ceil(np.ptp(angle) / _MOST_SWEEP_RAD))
+    cuts = np.rint(np.linspace(0, len(angle) - 1, count + 1)).astype(np.int64)
+    way = place_mm[cuts[1:-1]] - circle.centre_mm
+    radius_mm = _true_radius_mm(circle, np.hypot(*np.diff(place_mm[1:-1], axis=0).T))
+    on_circle_mm = place_mm.copy()
+    on_circle_mm[cuts[1:-1]] = circle.centre_mm + way * (radius_mm / np.hypot(*way.T))[:, None]
+    return on_circle_mm, cuts.tolist(), np.diff(angle[cuts]).tolist()
+
+
+def _in_one(place_mm: FloatArray, nearly: _Circle) -> tuple[FloatArray, list[int], list[float]]:
+    """As `_in_parts`, of an arc that turns little."""
+    angle = _angles(place_mm, nearly)
+    return place_mm, [0, len(place_mm) - 1], [_turn_rad(place_mm, float(angle[-1] - angle[0]))]
 
 
 def _true_radius_mm(circle: _Circle, chord_mm: FloatArray) -> float:
@@ -174,17 +221,38 @@ def _true_radius_mm(circle: _Circle, chord_mm: FloatArray) -> float:
     return float(circle.radius_mm * np.sqrt(np.sin(step_rad) / step_rad))
 
 
-def _put(ring: Ring, kept: BoolArray, vertices: _Vertices, begin: int, end: int, circle: _Circle) -> None:
-    """Write an arc in place of its chords, in parts where it turns far."""
-    way = vertices.at_mm[begin : end + 1] - circle.centre_mm
-    angle = np.unwrap(np.arctan2(way[:, 1], way[:, 0]))
-    parts = int(np.ceil(abs(angle[-1] - angle[0]) / _MOST_SWEEP_RAD))
-    cuts = begin + np.rint(np.linspace(0, end - begin, parts + 1)).astype(np.int64)
-    inner = cuts[1:-1]  # ends are where they were; vertices between had been moved outward
-    chord_mm = np.hypot(*np.diff(vertices.at_mm[begin : end + 1], axis=0).T)
-    unit = way[inner - begin] / np.hypot(*way[inner - begin].T)[:, None]
-    ring.corner_mm[inner] = circle.centre_mm + _true_radius_mm(circle, chord_mm) * unit
-    ring.centre_mm[cuts[:-1]] = circle.centre_mm
-    ring.turn[cuts[:-1]] = 1 if angle[-1] > angle[0] else -1
-    kept[begin + 1 : end] = False
-    kept[cuts[:-1]] = True
+def _angles(place_mm: FloatArray, circle: _Circle) -> FloatArray:
+    """Under which places are seen from the centre of a circle, without jumps. Shape (k,)."""
+    way = place_mm - circle.centre_mm
+    angle: FloatArray = np.unwrap(np.arctan2(way[:, 1], way[:, 0]))
+    return angle
+
+
+def _enclosed_mm2(place_mm: FloatArray) -> float:
+    """What a chain and the line from its last vertex to its first enclose; positive counter-clockwise."""
+    x, y = (place_mm - place_mm[0]).T
+    return float((x[:-1] * y[1:] - x[1:] * y[:-1]).sum() / 2)
+
+
+def _turn_rad(place_mm: FloatArray, nearly_rad: float) -> float:
+    """
+    By how much the arc turns that goes through both ends of a chain and has its area.
+
+    Of an arc that turns by t, segment over squared chord is (t - sin t) / (4 (1 - cos t)): it grows with t
+    from 0 to a full turn. Newton's steps from near by; three are enough for 1e-12.
+    """
+    share = _enclosed_mm2(place_mm) / float(np.square(place_mm[-1] - place_mm[0]).sum())
+    turn = nearly_rad
+    for _ in range(_STEPS):
+        rest, sine = 1 - np.cos(turn), np.sin(turn)
+        off = (turn - sine) / (4 * rest) - share
+        turn -= off * 4 * rest**2 / (rest**2 - (turn - sine) * sine)
+    return float(turn)
+
+
+def _through_ends(place_mm: FloatArray, sweep_rad: float) -> _Circle:
+    """The circle of an arc from the first place to the last that turns by so much."""
+    chord_mm = place_mm[-1] - place_mm[0]
+    across_mm = np.array([-chord_mm[1], chord_mm[0]])
+    centre_mm = (place_mm[0] + place_mm[-1]) / 2 + across_mm / (2 * np.tan(sweep_rad / 2))
+    return _Circle(centre_mm, float(np.hypot(*chord_mm) / (2 * abs(np.sin(sweep_rad / 2)))))

@@ -1,30 +1,45 @@
 """X2 file, aperture and object attributes: text -> name and values."""
 
 import re
-from typing import Final, NamedTuple
+from sys import intern
+from typing import Final
 
+from pastecheck.drawing import Attribute, AttributeSet
+
+_TELL_COMPONENT: Final = frozenset({".C", ".P"})
 _ESCAPE: Final = re.compile(r"\\u([0-9A-Fa-f]{4})|\\U([0-9A-Fa-f]{8})")
 _LARGEST_CHARACTER: Final = 0x10FFFF
 _SURROGATES: Final = range(0xD800, 0xE000)
 
 
-class Attribute(NamedTuple):
-    """One attribute command: `TF`, `TA`, `TO` or `TD`, a name and values, escapes decoded."""
-
-    kind: str
-    name: str
-    values: tuple[str, ...]
+def component_of(attributes: AttributeSet) -> str:
+    """The component that object attributes name: the value of `.C`, or else the first one of `.P`, or ""."""
+    first = {one.name: one.values[0].strip() for one in attributes if one.values}
+    return first.get(".C") or first.get(".P", "")
 
 
-def component_of(attribute: Attribute) -> str:
-    """The component that an object attribute names: the value of `.C`, or the first one of `.P`, or ""."""
-    return attribute.values[0].strip() if attribute.kind == "TO" and attribute.values else ""
+def purpose_of(attributes: AttributeSet) -> str:
+    """What attributes of an aperture say that it is for: the value of `.AperFunction`, or ""."""
+    return next((",".join(one.values).strip() for one in attributes if one.name == ".AperFunction"), "")
+
+
+def laid_over(upper: AttributeSet, lower: AttributeSet) -> AttributeSet:
+    """
+    Attributes of an object in a block with those of the block's flash over them, by name.
+
+    A component is told by two names: where the flash tells one, those of the object do not count.
+    """
+    teller = upper if component_of(upper) else lower
+    named = {one.name: one for one in (*lower, *upper) if one.name not in _TELL_COMPONENT}
+    named |= {one.name: one for one in teller if one.name in _TELL_COMPONENT}
+    return tuple(sorted(named.values()))
 
 
 def attribute_of(text: str) -> Attribute:
     """An attribute command without its percent signs and star."""
     name, *values = text[2:].split(",")
-    return Attribute(text[:2].upper(), _unescaped(name.strip()), tuple(_unescaped(value) for value in values))
+    kind, name = intern(text[:2].upper()), intern(_unescaped(name.strip()))  # few, of very many
+    return Attribute(kind, name, tuple(_unescaped(value) for value in values))
 
 
 COMMENT: Final = r"(?:[Nn]\s*\d+\s*)?[Gg]0{0,2}4"

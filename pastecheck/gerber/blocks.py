@@ -26,8 +26,8 @@ class Batch(NamedTuple):
     dark: BoolArray
     x_nm: IntArray
     y_nm: IntArray
-    label: IntArray
-    purpose: IntArray
+    of_object: IntArray
+    of_aperture: IntArray
     line: IntArray
     statement: IntArray
 
@@ -160,7 +160,7 @@ class _Nest:
         for k, (row, at, block) in enumerate(zip(used.tolist(), used_at, plain, strict=True)):
             of_call = flashed[inverse == k]
             copies = _placed(
-                _transformed(block, self.calls[row].matrix, self.tables, at), batch.rows(of_call)
+                _transformed(block, self.calls[row].matrix, self.tables, at), batch.rows(of_call), self.tables
             )
             rows = (place[of_call][:, None] + np.arange(len(block.kind))).ravel()
             columns: Iterable[tuple[Any, Any]] = zip(result, copies, strict=True)
@@ -208,7 +208,7 @@ def _repeated(batch: Batch, bracket: Bracket, tables: Tables) -> Batch:
     )
 
 
-def _placed(block: Batch, flashes: Batch) -> Batch:
+def _placed(block: Batch, flashes: Batch, tables: Tables) -> Batch:
     """A block's objects for each of its flashes; a clear flash turns the polarity of every object."""
 
     def each(of_block: IntArray, of_flash: IntArray) -> IntArray:
@@ -216,12 +216,12 @@ def _placed(block: Batch, flashes: Batch) -> Batch:
 
     copies = len(flashes.kind)
     tiled = block.mapped(lambda column: np.tile(column, copies))
-    own = np.repeat(flashes.label, len(block.kind))
+    own = np.repeat(flashes.of_object, len(block.kind))
     return tiled._replace(
         x_nm=each(block.x_nm, flashes.x_nm),
         y_nm=each(block.y_nm, flashes.y_nm),
         dark=tiled.dark == np.repeat(flashes.dark, len(block.kind)),
-        label=np.where(own > 0, own, tiled.label),
+        of_object=tables.state.of_objects.over(own, tiled.of_object),
         statement=np.repeat(flashes.statement, len(block.kind)),
     )
 

@@ -9,9 +9,10 @@ import re
 from collections.abc import Callable, Iterator
 from typing import Final, TypeAlias
 
+from pastecheck.drawing import Attribute
 from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
 from pastecheck.gerber.apertures import RECTANGULAR_HOLE_SIZES, STANDARD_TEMPLATES, Definition, Transform
-from pastecheck.gerber.attributes import COMMENT, Attribute, attribute_of, component_of
+from pastecheck.gerber.attributes import COMMENT, attribute_of
 from pastecheck.gerber.codes import (
     BAD_APERTURE,
     CONTRADICTION,
@@ -29,6 +30,7 @@ from pastecheck.gerber.codes import (
     unknown,
 )
 from pastecheck.gerber.image_commands import IMAGE_COMMANDS, image_change
+from pastecheck.gerber.in_force import InForce
 from pastecheck.gerber.lexer import BLANKS, Statements, decoded
 from pastecheck.gerber.macro_statements import define_macro
 from pastecheck.gerber.state import Bracket, Format, State
@@ -47,6 +49,7 @@ _REPEAT: Final = re.compile(rf"SR(?:X(\d{{1,10}}))?(?:Y(\d{{1,10}}))?(?:I({_NUMB
 _COMMENT: Final = re.compile(COMMENT.encode())
 _WITH_POINTS: Final = re.compile(rb"\s*(?:[GXYIJDMN]\s*[+-]?[\d.][\d.\s]*)+", re.IGNORECASE)
 _ATTRIBUTE_COMMENT: Final = re.compile(rf"{COMMENT}\s*#@!\s*(T[FAOD].*)", re.DOTALL)
+_ATTRIBUTES: Final = frozenset({"TF", "TA", "TO", "TD"})
 _WITHOUT_EFFECT: Final = {
     "IC": r".*",
     "IN": r".*",
@@ -73,7 +76,8 @@ def state_of(statements: Statements, rare: list[int], limits: Limits) -> State:
         GerberSyntaxError: If a statement is unknown or malformed.
         GerberUnsupportedError: If a statement changes the image in a way that is not read.
     """
-    state = State()
+    of_objects, of_apertures = (InForce(statements, limits.attributes) for _ in range(2))
+    state = State(of_objects, of_apertures)
     outside: dict[bytes, Effect] = {}
     within: dict[bytes, Effect] = {}
     begin = statements.offset(statements.start[rare]).tolist()
@@ -133,19 +137,16 @@ def _not_plain(raw: bytes, statements: Statements, at: int) -> GerberSyntaxError
 
 
 def _attribute(attribute: Attribute) -> Effect:
-    """What an attribute command does: those of function, polarity, components and purposes matter here."""
+    """What an attribute command does; one without a name says nothing."""
     kind, name = attribute.kind, attribute.name
     if kind == "TF":
         return _of_the_file(name, ",".join(attribute.values).strip())
-    if kind == "TD" and not name:
-        return _both(lambda state, at: state.name_component(at, "", ""), _purpose(""))
-    if kind in ("TA", "TD") and name == ".AperFunction":
-        return _purpose(",".join(attribute.values).strip() if kind == "TA" else "")
-    component = component_of(attribute)
-    if kind in ("TO", "TD") and name == ".C":
-        return lambda state, at: state.name_component(at, component, state.component_of_pin)
-    if kind in ("TO", "TD") and name == ".P":
-        return lambda state, at: state.name_component(at, state.component, component)
+    if kind == "TD":
+        return lambda state, at: state.delete(at, name)
+    if kind == "TO" and name:
+        return lambda state, at: state.of_objects.attach(at, attribute)
+    if kind == "TA" and name:
+        return lambda state, at: state.of_apertures.attach(at, attribute)
     return _nothing
 
 
@@ -157,18 +158,16 @@ def _of_the_file(name: str, value: str) -> Effect:
     return _nothing
 
 
-def _purpose(text: str) -> Effect:
-    return lambda state, at: state.purpose.append((at, text))
-
-
 # ------------------------------------------------------------------------------------- extended commands
 
 
 def _command(statements: Statements, at: int, raw: bytes) -> Effect:
     """What a statement between percent signs does."""
-    text = _without_blanks(raw)
-    code = text[:2].upper()
-    if code in ("TF", "TA", "TO", "TD"):
+    code, text = decoded(raw[:2]), ""
+    if code not in _ATTRIBUTES:  # of which a file may have hundreds of thousands
+        text = _without_blanks(raw)
+        code = text[:2].upper()
+    if code in _ATTRIBUTES:
         return _attribute(attribute_of(decoded(raw).strip()))
     if code in _MEANINGS:
         meaning = _MEANINGS[code](statements, at, code + (text[2:] if code == "AD" else text[2:].upper()))

@@ -1,5 +1,6 @@
 """Statements -> Drawing: plain ones in columns, rare ones in order, and what they say together."""
 
+from collections.abc import Iterable
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -7,6 +8,7 @@ import numpy as np
 from pastecheck.drawing import BoolArray, Drawing, IntArray, Kind
 from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
 from pastecheck.gerber.apertures import Matrix, Transform
+from pastecheck.gerber.attributes import component_of, purpose_of
 from pastecheck.gerber.blocks import Batch, Call, expanded
 from pastecheck.gerber.codes import (
     AFTER_END,
@@ -76,20 +78,27 @@ def drawing_of(statements: Statements, limits: Limits, *, negative: bool = False
     tables = Tables(statements, state, limits)
     written, calls = _objects(operations, state, tables, statements)
     batch = changed(expanded(written, calls, tables, limits), tables)
+    object_sets, aperture_sets = state.of_objects.sets, state.of_apertures.sets
+    labels, label = _numbered(map(component_of, object_sets))
+    purposes, purpose = _numbered(map(purpose_of, aperture_sets))
     return Drawing(
         kind=batch.kind,
         what=batch.what,
         dark=batch.dark,
         x_nm=batch.x_nm,
         y_nm=batch.y_nm,
-        label=batch.label,
-        purpose=batch.purpose,
+        label=label[batch.of_object],
+        purpose=purpose[batch.of_aperture],
+        of_object=batch.of_object,
+        of_aperture=batch.of_aperture,
         line=batch.line,
         apertures=tables.apertures(),
         strokes=tables.strokes(),
         contours=tables.contours(),
-        labels=_texts(state.label),
-        purposes=_texts(state.purpose),
+        labels=labels,
+        purposes=purposes,
+        object_sets=object_sets,
+        aperture_sets=aperture_sets,
         path=statements.path,
         function=state.function,
         in_inches=inches,
@@ -182,25 +191,22 @@ def _objects(
     kind[sizes[0] + np.flatnonzero(is_flash)] = Kind.FLASH
     order = np.argsort(statement, kind="stable")
     statement, place = statement[order], place[order]
-    # an aperture has its purpose from where it is defined, a region from where it is drawn
+    # an aperture has its attributes from where it is defined, a region from where it is drawn
     tool = np.concatenate([flash_what, pens])
     meant = np.concatenate([tables.defined_at(tool), contour.statement])[order]
-    label, purpose = _said(statement, state.label), _said(meant, state.purpose)
+    of_object, of_aperture = state.of_objects.at(statement), state.of_apertures.at(meant)
     dark = _at(statement, [(at, int(is_dark)) for at, is_dark in state.polarity], 1).astype(bool)
     lines = statements.lines(statement)
     x_nm, y_nm = place[:, 0].copy(), place[:, 1].copy()
-    return Batch(kind[order], what[order], dark, x_nm, y_nm, label, purpose, lines, statement), calls
+    columns = (dark, x_nm, y_nm, of_object, of_aperture, lines, statement)
+    return Batch(kind[order], what[order], *columns), calls
 
 
-def _texts(history: list[tuple[int, str]]) -> tuple[str, ...]:
-    """The distinct texts of a history, the empty one first."""
-    return tuple(dict.fromkeys(["", *(text for _, text in history)]))
-
-
-def _said(statement: IntArray, history: list[tuple[int, str]]) -> IntArray:
-    """Rows of the distinct texts that hold at statements."""
-    row = {text: k for k, text in enumerate(_texts(history))}
-    return _at(statement, [(at, row[text]) for at, text in history], 0)
+def _numbered(texts: Iterable[str]) -> tuple[tuple[str, ...], IntArray]:
+    """Distinct texts, the empty one first; and the row of each of those given."""
+    row = {"": 0}
+    rows = [row.setdefault(text, len(row)) for text in texts]
+    return tuple(row), np.array(rows, np.int64)
 
 
 def _at(statement: IntArray, history: list[tuple[int, int]], initial: int) -> IntArray:

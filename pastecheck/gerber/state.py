@@ -10,6 +10,7 @@ from pastecheck.gerber.apertures import Definition, Transform
 from pastecheck.gerber.attributes import fields_of
 from pastecheck.gerber.codes import Remark
 from pastecheck.gerber.image_commands import ImageChange
+from pastecheck.gerber.in_force import InForce
 from pastecheck.gerber.macros import Macro
 
 
@@ -51,6 +52,10 @@ class Bracket(NamedTuple):
 class State:
     """Histories hold the statement from which a value holds; remarks the statements they are about."""
 
+    of_objects: InForce
+    """Attributes that objects get where they are drawn."""
+    of_apertures: InForce
+    """Those that apertures get where they are defined, and regions where they are drawn."""
     format: Format | None = None
     format_at: int = -1
     inches: bool | None = None
@@ -70,13 +75,6 @@ class State:
     transform: list[tuple[int, Transform]] = field(default_factory=list)
     image: list[tuple[str, ImageChange]] = field(default_factory=list)
     """Commands for the whole image that are deprecated, and what they do."""
-    component: str = ""
-    """By `.C`."""
-    component_of_pin: str = ""
-    """By `.P`; it counts where there is no `.C`."""
-    label: list[tuple[int, str]] = field(default_factory=list)
-    purpose: list[tuple[int, str]] = field(default_factory=list)
-    """What apertures that are defined, and regions that are drawn, behind a statement are for."""
     brackets: list[Bracket] = field(default_factory=list)
     open_blocks: int = 0
     remarks: dict[Remark, list[int]] = field(default_factory=dict)
@@ -102,10 +100,10 @@ class State:
         if function and fields_of(function) not in known:
             self.functions.append((at, function))
 
-    def name_component(self, at: int, component: str, of_pin: str) -> None:
-        """Set the component of the objects behind a statement."""
-        self.component, self.component_of_pin = component, of_pin
-        self.label.append((at, component or of_pin))
+    def delete(self, at: int, name: str) -> None:
+        """End an attribute of objects or of apertures; all of both, where none is named."""
+        self.of_objects.delete(at, name)
+        self.of_apertures.delete(at, name)
 
     def remark(self, remark: Remark, at: int) -> None:
         """Something to be told about a statement."""

@@ -258,9 +258,7 @@ class Measurements:
 
     def some(self, rows: IntArray) -> "Measurements":
         """The layer with some of its openings only. Shape (k,), ascending."""
-        openings = self.openings
-        columns = {name: getattr(openings, name)[rows] for name in ("shape", "x_nm", "y_nm", "line", "label")}
-        fewer = replace(openings, **columns)
+        fewer = self.openings.some(rows)
         return Measurements(fewer, self.foil, self.limits, sheet=self.sheet, board=self.board.some(rows))
 
     def registered(self) -> "Measurements":

@@ -74,12 +74,7 @@ def cut_from(drawing: Drawing, limits: Limits = STANDARD, *, everything: bool = 
     order = np.flatnonzero(kept)
     order = order[_by_place(holes, order)]
     return replace(
-        holes,
-        shape=holes.shape[order],
-        x_nm=holes.x_nm[order],
-        y_nm=holes.y_nm[order],
-        line=holes.line[order],
-        label=holes.label[order],
+        holes.some(order),
         diagnostics=said,
         left_out=tuple(
             LeftOut(code, int(np.count_nonzero(rows)), float(holes.shapes.area_mm2[holes.shape[rows]].sum()))

@@ -11,6 +11,7 @@ from pastecheck.geometry.dissolve import Look, Part, column_of, dissolved, flatn
 from pastecheck.geometry.uniting import Work
 from pastecheck.limits import STANDARD, Limits
 from pastecheck.looks import Looks
+from pastecheck.openings.attributes import Pieces, attached_to
 from pastecheck.openings.table import Openings, Shapes
 from pastecheck.ragged import offsets, rows_of_runs
 from pastecheck.units import NM_PER_MM
@@ -45,7 +46,9 @@ def holes_of(
     repeats = part_count[clusters.kind]
     instance = np.repeat(np.arange(len(clusters.kind)), repeats)
     part = rows_of_runs(offsets(part_count)[:-1][clusters.kind], repeats)
-    line, label, labels = _told_of_parts(drawing, clusters, every, instance, part)
+    pieces = _pieces_of(clusters, every, instance, part)
+    line, label, labels = _told_of_parts(drawing, pieces)
+    attached = attached_to(drawing, clusters, pieces, (label, labels), limits)
     holes = Openings(
         shapes,
         np.concatenate([shape_of_alone, len(used) + part]),
@@ -54,6 +57,7 @@ def holes_of(
         np.concatenate([drawing.line[alone], line]),
         np.concatenate([drawing.label[alone], label]),
         labels,
+        *attached,
         drawing.in_inches,
         step_mm=drawing.step_mm,
     )
@@ -107,24 +111,30 @@ def _parts_of(
     return dissolved(looks.placed(look[member], dx_mm, dy_mm), drawing.dark[member], work)
 
 
-def _told_of_parts(
-    drawing: Drawing, clusters: Clusters, parts: list[Part], instance: IntArray, part: IntArray
-) -> tuple[IntArray, IntArray, tuple[str, ...]]:
-    """First line and label of each part in each of its places; and all labels, some of several components."""
+def _pieces_of(clusters: Clusters, parts: list[Part], instance: IntArray, part: IntArray) -> Pieces:
+    """The dark objects in each part, in each of its places."""
     if not len(part):
-        return part, part, drawing.labels
+        return Pieces(part, part)
     count = np.array([len(one.members) for one in parts], np.int64)
     member = np.concatenate([one.members for one in parts])
     rows = rows_of_runs(offsets(count)[:-1][part], count[part])
-    begin = offsets(count[part])[:-1]
     thing = clusters.member[np.repeat(clusters.offset[instance], count[part]) + member[rows]]
+    return Pieces(thing, offsets(count[part])[:-1])
+
+
+def _told_of_parts(drawing: Drawing, pieces: Pieces) -> tuple[IntArray, IntArray, tuple[str, ...]]:
+    """First line and label of each part in each of its places; and all labels, some of several components."""
+    thing, begin = pieces
+    if not len(begin):
+        return begin, begin, drawing.labels
     line = np.minimum.reduceat(drawing.line[thing], begin)
     label = drawing.label[thing]
     highest = np.maximum.reduceat(label, begin)
     lowest = np.minimum.reduceat(np.where(label, label, np.iinfo(np.int64).max), begin)
+    end = np.append(begin[1:], len(thing))
     labels = dict.fromkeys(drawing.labels)
     for row in np.flatnonzero((lowest < highest) & (highest > 0)).tolist():
-        both = {drawing.labels[k] for k in label[begin[row] : begin[row] + count[part[row]]].tolist() if k}
+        both = {drawing.labels[k] for k in label[begin[row] : end[row]].tolist() if k}
         labels.setdefault("+".join(sorted(both)))
         highest[row] = list(labels).index("+".join(sorted(both)))
     return line, highest, tuple(labels)

@@ -1,12 +1,13 @@
 """The table of openings, and of the distinct outlines they have."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any, Final
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.drawing import AttributeSet, FloatArray, IntArray
 from pastecheck.geometry.dissolve import steiner
 from pastecheck.geometry.outlines import FLATNESS_MM, rounded
 from pastecheck.source import Diagnostic
@@ -90,6 +91,9 @@ class LeftOut:
     area_mm2: float
 
 
+_COLUMNS: Final = ("shape", "x_nm", "y_nm", "line", "label", "of_object", "of_aperture")
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class Openings:
     """Holes to be cut, sorted by place; all columns have n rows and are locked."""
@@ -105,6 +109,14 @@ class Openings:
     label: IntArray
     """Row of `labels`; row 0 is the empty text."""
     labels: tuple[str, ...]
+    of_object: IntArray
+    """Row of `object_sets`; row 0 is the empty set."""
+    of_aperture: IntArray
+    """Row of `aperture_sets`; row 0 is the empty set."""
+    object_sets: tuple[AttributeSet, ...]
+    """Attributes of objects, those that tell the label too; of an opening in pieces those of all pieces."""
+    aperture_sets: tuple[AttributeSet, ...]
+    """The same, of apertures and regions."""
     in_inches: bool
     """Whether the file gives lengths in inches."""
     diagnostics: tuple[Diagnostic, ...] = ()
@@ -116,8 +128,41 @@ class Openings:
 
     def __post_init__(self) -> None:
         """Lock the columns, so that they can be shared without care."""
-        for column in (self.shape, self.x_nm, self.y_nm, self.line, self.label):
-            column.flags.writeable = False
+        for name in _COLUMNS:
+            getattr(self, name).flags.writeable = False
+
+    def columns(self, rows: IntArray) -> dict[str, Any]:
+        """The columns of some of the openings, by name. Shape (k,) each."""
+        return {name: getattr(self, name)[rows] for name in _COLUMNS}
+
+    def some(self, rows: IntArray) -> "Openings":
+        """Some of the openings, in the order that is given. Shape (k,)."""
+        return replace(self, **self.columns(rows))
+
+    def unnamed(self) -> "Openings":
+        """The same without labels and attributes."""
+        nothing = np.zeros(len(self), np.int64)
+        return replace(
+            self,
+            label=nothing,
+            of_object=nothing,
+            of_aperture=nothing,
+            labels=("",),
+            object_sets=((),),
+            aperture_sets=((),),
+        )
+
+    def named_as(self, others: "Openings", row: IntArray) -> "Openings":
+        """The same with labels and attributes of others, each of the row that is given. Shape (n,)."""
+        return replace(
+            self,
+            label=others.label[row],
+            of_object=others.of_object[row],
+            of_aperture=others.of_aperture[row],
+            labels=others.labels,
+            object_sets=others.object_sets,
+            aperture_sets=others.aperture_sets,
+        )
 
     def __len__(self) -> int:
         """Number of openings."""

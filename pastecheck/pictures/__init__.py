@@ -7,6 +7,6 @@ x turned as well.
 """
 
 from pastecheck.pictures.documents import Paper, described, on_paper
-from pastecheck.pictures.picture import Picture, Sketch, picture_of, sketch_of
+from pastecheck.pictures.picture import OnPage, Picture, picture_of, sketch_of
 
-__all__ = ["Paper", "Picture", "Sketch", "described", "on_paper", "picture_of", "sketch_of"]
+__all__ = ["OnPage", "Paper", "Picture", "described", "on_paper", "picture_of", "sketch_of"]

@@ -13,6 +13,8 @@ MARGIN_MM: Final = 2.0
 """About all that is drawn, and between pictures that stand side by side."""
 _LEAST_MM: Final = 14.0
 """So wide at least is a picture, for what stands below it."""
+_OF_THE_WIDEST: Final = 0.6
+"""And so wide beside a wider one, with film left over at its sides, as letters below both are equal."""
 _MARKS_MM: Final = (0.8, 3.0)
 """Marks are larger in larger pictures, within these bounds."""
 _FIGURES_MM: Final = (0.5, 6.0)
@@ -66,7 +68,8 @@ def on_paper(pictures: Sequence[Picture], title: str) -> Paper:
         pictures: Layers of one board, one at least.
         title: What it is of; escaped here, as it may come from a file.
     """
-    frames = [_frame(picture) for picture in pictures]
+    widest_mm = max(_width_mm(picture) for picture in pictures)
+    frames = [_frame(picture, max(_LEAST_MM, _OF_THE_WIDEST * widest_mm)) for picture in pictures]
     width = sum(frame.width for frame in frames) + MARGIN_MM * (len(frames) - 1)
     height = max(frame.height for frame in frames)
     figures_mm = _within(min(frame.width for frame in frames) / 46, _FIGURES_MM)
@@ -83,9 +86,14 @@ def on_paper(pictures: Sequence[Picture], title: str) -> Paper:
 
 def described(picture: Picture) -> str:
     """What a picture shows, in words, for those who hear it read."""
-    every = [_SEEN[picture.side, picture.is_mirrored], _many(picture.openings, "opening")]
+    every = [seen_from(picture), _many(picture.openings, "opening")]
     every += [text for _, text in _marks_told(picture)]
     return "; ".join([*every, *picture.left_out])
+
+
+def seen_from(picture: Picture) -> str:
+    """Which side of a board a picture shows, and from where."""
+    return _SEEN[picture.side, picture.is_mirrored]
 
 
 def _marks_told(picture: Picture) -> list[tuple[str, str]]:
@@ -101,10 +109,15 @@ def _many(count: int, what: str) -> str:
     return f"{count} {what}{'' if count == 1 else 's'}"
 
 
-def _frame(picture: Picture) -> _Frame:
-    low_x, low_y, high_x, high_y = picture.bounds_mm
-    spare = MARGIN_MM + max(0.0, _LEAST_MM - (high_x - low_x) - 2 * MARGIN_MM) / 2
-    return _Frame(picture, high_x - low_x + 2 * spare, high_y - low_y + 2 * MARGIN_MM, spare)
+def _width_mm(picture: Picture) -> float:
+    low_x, _, high_x, _ = picture.bounds_mm
+    return high_x - low_x + 2 * MARGIN_MM
+
+
+def _frame(picture: Picture, least_mm: float) -> _Frame:
+    _, low_y, _, high_y = picture.bounds_mm
+    own, width = _width_mm(picture), max(_width_mm(picture), least_mm)
+    return _Frame(picture, width, high_y - low_y + 2 * MARGIN_MM, MARGIN_MM + (width - own) / 2)
 
 
 def _within(value: float, bounds: tuple[float, float]) -> float:
@@ -143,7 +156,7 @@ def _items(frame: _Frame, height: float) -> list[_Item]:
     bar = next((one for one in _BARS_MM if one <= 0.6 * frame.width), 1)
     items = [
         _Item(bar + _aside(height) + width_of(f"{bar} mm", height), partial(_bar, bar, height)),
-        _lettered(_SEEN[frame.picture.side, frame.picture.is_mirrored], height),
+        _lettered(seen_from(frame.picture), height),
     ]
     for level, text in _marks_told(frame.picture):
         width = height + _aside(height) + width_of(text, height)

@@ -1,5 +1,7 @@
 """What findings say of openings and places: how bad each is, for the marks of a picture."""
 
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -7,13 +9,17 @@ import shapely
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.openings import Openings
+from pastecheck.pictures.conditions import (
+    NO_GROUP,
+    by_thing,
+    coloured_by,
+    conditions,
+    level_of,
+    shown_with,
+)
 from pastecheck.pictures.measured import MEASURED_ALONG_LINES
-from pastecheck.report import Finding, LayerReport, Level, Status
+from pastecheck.report import Finding, LayerReport, Status
 from pastecheck.units import NM_PER_MM
-
-LEVELS: Final = ("settled", "warning", "error")
-"""In order: what is drawn last is seen best. Settled is what was known before, or is waived."""
-
 
 _LEAST_ROOM_MM: Final = 0.3
 """From the place to the edge: in narrower openings a mark would hide what is cut."""
@@ -31,19 +37,39 @@ class Marked(NamedTuple):
     of_opening: IntArray
     """Row of `LEVELS`, the worst of each opening; -1 where nothing was found. Shape (n,)."""
     place_mm: FloatArray
-    """Where something was found, each place once. Shape (k, 2)."""
+    """
+    Where something was found, each place once. Shape (k, 2).
+
+    Where groups may be hidden, once for each level that it then may have.
+    """
     of_place: IntArray
     """Row of `LEVELS`. Shape (k,)."""
+    is_worst: BoolArray
+    """Whether it is that of the worst level there. Shape (k,)."""
+    place_shown: tuple[str, ...]
+    """Attributes that say with which groups it is shown; empty where all are, always. Length k."""
+    opening_shown: Mapping[int, str]
+    """As well, of openings by their row, with the levels that they have."""
+    line_shown: Mapping[tuple[int, int], str]
+    """As well, of lines by their openings, both from 1, the other 0 where there is none."""
     within_mm: FloatArray
     """Radius of the mark that lies within an opening, as what lies below it cannot be seen; else 0. (k,)."""
     is_bare: BoolArray
     """Whether there is no opening. Shape (k,)."""
 
 
-def marked(layer: LayerReport | None, openings: Openings) -> Marked:
-    """What is to be marked of a layer; nothing where it was not judged."""
-    findings = () if layer is None else _with_places(layer)
-    level = np.array([_level(found) for found in findings], np.int64)
+def marked(layer: LayerReport | None, openings: Openings, groups: IntArray | None = None) -> Marked:
+    """
+    What is to be marked of a layer; nothing where it was not judged.
+
+    Args:
+        layer: What was found.
+        openings: Of the layer.
+        groups: Of each new finding, in the order of the report, the number of its group, from 1; `NO_GROUP`
+            for what is in none that is listed. None where no group is ever hidden.
+    """
+    findings, group = ((), np.zeros(0, np.int64)) if layer is None else _with_places(layer, groups)
+    level = np.array([level_of(found) for found in findings], np.int64)
     of_opening = np.full(len(openings), -1, np.int64)
     first = np.array([found.opening or 0 for found in findings], np.int64) - 1
     second = np.array([found.other or 0 for found in findings], np.int64) - 1
@@ -51,15 +77,68 @@ def marked(layer: LayerReport | None, openings: Openings) -> Marked:
         np.maximum.at(of_opening, row[row >= 0], level[row >= 0])
     place_mm = np.array([(found.x_mm, found.y_mm) for found in findings], np.float64).reshape(-1, 2)
     _, once, kind = np.unique(np.rint(place_mm * 1000), axis=0, return_index=True, return_inverse=True)
-    of_place, within_mm = np.full(len(once), -1, np.int64), np.full(len(once), np.inf)
-    np.maximum.at(of_place, kind.reshape(-1), level)
+    kind = kind.reshape(-1)
+    worst, within_mm = np.full(len(once), -1, np.int64), np.full(len(once), np.inf)
+    np.maximum.at(worst, kind, level)
     has_line = np.array([found.check in MEASURED_ALONG_LINES for found in findings], bool)
     room_mm = np.where(has_line, 0.0, _room_mm(openings, first, place_mm))
-    np.minimum.at(within_mm, kind.reshape(-1), room_mm)
+    np.minimum.at(within_mm, kind, room_mm)
     every = 0 if layer is None else sum(len(outcome.findings) for outcome in layer.outcomes)
+    rows = _Rows(np.arange(len(once)), worst, np.ones(len(once), bool), ("",) * len(once))
+    opening_shown, line_shown = dict[int, str](), dict[tuple[int, int], str]()
+    if groups is not None:
+        rows = _rows(kind, level, group)
+        opening_shown = _openings_shown(first, second, level, group)
+        line_shown = _lines_shown(findings, group)
     return Marked(
-        findings, every - len(findings), of_opening, place_mm[once], of_place, within_mm, first[once] < 0
+        findings=findings,
+        of_layer=every - len(findings),
+        of_opening=of_opening,
+        place_mm=place_mm[once][rows.place],
+        of_place=rows.level,
+        is_worst=rows.is_worst,
+        place_shown=rows.shown,
+        opening_shown=opening_shown,
+        line_shown=line_shown,
+        within_mm=within_mm[rows.place],
+        is_bare=(first[once] < 0)[rows.place],
     )
+
+
+class _Rows(NamedTuple):
+    """Marks: rows of the places, their levels, and when they are shown."""
+
+    place: IntArray
+    level: IntArray
+    is_worst: BoolArray
+    shown: tuple[str, ...]
+
+
+def _rows(place: IntArray, level: IntArray, group: IntArray) -> _Rows:
+    made = conditions(by_thing(place, level, group))
+    made.sort(key=lambda one: one.of)
+    return _Rows(
+        np.array([one.of for one in made], np.int64),
+        np.array([one.level for one in made], np.int64),
+        np.array([one.is_shown_at_first for one in made], bool),
+        tuple(one.attributes for one in made),
+    )
+
+
+def _openings_shown(first: IntArray, second: IntArray, level: IntArray, group: IntArray) -> dict[int, str]:
+    of = np.concatenate([first, second])
+    some = np.flatnonzero(of >= 0)
+    found = by_thing(of[some], np.tile(level, 2)[some], np.tile(group, 2)[some])
+    return {opening: coloured_by(groups) for opening, groups in found.items()}
+
+
+def _lines_shown(findings: Sequence[Finding], group: IntArray) -> dict[tuple[int, int], str]:
+    """A line of several findings is shown with the groups of all of them."""
+    of: dict[tuple[int, int], set[int]] = defaultdict(set)
+    for found, number in zip(findings, group.tolist(), strict=True):
+        if found.check in MEASURED_ALONG_LINES and found.opening is not None:
+            of[found.opening, found.other or 0].add(number)
+    return {openings: shown_with(groups) for openings, groups in of.items()}
 
 
 def _room_mm(openings: Openings, row: IntArray, place_mm: FloatArray) -> FloatArray:
@@ -77,22 +156,20 @@ def _room_mm(openings: Openings, row: IntArray, place_mm: FloatArray) -> FloatAr
     return room_mm
 
 
-def _with_places(layer: LayerReport) -> tuple[Finding, ...]:
+def _with_places(layer: LayerReport, groups: IntArray | None) -> tuple[tuple[Finding, ...], IntArray]:
     """
-    Findings that have a place of their own.
+    Findings that have a place of their own, and the number of the group that each is in.
 
     Those of the layer as a whole have none: theirs is the middle of the layer, where there is nothing to see.
     Of those without an opening only bare lands are somewhere.
     """
-    return tuple(
-        found
-        for outcome in layer.outcomes
-        for found in outcome.findings
+    every = [found for outcome in layer.outcomes for found in outcome.findings]
+    group = np.full(len(every), NO_GROUP)
+    if groups is not None:
+        group[np.array([found.status is Status.NEW for found in every], bool)] = groups
+    rows = [
+        row
+        for row, found in enumerate(every)
         if found.opening is not None or found.check == "missing-opening"
-    )
-
-
-def _level(found: Finding) -> int:
-    if found.status is not Status.NEW:
-        return LEVELS.index("settled")
-    return LEVELS.index("error" if found.level is Level.ERROR else "warning")
+    ]
+    return tuple(every[row] for row in rows), group[rows]

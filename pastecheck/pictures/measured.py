@@ -12,7 +12,8 @@ from pastecheck.geometry.facing import necks
 from pastecheck.geometry.pairs import Apart, gaps_apart, placed
 from pastecheck.geometry.tongues import REACH_MM, tongues
 from pastecheck.openings import Openings
-from pastecheck.report import Finding, Level
+from pastecheck.pictures.conditions import level_of
+from pastecheck.report import Finding
 from pastecheck.units import NM_PER_MM
 
 _OF_WEBS: Final = ("web-width", "web-slenderness")
@@ -29,7 +30,8 @@ class Lines(NamedTuple):
     begin_mm: FloatArray
     """Shape (k, 2)."""
     end_mm: FloatArray
-    is_error: BoolArray
+    level: IntArray
+    """Row of `LEVELS`."""
     opening: IntArray
     """Row of the openings table, from 1."""
     other: IntArray
@@ -39,9 +41,9 @@ class Lines(NamedTuple):
 
     def rows(self, rows: IntArray | BoolArray) -> "Lines":
         """Some of the lines."""
-        begin_mm, end_mm, is_error = self.begin_mm[rows], self.end_mm[rows], self.is_error[rows]
+        begin_mm, end_mm, level = self.begin_mm[rows], self.end_mm[rows], self.level[rows]
         opening, other, is_inside = self.opening[rows], self.other[rows], self.is_inside[rows]
-        return Lines(begin_mm, end_mm, is_error, opening, other, is_inside)
+        return Lines(begin_mm, end_mm, level, opening, other, is_inside)
 
     @property
     def length_mm(self) -> FloatArray:
@@ -53,14 +55,14 @@ class Lines(NamedTuple):
 _NO_PLACES: Final = np.zeros((0, 2))
 _NO_ROWS: Final = np.zeros(0, np.int64)
 _NONE: Final = np.zeros(0, bool)
-_NO_LINES: Final = Lines(_NO_PLACES, _NO_PLACES, _NONE, _NO_ROWS, _NO_ROWS, _NONE)
+_NO_LINES: Final = Lines(_NO_PLACES, _NO_PLACES, _NO_ROWS, _NO_ROWS, _NO_ROWS, _NONE)
 
 
 def lines_measured(openings: Openings, findings: Iterable[Finding]) -> Lines:
     """
     Where the readings of findings were taken, for those of `MEASURED_ALONG_LINES`.
 
-    A place that several checks found has one line, an error if one of them is.
+    A place that several checks found has one line, of the level of the worst.
 
     Args:
         openings: Of the layer that was judged.
@@ -77,7 +79,7 @@ def _together(every: list[Lines]) -> Lines:
     return Lines(
         np.concatenate([lines.begin_mm for lines in every]),
         np.concatenate([lines.end_mm for lines in every]),
-        np.concatenate([lines.is_error for lines in every]),
+        np.concatenate([lines.level for lines in every]),
         np.concatenate([lines.opening for lines in every]),
         np.concatenate([lines.other for lines in every]),
         np.concatenate([lines.is_inside for lines in every]),
@@ -85,8 +87,8 @@ def _together(every: list[Lines]) -> Lines:
 
 
 def _each_once(lines: Lines) -> Lines:
-    """Errors first, so that they stay of what is there twice."""
-    worst = np.argsort(~lines.is_error, kind="stable")
+    """The worst first, so that they stay of what is there twice."""
+    worst = np.argsort(-lines.level, kind="stable")
     middle_nm = np.rint((lines.begin_mm + lines.end_mm)[worst] / 2 * NM_PER_MM)
     same = np.column_stack([lines.opening[worst], lines.other[worst], np.rint(middle_nm / 1000)])
     _, first = np.unique(same, axis=0, return_index=True)
@@ -114,7 +116,7 @@ def _across_webs(openings: Openings, findings: list[Finding]) -> Lines:
     if len(between):
         begin_mm[between], end_mm[between] = _shortest_mm(openings, first[between], second[between])
     is_inside = np.zeros(len(first), bool)
-    return Lines(begin_mm, end_mm, _are_errors(findings), first + 1, second + 1, is_inside)
+    return Lines(begin_mm, end_mm, _levels(findings), first + 1, second + 1, is_inside)
 
 
 def _nearest_mm(openings: Openings, row: IntArray, place_mm: FloatArray) -> FloatArray:
@@ -159,7 +161,7 @@ def _across(
     begin_mm, end_mm = discs.begin_mm[kind] + origin_mm, discs.end_mm[kind] + origin_mm
     there = ~np.isnan(discs.diameter_mm)[kind]
     no_other, is_inside = np.zeros(len(row), np.int64), np.full(len(row), discs_of is _necks)
-    return Lines(begin_mm, end_mm, _are_errors(findings), row + 1, no_other, is_inside).rows(there)
+    return Lines(begin_mm, end_mm, _levels(findings), row + 1, no_other, is_inside).rows(there)
 
 
 def _necks(openings: Openings, shape: IntArray, _: list[Finding]) -> Discs:
@@ -180,8 +182,8 @@ def _origins_mm(openings: Openings) -> FloatArray:
     return np.column_stack([openings.x_nm, openings.y_nm]) / NM_PER_MM
 
 
-def _are_errors(findings: list[Finding]) -> BoolArray:
-    return np.array([found.level is Level.ERROR for found in findings], bool)
+def _levels(findings: list[Finding]) -> IntArray:
+    return np.array([level_of(found) for found in findings], np.int64)
 
 
 def _places_mm(findings: list[Finding]) -> FloatArray:

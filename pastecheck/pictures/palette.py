@@ -9,7 +9,7 @@ discs.
 from collections.abc import Mapping
 from typing import Final
 
-from pastecheck.pictures.levels import LEVELS
+from pastecheck.pictures.conditions import LEVELS
 from pastecheck.pictures.outlines import STEPS_PER_MM
 
 LIGHT: Final[Mapping[str, str]] = {

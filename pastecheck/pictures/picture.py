@@ -1,6 +1,6 @@
 """One layer drawn to scale: its parts, from the board below to the figures on top."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
@@ -10,8 +10,9 @@ import shapely
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.lands import NOTHING_KNOWN, Board
 from pastecheck.openings import Openings, Shapes
-from pastecheck.pictures.figures import MOST_FIGURES, figures
-from pastecheck.pictures.levels import LEVELS, Marked, marked
+from pastecheck.pictures.conditions import LEVELS, rows_by_text
+from pastecheck.pictures.figures import figures
+from pastecheck.pictures.levels import Marked, marked
 from pastecheck.pictures.measured import Lines, lines_measured
 from pastecheck.pictures.outlines import STEPS_PER_MM, diamonds, discs, paths_of_polygons, paths_of_shapes
 from pastecheck.pictures.tiles import placed_paths, strokes, tiled_paths
@@ -44,6 +45,24 @@ class Picture:
     """Where narrow places were measured, in coordinates of the layer."""
 
 
+class OnPage(NamedTuple):
+    """What a page wants of a picture that it draws."""
+
+    groups: IntArray | None = None
+    """
+    Where groups of findings may be hidden: of each new finding, in the order of the report, the number of its
+    group from 1, or 0 of what is in none that is told.
+
+    Then marks say in `data-of` with which groups they are shown, but for those in `data-unless`; what is not
+    at first has `data-off`; and openings say in `data-levels` which groups give them which colour.
+    """
+    named: str = ""
+    """Before all ids, where a side of the board is drawn twice."""
+
+
+_BY_ITSELF: Final = OnPage()
+
+
 def picture_of(
     openings: Openings,
     board: Board = NOTHING_KNOWN,
@@ -51,6 +70,7 @@ def picture_of(
     *,
     side: str = "unknown",
     is_mirrored: bool = False,
+    on_page: OnPage = _BY_ITSELF,
 ) -> Picture:
     """
     A layer drawn to scale, every opening within 0.5 um of its outline (`outlines.LOOSE_MM`).
@@ -69,17 +89,17 @@ def picture_of(
         layer: What was found in it; without it nothing is marked.
         side: top, bottom or unknown, where there is no layer to say so.
         is_mirrored: Whether it is drawn as seen from below.
+        on_page: What a page wants besides.
     """
-    found = marked(layer, openings)
+    found = marked(layer, openings, on_page.groups)
     lines = lines_measured(openings, found.findings)
     side = side if layer is None else layer.side
     paths = "".join(_paths(openings, board, found, lines))
-    count = np.bincount(found.of_place, minlength=len(LEVELS)).tolist()
-    beside = figures(lines, side, is_mirrored=is_mirrored)
-    has_all = len(lines.begin_mm) <= MOST_FIGURES
-    left_out = () if has_all else (f"figures beside the {MOST_FIGURES} shortest lines only",)
+    count = np.bincount(found.of_place[found.is_worst], minlength=len(LEVELS)).tolist()
+    beside = figures(lines, f"{on_page.named}{side}", _shown(lines, found), is_mirrored=is_mirrored)
+    left_out = () if beside.are_all else ("figures beside some of the lines only",)
     return Picture(
-        body=f'<g class="film"><g transform="{_flip(is_mirrored=is_mirrored)}">{paths}</g>{beside}</g>',
+        body=f'<g class="film"><g transform="{_flip(is_mirrored=is_mirrored)}">{paths}</g>{beside.svg}</g>',
         bounds_mm=_bounds_mm(openings, board, is_mirrored=is_mirrored),
         openings=len(openings),
         side=side,
@@ -90,33 +110,19 @@ def picture_of(
     )
 
 
-class Sketch(NamedTuple):
-    """Openings without findings, to lie over a picture."""
-
-    body: str
-    """SVG elements, as those of a `Picture`."""
-    bounds_mm: tuple[float, float, float, float]
-
-
-def sketch_of(openings: Openings, names: Sequence[tuple[str, IntArray]], *, is_mirrored: bool) -> Sketch:
+def sketch_of(openings: Openings, rows: IntArray, classes: str, *, is_mirrored: bool) -> str:
     """
-    Outlines of some openings.
+    Outlines of some openings, without findings, to lie over a picture: SVG elements, as those of a `Picture`.
 
     Args:
-        openings: One at least.
-        names: Classes, and rows of the openings that are drawn by paths of these.
+        openings: Of a layer.
+        rows: Those that are drawn.
+        classes: Of their paths.
         is_mirrored: Whether they are drawn as seen from below.
     """
-    paths = "".join(
-        element
-        for classes, rows in names
-        for element in _elements(
-            classes,
-            _gathered(openings.shapes, openings.shape[rows], openings.x_nm[rows], openings.y_nm[rows]),
-        )
-    )
-    body = f'<g class="film"><g transform="{_flip(is_mirrored=is_mirrored)}">{paths}</g></g>'
-    return Sketch(body, _bounds_mm(openings, NOTHING_KNOWN, is_mirrored=is_mirrored))
+    paths = _gathered(openings.shapes, openings.shape[rows], openings.x_nm[rows], openings.y_nm[rows])
+    drawn = "".join(_elements(classes, paths))
+    return f'<g class="film"><g transform="{_flip(is_mirrored=is_mirrored)}">{drawn}</g></g>'
 
 
 def _flip(*, is_mirrored: bool) -> str:
@@ -141,20 +147,29 @@ def _paths(openings: Openings, board: Board, found: Marked, lines: Lines) -> Ite
         yield from _elements("lands", _gathered(lands.shapes, lands.shape, lands.x_nm, lands.y_nm))
     yield from _marks(("halo", "inner"), found)
     yield '<g class="openings">'
-    yield from _openings(openings, found.of_opening)
+    yield from _openings(openings, found)
     yield "</g>"
     yield from _marks(("dot",), found)
     yield from _marks_within(found)
-    for level in LEVELS[1:]:
+    for row, level in enumerate(LEVELS):
         for is_inside in (False, True):
-            some = lines.rows((lines.is_error == (level == "error")) & (lines.is_inside == is_inside))
+            some = lines.rows((lines.level == row) & (lines.is_inside == is_inside))
             names = f"measured {level}{' inside' if is_inside else ''}"
             begin = _steps(some.begin_mm)
-            yield from _elements(names, strokes(begin, _steps(some.end_mm) - begin))
+            way = _steps(some.end_mm) - begin
+            for text, rows in rows_by_text(_shown(some, found)).items():
+                yield from _elements(names, strokes(begin[rows], way[rows]), text)
 
 
-def _elements(names: str, paths: list[str]) -> Iterator[str]:
-    return (f'<path class="{names}" d="{path}"/>' for path in paths if path)
+def _shown(lines: Lines, found: Marked) -> list[str]:
+    """Of each line the attributes that say with which groups it is shown."""
+    openings = zip(lines.opening.tolist(), lines.other.tolist(), strict=True)
+    return [found.line_shown.get(pair, "") for pair in openings]
+
+
+def _elements(names: str, paths: list[str], shown: str = "") -> Iterator[str]:
+    """Paths of some classes, with attributes that say when they are shown."""
+    return (f'<path class="{names}"{shown} d="{path}"/>' for path in paths if path)
 
 
 def _whole(polygons: "np.ndarray[tuple[int, ...], np.dtype[np.object_]]") -> list[str]:
@@ -168,8 +183,9 @@ def _gathered(shapes: Shapes, shape: IntArray, x_nm: IntArray, y_nm: IntArray) -
     return tiled_paths(paths_of_shapes(shapes, used, count), kind, x_nm, y_nm)
 
 
-def _openings(openings: Openings, of_opening: IntArray) -> Iterator[str]:
+def _openings(openings: Openings, found: Marked) -> Iterator[str]:
     """Those of which nothing was found first, then by how bad it is."""
+    of_opening, shown = found.of_opening, found.opening_shown
     used, kind, count = np.unique(openings.shape, return_inverse=True, return_counts=True)
     paths = paths_of_shapes(openings.shapes, used, count)
     are_many = np.count_nonzero(of_opening >= 0) > ONE_BY_ONE
@@ -177,11 +193,16 @@ def _openings(openings: Openings, of_opening: IntArray) -> Iterator[str]:
         rows = np.flatnonzero(of_opening == level)
         placed = kind[rows], openings.x_nm[rows], openings.y_nm[rows]
         names = "outlines" if level < 0 else f"outlines {LEVELS[level]}"
-        if level < 0 or are_many:
+        if level < 0:
             yield from _elements(names, tiled_paths(paths, *placed))
             continue
-        element = f'<path class="{names}" data-opening="{{}}" d="{{}}"/>'.format
-        yield from map(element, (rows + 1).tolist(), placed_paths(paths, *placed))
+        texts = [shown.get(row, "") for row in rows.tolist()]
+        if are_many:
+            for text, some in rows_by_text(texts).items():
+                yield from _elements(names, tiled_paths(paths, *(column[some] for column in placed)), text)
+            continue
+        element = f'<path class="{names}" data-opening="{{}}"{{}} d="{{}}"/>'.format
+        yield from map(element, (rows + 1).tolist(), texts, placed_paths(paths, *placed))
 
 
 def _marks(kinds: tuple[str, ...], found: Marked) -> Iterator[str]:
@@ -190,22 +211,31 @@ def _marks(kinds: tuple[str, ...], found: Marked) -> Iterator[str]:
         shown = found.of_place == level
         if "dot" in kinds:
             shown = shown & found.is_bare
-        at = _steps(found.place_mm[shown])
         # a square end turned by 45 degrees is a diamond
-        way = np.broadcast_to(np.array([9, 9] if name == "error" else [1, 0]), at.shape)
-        for kind in kinds:
-            yield from _elements(f"{kind} {name}", strokes(at, way))
+        step = np.array([9, 9] if name == "error" else [1, 0])
+        for text, rows in _by_groups(found, np.flatnonzero(shown)):
+            at = _steps(found.place_mm[rows])
+            for kind in kinds:
+                yield from _elements(f"{kind} {name}", strokes(at, np.broadcast_to(step, at.shape)), text)
 
 
 def _marks_within(found: Marked) -> Iterator[str]:
     """Marks as large as the opening lets them be, for those that lie below it are hidden."""
     for level, name in enumerate(LEVELS):
-        rows = np.flatnonzero((found.of_place == level) & (found.within_mm > 0))
-        radii, kind = np.unique(np.round(found.within_mm[rows], 3), return_inverse=True)
-        x_nm, y_nm = np.rint(found.place_mm[rows].T * NM_PER_MM).astype(np.int64)
-        for part, share in _PARTS_WITHIN.items():
-            paths = diamonds(radii * share) if name == "error" else discs(radii * share)
-            yield from _elements(f"within {part} {name}", tiled_paths(paths, kind, x_nm, y_nm))
+        for text, rows in _by_groups(
+            found, np.flatnonzero((found.of_place == level) & (found.within_mm > 0))
+        ):
+            radii, kind = np.unique(np.round(found.within_mm[rows], 3), return_inverse=True)
+            x_nm, y_nm = np.rint(found.place_mm[rows].T * NM_PER_MM).astype(np.int64)
+            for part, share in _PARTS_WITHIN.items():
+                paths = diamonds(radii * share) if name == "error" else discs(radii * share)
+                yield from _elements(f"within {part} {name}", tiled_paths(paths, kind, x_nm, y_nm), text)
+
+
+def _by_groups(found: Marked, rows: IntArray) -> Iterator[tuple[str, IntArray]]:
+    """Some marks apart by the groups with which they are shown: attributes, and rows."""
+    for text, some in rows_by_text([found.place_shown[row] for row in rows.tolist()]).items():
+        yield text, rows[some]
 
 
 def _steps(place_mm: FloatArray) -> IntArray:

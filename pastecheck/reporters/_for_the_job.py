@@ -172,17 +172,36 @@ def _small(one: SmallOpenings) -> str:
 
 def _sheet(sheet: SheetNeeded) -> str:
     text = f"{ceil(sheet.short_mm)} x {ceil(sheet.long_mm)} mm at least"
-    text += f", {_tenth(sheet.margin_mm)} mm bare about the openings"
+    text += f", {tenth(sheet.margin_mm)} mm bare about the openings"
     if sheet.unusable_mm:
-        text += f", {_tenth(sheet.unusable_mm)} mm out of reach"
+        text += f", {tenth(sheet.unusable_mm)} mm out of reach"
     if sheet.spare_mm is None:
         return text
+    yours = "yours" if sheet.own_mm is None else f"yours of {sides(sheet.own_mm)}"
     if sheet.spare_mm < 0:
-        return f"{text}; yours is too small by {_tenth(-sheet.spare_mm)} mm"
-    return f"{text}; yours does{', turned by 90 degrees' if sheet.is_turned else ''}"
+        return f"{text}; {yours} is too small by {tenth(-sheet.spare_mm)} mm"
+    return f"{text}; {yours} does{', turned by 90 degrees' if sheet.is_turned else ''}"
 
 
-def _tenth(length_mm: float) -> str:
+def sides(sheet_mm: tuple[float, float]) -> str:
+    """
+    Width and height of a sheet.
+
+    Example:
+        >>> sides((210.0, 297.5))
+        '210 x 297.5 mm'
+    """
+    return f"{tenth(sheet_mm[0])} x {tenth(sheet_mm[1])} mm"
+
+
+def tenth(length_mm: float) -> str:
+    """
+    A length to a tenth of a millimetre, less a last 0.
+
+    Example:
+        >>> tenth(15.04), tenth(2.25)
+        ('15', '2.2')
+    """
     return f"{length_mm:.1f}".removesuffix(".0")
 
 

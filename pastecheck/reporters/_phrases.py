@@ -1,5 +1,6 @@
 """Causes in words, for people."""
 
+import re
 from collections.abc import Sequence
 from itertools import starmap
 from typing import Final
@@ -12,6 +13,7 @@ COMPONENTS_NAMED: Final = 4
 _SIZES_NAMED: Final = 2
 _PLACES_NAMED: Final = 4
 _SAME_PITCH_MM: Final = 0.01
+_OF_POLYMER: Final = re.compile(r"poly|plastic|acetate|vinyl|\b(films?|pet|pvc|peek|ptfe)\b", re.IGNORECASE)
 _NUMBERS: Final = ("no", "a", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
@@ -68,6 +70,17 @@ def listed(names: Sequence[str]) -> str:
     """
     named = list(map(harmless, names))
     return " and ".join([", ".join(named[:-1]), named[-1]]) if len(named) > 1 else named[0]
+
+
+def foil_word(name: str, material: str) -> str:
+    """
+    What a foil is called: film if it is of a polymer, as far as its name and material say.
+
+    Example:
+        >>> foil_word("stencil film", "PET"), foil_word("sheet", "polyimide"), foil_word("sheet", "nickel")
+        ('film', 'film', 'foil')
+    """
+    return "film" if _OF_POLYMER.search(f"{name} {material}") else "foil"
 
 
 def side_of_board(side: str) -> str:

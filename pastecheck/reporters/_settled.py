@@ -21,13 +21,24 @@ def with_only_new(layer: LayerReport) -> LayerReport:
 
 
 def settled_told(layer: LayerReport, report: Report) -> Iterator[RenderableType]:
+    """What is known or waived, a paragraph each."""
+    for text in settled_texts(layer, report):
+        yield ""
+        yield note(text)
+
+
+def settled_texts(layer: LayerReport, report: Report) -> list[str]:
+    """The same as texts, in which nothing was escaped."""
+    return [*_known(layer, report), *_waived(layer, report)]
+
+
+def _known(layer: LayerReport, report: Report) -> Iterator[str]:
     """How much was known, how much of it is gone, and how far the layer has moved since."""
     told, known = layer.settled, report.known
     if told is None or known is None:
         return
     if not told.layer:
-        yield ""
-        yield note(f"known: {known.file} has no layer that this could be, so all that was found is new")
+        yield f"known: {known.file} has no layer that this could be, so all that was found is new"
         return
     parts = [f"{counted(list(layer.findings(Status.KNOWN)))} as in {known.file}"]
     if told.file_warnings:
@@ -42,11 +53,10 @@ def settled_told(layer: LayerReport, report: Report) -> Iterator[RenderableType]
         parts.append(f"the origin has moved by {way(*told.way_mm)}")
     if known.rule_set != report.rule_set.name:
         parts.append(f"it was made with {known.rule_set}")
-    yield ""
-    yield note(f"known: {'; '.join(parts)}")
+    yield f"known: {'; '.join(parts)}"
 
 
-def waived_told(layer: LayerReport, report: Report) -> Iterator[RenderableType]:
+def _waived(layer: LayerReport, report: Report) -> Iterator[str]:
     """What was waived and why, and what is worse than its waiver allows."""
     numbers = [found.waiver for found in layer.findings(Status.WAIVED)]
     parts = [
@@ -55,8 +65,7 @@ def waived_told(layer: LayerReport, report: Report) -> Iterator[RenderableType]:
         if number in numbers
     ]
     if parts:
-        yield ""
-        yield note(f"waived: {'; '.join(parts)}")
+        yield f"waived: {'; '.join(parts)}"
 
 
 def dealt_with_told(layer: LayerReport) -> str:
@@ -68,16 +77,22 @@ def dealt_with_told(layer: LayerReport) -> str:
 
 def waivers_told(report: Report) -> Iterator[RenderableType]:
     """Waivers that findings went past, and those that were not asked."""
+    texts = list(waivers_texts(report))
+    yield from map(note, texts)
+    if texts:
+        yield ""
+
+
+def waivers_texts(report: Report) -> Iterator[str]:
+    """The same as texts, in which nothing was escaped."""
     for one in report.waivers:
         if one.worse:
             are = "is" if one.worse == 1 else "are"
             what = f"{many(one.worse, 'finding')} {are} worse than {one.file}:{one.line} allows"
-            yield note(f"not waived: {what}: {one.what}")
+            yield f"not waived: {what}: {one.what}"
     not_asked = [f"{one.file}:{one.line}" for one in report.waivers if one.state is WaiverState.NOT_ASKED]
     if not_asked:
-        yield note(f"not asked this time, as not all was looked at: the waivers of {', '.join(not_asked)}")
-    if not_asked or any(one.worse for one in report.waivers):
-        yield ""
+        yield f"not asked this time, as not all was looked at: the waivers of {', '.join(not_asked)}"
 
 
 def counted(findings: list[Finding]) -> str:
@@ -95,7 +110,13 @@ def counted(findings: list[Finding]) -> str:
 
 def not_checked_told(report: Report) -> Iterator[RenderableType]:
     """Layers of which something is known, and that were not looked at."""
+    for text in not_checked_texts(report):
+        yield note(text)
+        yield ""
+
+
+def not_checked_texts(report: Report) -> Iterator[str]:
+    """The same as texts, in which nothing was escaped."""
     if report.known and report.known.not_checked:
         layers = ", ".join(report.known.not_checked)
-        yield note(f"known: {report.known.file} has findings of {layers}, which was not checked this time")
-        yield ""
+        yield f"known: {report.known.file} has findings of {layers}, which was not checked this time"

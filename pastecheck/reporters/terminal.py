@@ -24,7 +24,6 @@ from pastecheck.reporters._settled import (
     dealt_with_told,
     not_checked_told,
     settled_told,
-    waived_told,
     waivers_told,
     with_only_new,
 )
@@ -88,7 +87,6 @@ def _parts(report: Report) -> Iterator[RenderableType]:
         yield from (note(f"note: {notice}") for notice in report.rule_set.notices)
         yield from findings_told(with_only_new(layer))
         yield from settled_told(layer, report)
-        yield from waived_told(layer, report)
         yield from about_files(layer.diagnostics, layer.file, beside=bool(layer.beside))
         if layer.openings:
             yield from looked_at(layer, report.rule_set)

@@ -3,7 +3,8 @@
 import re
 from typing import Final
 
-from pastecheck.gerber.attributes import COMMENT, Attribute, attribute_of
+from pastecheck.drawing import Attribute
+from pastecheck.gerber.attributes import COMMENT, attribute_of
 from pastecheck.trim.marks import ATTRIBUTE
 
 _NOT_KEPT: Final = frozenset(

@@ -16,6 +16,8 @@ from pastecheck.rulesets.trims import Trim
 ATTRIBUTE: Final = "PastecheckTrim"
 """Name of the attribute. Standard ones begin with a point, those of users do not (Gerber 2023.08, 5.1)."""
 _DIGITS: Final = 12
+NONE: Final = _DIGITS * "0"
+"""In place of marks where there are none: not every reader takes an attribute without a value."""
 _STATEMENT: Final = re.compile(rb"%%TF%s((?:,[0-9a-f]{%d})*)\*%%" % (ATTRIBUTE.encode(), _DIGITS))
 
 
@@ -27,7 +29,7 @@ def marks_of(trim: Trim) -> Mapping[str, str]:
 def marks_in(content: bytes) -> frozenset[str] | None:
     """The marks that a layer bears; None where it was not trimmed."""
     found = _STATEMENT.search(content)
-    return None if found is None else frozenset(filter(None, found[1].decode("ascii").split(",")))
+    return None if found is None else frozenset(found[1].decode("ascii").split(",")) - {"", NONE}
 
 
 def not_done_before(trim: Trim, marks: Collection[str]) -> Trim:

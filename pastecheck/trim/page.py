@@ -7,7 +7,7 @@ import numpy as np
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.openings import Openings
-from pastecheck.report import Report
+from pastecheck.report import LayerReport, Report
 from pastecheck.reporters._page import rendered
 from pastecheck.reporters._page.changed import Changed, ChangedGroup, Reason
 from pastecheck.reporters._phrases import many
@@ -21,21 +21,26 @@ GROUPS_SHOWN: Final = 300
 """Of what was changed for one reason; the rest is told together."""
 
 
-def chunks(report: Report, done: Trimming, drawn: Openings, now: Openings, origin: IntArray) -> Iterator[str]:
+def chunks(
+    report: Report, before: LayerReport, done: Trimming, drawn: Openings, now: Openings, origin: IntArray
+) -> Iterator[str]:
     """
     The page of the result, in pieces.
 
     Args:
         report: On the one layer that was read back, with what it is drawn from.
+        before: On the layer as drawn.
         done: What was done.
         drawn: The openings as drawn.
         now: As they were read back.
         origin: For each of those the one that it is of, as drawn.
     """
-    return rendered(report, _changed(done, drawn, now, origin))
+    return rendered(report, _changed(before, done, drawn, now, origin))
 
 
-def _changed(done: Trimming, drawn: Openings, now: Openings, origin: IntArray) -> Changed:
+def _changed(
+    before: LayerReport, done: Trimming, drawn: Openings, now: Openings, origin: IntArray
+) -> Changed:
     first = first_of_each(origin, len(drawn))
     box_mm = _boxes_mm(drawn)
     of_drawn, size = np.zeros(len(drawn), np.int64), np.zeros(len(drawn), np.int64)
@@ -65,6 +70,7 @@ def _changed(done: Trimming, drawn: Openings, now: Openings, origin: IntArray) -
         findings=terminal.findings_told(done),
         in_all=terminal.in_all_told(done),
         drawn=drawn,
+        before=before,
         is_changed=is_changed,
         group=of_drawn[origin],
         size=size[origin],

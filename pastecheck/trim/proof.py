@@ -5,7 +5,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from pastecheck import gerber
-from pastecheck.drawing import IntArray
+from pastecheck.drawing import AttributeSet, Drawing, IntArray
 from pastecheck.errors import PastecheckError
 from pastecheck.limits import Limits
 from pastecheck.openings import Openings, cut_from
@@ -38,21 +38,32 @@ def proved(
     everything: bool = True,
 ) -> Proof:
     """
-    The openings of a written layer: those that were meant, and none that was drawn is gone.
+    The openings of a written layer: those that were meant, each drawn once, and none that was drawn is gone.
 
     Raises:
         PastecheckError: If they are not: openings that nearly touch were merged by rounding, say. Then the
             layer must not be used.
     """
-    found = cut_from(gerber.read(content, path, limits), limits, everything=everything)
+    drawing = gerber.read(content, path, limits)
+    found = cut_from(drawing, limits, everything=everything)
     same = partners(found, meant)
     off_mm2, bound_mm2 = _held(found, meant, same, path)
+    if not draws_each_once(drawing, meant):
+        count = int(np.count_nonzero(drawing.dark))
+        raise _not_proved(f"{len(meant)} openings would be drawn as {count} things, and cut twice", path)
     if _labels(found, same.one) != _labels(meant, same.other):
         raise _not_proved("an opening would be of another component", path)
+    if _attributes(found, same.one) != _attributes(meant, same.other):
+        raise _not_proved("an opening would have other attributes", path)
     origin = origins(found, drawn)
     if len(np.unique(origin)) != len(drawn):
         raise _not_proved("an opening that was drawn is gone", path)
     return Proof(found, origin, off_mm2, bound_mm2)
+
+
+def draws_each_once(drawing: Drawing, openings: Openings) -> bool:
+    """Whether a layer draws each of its openings as one thing: a cutter that follows it cuts none twice."""
+    return int(np.count_nonzero(drawing.dark)) == len(openings)
 
 
 def _held(found: Openings, meant: Openings, same: Partners, path: str) -> tuple[float, float]:
@@ -78,6 +89,14 @@ def _labels(openings: Openings, rows: IntArray) -> list[str]:
     return [openings.labels[label] for label in openings.label[rows].tolist()]
 
 
+def _attributes(openings: Openings, rows: IntArray) -> list[tuple[AttributeSet, AttributeSet]]:
+    columns = openings.of_object[rows].tolist(), openings.of_aperture[rows].tolist()
+    return [
+        (openings.object_sets[one], openings.aperture_sets[other])
+        for one, other in zip(*columns, strict=True)
+    ]
+
+
 def _not_proved(text: str, path: str, hint: str = "change by hand what trim would change") -> PastecheckError:
     return PastecheckError(text, Span(path), f"{hint}; nothing was written", NOT_PROVED)
 
@@ -86,11 +105,14 @@ def as_written(meant: Openings, limits: Limits, path: str) -> tuple[Openings, In
     """
     Openings of a layer as they are when they were written and read, and which of those meant each is.
 
+    Components and other attributes are not written for that, as there are very many in some files: they stay.
+
     Raises:
         PastecheckError: As `proved`.
     """
-    content = written(meant, Header("", ()))
+    content = written(meant.unnamed(), Header("", ()))
     found = cut_from(gerber.read(content, path, limits), limits, everything=True)
     same = partners(found, meant)
     _held(found, meant, same, path)
-    return found, origins(found, meant, same)
+    of = origins(found, meant, same)
+    return found.named_as(meant, of), of

@@ -20,7 +20,6 @@ from pastecheck.trim.panes import pane_places_mm
 from pastecheck.trim.plan import NOT_SO, Outline, Plan
 from pastecheck.units import NM_PER_MM
 
-_COLUMNS: Final = ("shape", "x_nm", "y_nm", "line", "label")
 _GRID_MM: Final = 1e-6
 """Where outlines cross is known to this: files have six decimals."""
 
@@ -39,7 +38,7 @@ def made(m: Measurements, plan: Plan) -> Made:
     openings = _redrawn(_within_drawn(m, openings, plan), plan)
     new = [_panes(m, openings, plan), _pieces(openings, plan)]
     kept = np.flatnonzero(~plan.has_panes & (plan.cut == NOT_SO))
-    shapes, parts = openings.shapes, [_New(kept, _columns_of(openings, kept))]
+    shapes, parts = openings.shapes, [_New(kept, openings.columns(kept))]
     for outlines, part in new:
         columns = {**part.columns, "shape": part.columns["shape"] + len(shapes)}
         shapes = _with(shapes, outlines)
@@ -47,7 +46,7 @@ def made(m: Measurements, plan: Plan) -> Made:
     origin = np.concatenate([part.origin for part in parts])
     order = np.argsort(origin, kind="stable")
     merged: dict[str, Any] = {
-        name: np.concatenate([part.columns[name] for part in parts])[order] for name in _COLUMNS
+        name: np.concatenate([part.columns[name] for part in parts])[order] for name in parts[0].columns
     }
     return Made(replace(openings, shapes=shapes, **merged), origin[order])
 
@@ -63,10 +62,6 @@ class _New(NamedTuple):
 
     origin: IntArray
     columns: Mapping[str, IntArray]
-
-
-def _columns_of(openings: Openings, rows: IntArray) -> dict[str, IntArray]:
-    return {name: getattr(openings, name)[rows] for name in _COLUMNS}
 
 
 def _within_drawn(m: Measurements, openings: Openings, plan: Plan) -> Openings:
@@ -127,7 +122,7 @@ def _panes(m: Measurements, openings: Openings, plan: Plan) -> tuple[list[Outlin
     at_mm = np.concatenate([np.zeros((0, 2)), *places])[rows_of_runs(begin[kind], count[kind])]
     seen = m.rectangles.rows(opening)
     place_nm = np.rint((seen.middle_mm + seen.told(at_mm)) * NM_PER_MM).astype(np.int64)
-    columns = _columns_of(openings, opening)
+    columns = openings.columns(opening)
     columns |= {"shape": np.repeat(kind, count[kind]), "x_nm": place_nm[:, 0], "y_nm": place_nm[:, 1]}
     return [Outline(one, 0.0, 0.0) for one in core], _New(opening, columns)
 
@@ -138,7 +133,7 @@ def _pieces(openings: Openings, plan: Plan) -> tuple[list[Outline], _New]:
     count = np.array([len(one) for one in plan.pieces], np.int64)
     begin, kind = offsets(count), plan.cut[rows]
     opening = np.repeat(rows, count[kind])
-    columns = _columns_of(openings, opening) | {"shape": rows_of_runs(begin[kind], count[kind])}
+    columns = openings.columns(opening) | {"shape": rows_of_runs(begin[kind], count[kind])}
     return [Outline(one, 0.0, FLATNESS_MM) for every in plan.pieces for one in every], _New(opening, columns)
 
 

@@ -29,6 +29,7 @@ _SET_IN: Final = 4
 FINDINGS_TITLE: Final = "Findings as drawn -> as trimmed"
 _HAIR: Final = 0.01
 """Of a per cent: shares are off by the rounding of places."""
+_FINEST_MM2: Final = 1e-6
 
 DONE_BEFORE: Final = (
     "the file says that this was done to it before; what is relative to the size as drawn (chips, "
@@ -200,11 +201,10 @@ def in_all_told(done: Trimming) -> list[str]:
     openings = f"{many(before, 'opening')}{f' -> {after}' if after != before else ''}"
     volumes = [shown(one, "mm3") for one in done.volume_mm3]
     share = _percent(done.volume_mm3.after / done.volume_mm3.before)
-    off = (
-        f"{done.difference_mm2:.6f} mm2 in all off what was meant (of {done.bound_mm2:.3f} mm2 for rounding)"
-    )
+    less_than_mm2 = (floor(done.difference_mm2 / _FINEST_MM2) + 1) * _FINEST_MM2
     proof = (
-        f"proof: read back and judged again: {many(after, 'opening')}, none lost, none merged; at most {off}"
+        f"proof: read back and judged again: {many(after, 'opening')}, none lost, none merged; less than "
+        f"{less_than_mm2:.6f} mm2 in all off what was meant, where {done.bound_mm2:.3f} mm2 would be rounding"
     )
     told = [f"{openings}; paste {' -> '.join(volumes)} ({share})", proof]
     if any(group.held is Held.GROWTH for group in done.groups):

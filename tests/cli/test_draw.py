@@ -92,6 +92,7 @@ def test_it_may_go_to_standard_output(run: Run) -> None:
         ),
         (["none.gbr", "--out", "p.svg"], "there is no such file"),
         (["paste.gbr", "--out", "no-folder/p.svg"], "has no folder to stand in"),
+        (["paste.gbr", "--out", "p.svg/"], "is named as a folder: 'p.svg/' (name a file)"),
     ],
 )
 def test_what_cannot_be_is_refused_and_nothing_written(run: Run, arguments: list[str], error: str) -> None:

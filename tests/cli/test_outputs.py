@@ -85,6 +85,8 @@ def test_a_format_may_go_to_a_file_and_another_to_standard_output(run: Run) -> N
         (("--json", "paste.gbr"), "pastecheck: error[usage]: 'paste.gbr' is read, and would be overwritten"),
         (("--json", "none/x"), "none/x: error[output]: has no folder to stand in (make the folder first)"),
         (("--json", "."), ".: error[output]: is a folder"),
+        (("--json", "x/"), "x: error[output]: is named as a folder: 'x/' (name a file)"),
+        (("--page", "x/."), "x: error[output]: is named as a folder: 'x/.' (name a file)"),
         (("--json", "paste.gbr/x"), "paste.gbr/x: error[output]: "),
         (("--json", "x" * 300), f"{'x' * 300}: error[output]: cannot be written: "),
     ],

@@ -49,6 +49,20 @@ def test_a_disc_is_found_whole(radius_mm: float) -> None:
     assert ring.centre_mm == pytest.approx(np.tile([0.3, -0.2], (4, 1)), abs=FLATNESS_MM / 100)
 
 
+@pytest.mark.parametrize("sweep_deg", [10, 45, 90, 180, 270])
+def test_an_arc_with_its_ends_where_they_were_keeps_its_radius_and_the_area(sweep_deg: int) -> None:
+    # a sector: two straight sides and the arc, which is cut in two beyond half a turn
+    sweep = np.radians(sweep_deg)
+    corner_mm = 0.7 * np.array([[0.0, 0.0], [1.0, 0.0], [np.cos(sweep), np.sin(sweep)]])
+    chains = contours(corner_mm, np.zeros((3, 2)), np.array([0, 1, 0], np.int8), np.array([0, 3]))
+    ring = with_arcs(np.round(chains.vertex, 6))
+    assert sorted(ring.turn.tolist()) == [0, 0, *[1] * (2 if sweep_deg > 180 else 1)]
+    # a nanometre, to which vertices are rounded, moves the middle of a flat arc by 8 / sweep² of it
+    assert radii(ring) == pytest.approx(0.7, abs=2e-6 * max(1.0, 8 / sweep**2))
+    # pi r² sweep / 360
+    assert drawn(ring).area == pytest.approx(0.49 * sweep / 2, abs=1e-6)
+
+
 def test_what_another_disc_cut_off_keeps_its_arc_up_to_the_corner() -> None:
     # two arcs of 360 - 2 x 36.87 = 286 degrees, of two parts each, and no chord beside them
     ring = ring_of(shapely.orient_polygons(shapely.union(disc(0, 0, 0.5), disc(0.8, 0, 0.5))))

@@ -1,8 +1,9 @@
 """
 A second reader, as plain as can be: one statement at a time, whole numbers and fractions, no columns.
 
-It knows flashes, draws, arcs, regions, modal state, polarity, labels and step-and-repeat of well-formed
-texts, and nothing of apertures but their numbers. Ours is held against it, on texts and on real layers.
+It knows flashes, draws, arcs, regions, modal state, polarity, attributes and step-and-repeat of well-formed
+texts, and nothing of apertures but their numbers and attributes. Ours is held against it, on texts and on
+real layers.
 """
 
 import re
@@ -12,6 +13,8 @@ from itertools import product
 from typing import NamedTuple
 
 Point = tuple[int, int]
+Attributes = tuple[tuple[str, ...], ...]
+"""Names with their values, sorted."""
 ORIGIN: Point = (0, 0)
 UNITS_NM = {"MM": 1_000_000, "IN": 25_400_000, "71": 1_000_000, "70": 25_400_000}
 PLAIN = re.compile(r"([GXYIJD][+-]?\d+)+")
@@ -36,6 +39,8 @@ class Thing(NamedTuple):
     dark: bool
     at_nm: Point
     label: str
+    of_object: Attributes
+    of_aperture: Attributes
     line: int
     edges: tuple[Edge, ...] = ()
 
@@ -74,7 +79,9 @@ class _Reader:
         self.mode = 1
         self.quadrant = False
         self.dark = True
-        self.attributes: dict[str, str] = {}
+        self.of_objects: dict[str, tuple[str, ...]] = {}
+        self.of_apertures: dict[str, tuple[str, ...]] = {}
+        self.defined: dict[int, Attributes] = {}
         self.contour: list[Edge] | None = None
         self.contour_line = 0
         self.repeat: tuple[int, int, int, int] | None = None
@@ -82,7 +89,7 @@ class _Reader:
 
     def read(self, text: str) -> list[Thing]:
         for line, statement in _statements(text):
-            if statement[:2] in ("FS", "MO", "LP", "SR", "TO", "TD"):
+            if statement[:2] in ("FS", "MO", "LP", "SR", "TA", "TO", "TD", "AD"):
                 self.extended(statement)
             elif PLAIN.fullmatch(statement):
                 self.plain(statement, line)
@@ -98,19 +105,29 @@ class _Reader:
             self.unit_nm = Fraction(UNITS_NM[rest])
         elif code == "LP":
             self.dark = rest == "D"
-        elif code == "TO":
-            name, value, *_ = rest.split(",")
-            self.attributes[name] = ESCAPED.sub(lambda found: chr(int(found[1], 16)), value)
-        elif code == "TD":
-            self.attributes = {
-                name: value for name, value in self.attributes.items() if rest not in ("", name)
-            }
+        elif code in ("TA", "TO", "TD", "AD"):
+            self.attribute(code, rest)
         elif code == "SR":
             self.repeat_ends()
             if rest:
                 nx, ny, dx, dy = re.findall(r"[XYIJ]([-\d.]+)", rest)
                 dx_nm, dy_nm = (round(Fraction(length) * self.unit_nm) for length in (dx, dy))
                 self.repeat = int(nx), int(ny), dx_nm, dy_nm
+
+    def attribute(self, code: str, rest: str) -> None:
+        """An attribute begins or ends, or is attached to an aperture."""
+        if code == "AD":
+            number = re.match(r"D(\d+)", rest)
+            assert number
+            self.defined.setdefault(int(number[1]), tuple(sorted(self.of_apertures.values())))
+        elif code == "TD":
+            for attributes in (self.of_objects, self.of_apertures):
+                for name in [rest] if rest else list(attributes):
+                    attributes.pop(name, None)
+        else:
+            fields = [ESCAPED.sub(lambda found: chr(int(found[1], 16)), field) for field in rest.split(",")]
+            into = self.of_objects if code == "TO" else self.of_apertures
+            into[fields[0]] = tuple(fields)
 
     def repeat_ends(self) -> None:
         if self.repeat:
@@ -123,7 +140,17 @@ class _Reader:
 
     @property
     def label(self) -> str:
-        return self.attributes.get(".C") or self.attributes.get(".P", "")
+        component, pin = (self.of_objects.get(name, ("", ""))[1] for name in (".C", ".P"))
+        return component or pin
+
+    def thing(self, kind: str, at_nm: Point, line: int, edges: tuple[Edge, ...] = ()) -> None:
+        """A thing as of now; a region has the attributes of apertures that are in force."""
+        in_force = tuple(sorted(self.of_apertures.values()))
+        number = 0 if kind == "region" else self.aperture
+        of_aperture = in_force if kind == "region" else self.defined.get(number, ())
+        of_object = tuple(sorted(self.of_objects.values()))
+        told = (self.label, of_object, of_aperture, line, edges)
+        (self.repeated if self.repeat else self.things).append(Thing(kind, number, self.dark, at_nm, *told))
 
     def plain(self, statement: str, line: int) -> None:
         words = dict(re.findall(r"([GXYIJD])([+-]?\d+)", statement))
@@ -156,7 +183,7 @@ class _Reader:
         if self.operation == 2:
             self.contour_ends()
         elif self.operation == 3:
-            self.add(Thing("flash", self.aperture, self.dark, self.here, self.label, line))
+            self.thing("flash", self.here, line)
         else:
             offset = self.length(words, "I", 0), self.length(words, "J", 0)
             edge = self.edge(before, self.here, offset)
@@ -164,7 +191,7 @@ class _Reader:
                 about_start = edge._replace(
                     start_nm=ORIGIN, end_nm=_minus(self.here, before), centre_nm=edge.centre_nm
                 )
-                self.add(Thing("stroke", self.aperture, self.dark, before, self.label, line, (about_start,)))
+                self.thing("stroke", before, line, (about_start,))
             else:
                 self.contour_line = self.contour_line if self.contour else line
                 self.contour.append(edge)
@@ -203,11 +230,8 @@ class _Reader:
             )
             for edge in self.contour
         )
-        self.add(Thing("region", 0, self.dark, first, self.label, self.contour_line, edges))
+        self.thing("region", first, self.contour_line, edges)
         self.contour = []
-
-    def add(self, thing: Thing) -> None:
-        (self.repeated if self.repeat else self.things).append(thing)
 
 
 def _best(chord: Point, offset: Point, turn: int) -> Point:

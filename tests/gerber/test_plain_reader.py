@@ -4,8 +4,8 @@ import numpy as np
 from hypothesis import given
 
 from pastecheck import gerber
-from pastecheck.drawing import Drawing, Kind
-from tests.gerber.plain_reader import ORIGIN, Edge, Thing, things_in
+from pastecheck.drawing import AttributeSet, Drawing, Kind
+from tests.gerber.plain_reader import ORIGIN, Attributes, Edge, Thing, things_in
 from tests.gerber.texts import texts
 
 
@@ -42,9 +42,15 @@ def _thing(drawing: Drawing, row: int) -> Thing:
         bool(drawing.dark[row]),
         (int(drawing.x_nm[row]), int(drawing.y_nm[row])),
         drawing.labels[drawing.label[row]],
+        _plain(drawing.object_sets[drawing.of_object[row]]),
+        _plain(drawing.aperture_sets[drawing.of_aperture[row]]),
         int(drawing.line[row]),
         edges,
     )
+
+
+def _plain(attributes: AttributeSet) -> Attributes:
+    return tuple((one.name, *one.values) for one in attributes)
 
 
 def _edges_of_contour(drawing: Drawing, contour: int) -> tuple[Edge, ...]:

@@ -4,7 +4,10 @@ from dataclasses import dataclass, field
 
 from hypothesis import strategies as st
 
-APERTURES = "%ADD10C,0.5*%\n%ADD11R,0.3X0.8*%\n%ADD12O,0.9X0.4*%\n%ADD13P,1X6*%\n"
+APERTURES = ("%ADD10C,0.5*%", "%ADD11R,0.3X0.8*%", "%ADD12O,0.9X0.4*%", "%ADD13P,1X6*%")
+OF_OBJECTS = ("%TO.C,U1*%", "%TO.C,*%", "%TO.P,R2,1*%", "%TO.P,R2,2,A\\u002CB*%", "%TO.N,GND*%", "%TOMine*%")
+OF_APERTURES = ("%TA.AperFunction,SMDPad,CuDef*%", "%TA.AperFunction,Material*%", "%TAMine,1*%")
+DELETIONS = ("%TD*%", "%TD.C*%", "%TD.P*%", "%TD.AperFunction*%", "%TDMine*%", "%TDOther*%")
 STROKABLE = (10, 11, 12, 13)
 DISC = 10
 
@@ -115,8 +118,14 @@ class Writer:
         self.say(self.draw(st.sampled_from(("%LPC*%", "%LPD*%"))))
 
     def label(self) -> None:
-        named = ("%TO.C,U1*%", "%TO.P,R2,1*%", "%TO.N,GND*%", "%TD*%", "%TD.C*%", "%TD.P*%")
-        self.say(self.draw(st.sampled_from((*named, "G04 a comment*"))))
+        named = (*OF_OBJECTS, *OF_APERTURES, *DELETIONS, "G04 a comment*")
+        for one in self.draw(st.lists(st.sampled_from(named), min_size=1, max_size=3)):
+            self.say(one)
+
+    def apertures(self) -> None:
+        for definition in APERTURES:
+            self.say(self.draw(st.sampled_from((*OF_APERTURES, *DELETIONS, "G04 a comment*"))))
+            self.say(definition)
 
     def repeat(self) -> None:
         nx, ny, dx, dy = (self.draw(st.integers(1, 3)) for _ in range(4))
@@ -130,7 +139,7 @@ def texts(draw: st.DrawFn) -> str:
     omission = "T" if writer.omits_trailing else "L"
     writer.say(draw(st.sampled_from(("%MOMM*%", "%MOIN*%"))))
     writer.say(f"%FS{omission}AX34Y34*%")
-    writer.say(APERTURES.rstrip())
+    writer.apertures()
     things = ("flash", "stroke", "arc_stroke", "region", "move", "polarity", "label", "repeat")
     for thing in draw(st.lists(st.sampled_from(things), max_size=20)):
         getattr(writer, thing)()

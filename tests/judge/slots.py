@@ -8,6 +8,7 @@ import shapely
 import shapely.affinity
 
 from pastecheck.checks import catalogue
+from pastecheck.drawing import Attribute
 from pastecheck.measurements import Foil, Measurements
 from pastecheck.openings import Openings, Shapes
 from pastecheck.rulesets import Rule, RuleSet
@@ -41,6 +42,10 @@ def measured(slots: Sequence[Slot], thickness_mm: float = 0.075, *, in_inches: b
         line=np.arange(12, 12 + len(slots), dtype=np.int64),
         label=np.array([labels.index(slot.label) for slot in slots], np.int64),
         labels=labels,
+        of_object=np.array([labels.index(slot.label) for slot in slots], np.int64),
+        of_aperture=np.zeros(len(slots), np.int64),
+        object_sets=((), *((Attribute("TO", ".C", (label,)),) for label in labels[1:])),
+        aperture_sets=((),),
         in_inches=in_inches,
     )
     return Measurements(openings, Foil("polyester film", "polyester", thickness_mm))

@@ -63,3 +63,13 @@ def test_the_policy_lets_no_other_script_run_and_nothing_be_fetched(tmp_path: Pa
     opened.page.locator("#p").click()
     assert opened.page.title() != "taken"
     assert any("Content Security Policy" in text for text in opened.said)
+
+
+def test_a_long_name_of_a_component_widens_nothing(tmp_path: Path, open_page: Open) -> None:
+    file = tmp_path / "paste-top.gbr"
+    head = "%FSLAX46Y46*%\n%MOMM*%\n%TF.FileFunction,Paste,Top*%\n%ADD10R,0.1X1*%\nD10*\n"
+    file.write_text(f"{head}%TO.C,{'A' * 300}*%\nX0Y0D03*\nM02*\n", encoding="ascii")
+    found = made(tmp_path, str(file))
+    for width in (390, 1440):
+        page = open_page(found.file, viewport={"width": width, "height": 844}).page
+        assert page.evaluate("document.documentElement.scrollWidth") == width

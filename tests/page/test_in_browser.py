@@ -61,11 +61,6 @@ def page(kept: "Page") -> "Page":
     return kept
 
 
-@pytest.fixture(scope="module")
-def phone(board: Made, open_for_all: Open) -> "Page":
-    return open_for_all(board.file, viewport={"width": 390, "height": 844}, has_touch=True).page
-
-
 def seen(page: "Page", layer: int = 2) -> tuple[float, ...]:
     """The part of the drawing that is seen."""
     page.evaluate(NEXT_FRAME)
@@ -134,30 +129,6 @@ def test_dragging_moves_the_film_by_as_much_as_the_hand(page: "Page") -> None:
     assert after[1] - before[1] == pytest.approx(-50 * per_pixel, rel=0.02)
 
 
-def test_two_fingers_zoom(phone: "Page") -> None:
-    page = phone
-    page.locator("#view-2").scroll_into_view_if_needed()
-    before = seen(page)
-    box = page.locator("#view-2").bounding_box()
-    assert box is not None
-    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-    hand = page.context.new_cdp_session(page)
-
-    def touch(kind: str, apart: float) -> None:
-        points = [{"x": x - apart, "y": y, "id": 0}, {"x": x + apart, "y": y, "id": 1}]
-        hand.send(
-            "Input.dispatchTouchEvent",
-            {"type": kind, "touchPoints": points if kind != "touchEnd" else []},
-        )
-
-    touch("touchStart", 50)
-    touch("touchMove", 75)
-    touch("touchMove", 100)
-    touch("touchEnd", 100)
-    # from 100 to 200 pixels apart: twice as large
-    assert seen(page)[2] == pytest.approx(before[2] / 2, rel=0.05)
-
-
 def test_a_finding_is_flown_to(page: "Page") -> None:
     page.locator("#layer-2 .group a.fly").first.click()
     box = seen(page)
@@ -195,6 +166,35 @@ def test_findings_are_filtered_by_check_level_and_component(board: Made, page: "
     warnings.check()
     page.locator("#layer-2 input.component").fill("u2")
     assert shown.count() == sum("U2" in group["components"] for group in groups)
+
+
+def marks(page: "Page") -> int:
+    """Places that are marked on the film, by what is drawn."""
+    halos = page.locator("#layer-2 svg.drawing .halo:visible").evaluate_all(
+        "paths => paths.map((path) => path.getAttribute('d'))"
+    )
+    return sum(path.lower().count("m") for path in halos)
+
+
+def test_what_is_not_listed_is_not_marked_on_the_film(board: Made, page: "Page") -> None:
+    layer = board.json["layers"][1]
+    new = [one for rule in layer["rules"] for one in rule["findings"]]
+    # each place of a finding once, to the micrometre, and none of those of the layer as a whole
+    every = {tuple(round(side, 3) for side in one["at_mm"]): one for one in new if one["opening"]}
+    said = page.locator("#layer-2 .shown")
+    assert marks(page) == len(every)
+    assert "marks" not in said.inner_text()
+    page.locator("#layer-2").get_by_role("checkbox", name="errors").uncheck()
+    warned = {number for number, group in enumerate(layer["groups"], 1) if group["level"] == "warning"}
+    left = {tuple(round(side, 3) for side in one["at_mm"]) for one in new if one["group"] in warned}
+    assert 0 < len(left) < len(every)
+    assert marks(page) == len(left)
+    expect(said).to_have_text(f"2 of 7 groups shown; {len(left)} of {len(every)} marks in the drawing")
+    # nothing has the colour of an error any more, nor a line or a figure of one
+    assert page.locator("#layer-2 svg.drawing .error:visible").count() == 0
+    page.locator("#layer-2").get_by_role("checkbox", name="errors").check()
+    assert marks(page) == len(every)
+    assert page.locator("#layer-2 svg.drawing .outlines.error").count() > 0
 
 
 def test_a_component_is_found_in_the_film_though_nothing_is_wrong_with_it(
@@ -317,3 +317,13 @@ def test_a_long_word_of_the_file_does_not_widen_the_page(tmp_path: Path, open_pa
     file.write_text(f"G04 Layer: {word}PasteTop*\n{drawn}", encoding="ascii")
     page = open_page(made(tmp_path, str(file)).file, viewport={"width": 320, "height": 640}).page
     assert page.evaluate("document.documentElement.scrollWidth") == 320
+
+
+def test_long_tables_of_findings_scroll_by_themselves(page: "Page") -> None:
+    rows = page.locator("#layer-2 .group .rows").nth(3)
+    page.locator("#layer-2 .group details > summary").nth(3).click()
+    box = rows.bounding_box()
+    assert box is not None
+    # 24 rem of 16 pixels
+    assert box["height"] <= 384
+    page.locator("#layer-2 .group details > summary").nth(3).click()

@@ -90,7 +90,9 @@ def test_the_sheet_of_a_layer_of_unknown_side_is_not_said_to_be_seen_from_the_sq
 
 
 def test_the_squeegees_arrow_stays_within_a_narrow_sheet(tmp_path: Path, open_page: Open) -> None:
-    text = ONE_SQUARE.replace("X0Y0D03*", "X0Y0D03*\nX300000000Y0D03*")
+    # two leads with a slender web between them, along which the squeegee goes
+    leads = "%ADD11R,0.3X3*%\nD11*\nX0Y10000000D03*\nX550000Y10000000D03*"
+    text = ONE_SQUARE.replace("X0Y0D03*", f"X0Y0D03*\nX300000000Y0D03*\n{leads}")
     page = open_page(made(tmp_path, layer(tmp_path, text, "Top")).file).page
     sheet = page.locator(".job rect.sheet").bounding_box()
     arrow = page.locator(".job path.squeegee:not(.under)").bounding_box()

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from pastecheck.report import NO_OPENINGS, Level, Report, Status
+from pastecheck.reporters._page import groups as groups_module
 from pastecheck.reporters._page import told
 from pastecheck.reporters.page import REPORTER
 from pastecheck.reporters.terminal import verdict
@@ -77,13 +78,17 @@ def test_a_layer_with_nothing_to_cut_has_neither_film_nor_job_sheet() -> None:
     assert "Nothing to cut, as may be" in page
     assert 'class="job"' not in page
     assert 'class="film"' not in page
+    assert heading_of_findings(page) == "There is nothing to cut"
+    # nothing is said to have passed where nothing was measured
+    assert "No opening is past a limit" not in page
+    assert 'class="looked-at"' not in page
 
 
 def test_of_very_many_findings_each_group_tells_some_and_how_many_more(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(told, "ALL_ROWS", 10)
-    monkeypatch.setattr(told, "ROWS_SHOWN", 5)
+    monkeypatch.setattr(groups_module, "ALL_ROWS", 10)
+    monkeypatch.setattr(groups_module, "ROWS_SHOWN", 5)
     groups = told.page_of(a_busy_board()).layers[0].groups
     assert all(len(group.rows) + group.rows_left == group.count for group in groups)
     assert any(group.rows_left for group in groups)
@@ -175,8 +180,35 @@ def test_the_bottom_is_drawn_from_below_and_the_top_from_above_and_the_job_sheet
     # both as they are; of the bottom the middle, which is right of 0 in the file, is left of it
     assert again == [("", ""), ("", "-")]
     assert page.count("its x runs to the left here") == 1
-    told_so = re.findall(r"<figcaption>(Seen from .*?); the arrow", page)
+    told_so = re.findall(r"<figcaption>(Seen from .*?)\. The arrow", page)
     assert told_so == [
         "Seen from the squeegee&#39;s side, the file mirrored",
         "Seen from the squeegee&#39;s side",
     ]
+
+
+def test_what_is_filled_in_is_what_the_cutter_has(tmp_path: Path, fixtures: Path) -> None:
+    layer = str(fixtures / "boards" / "greenhouse-logger-a" / "greenhouse-logger-paste-bottom.gbr")
+    asked = {
+        "polyester-75-knife": ["force", "speed", "blade", "cut on", "by"],
+        "polyimide-75-laser": ["power", "speed", "passes", "cut on", "by"],
+        "nickel-100-electroformed": ["order", "made by", "on"],
+    }
+    for rules, fields in asked.items():
+        page = made(tmp_path, layer, rules=rules).text
+        (to_write,) = re.findall(r'<dl class="to-write">(.*?)</dl>', page, re.DOTALL)
+        assert re.findall(r"<dt>(.*?)</dt>", to_write) == fields
+
+
+def test_components_are_looked_for_only_where_the_file_names_some(tmp_path: Path) -> None:
+    file = tmp_path / "paste-top.gbr"
+    head = "%FSLAX46Y46*%\n%MOMM*%\n%TF.FileFunction,Paste,Top*%\n%ADD10R,0.1X1*%\nD10*\n"
+    file.write_text(f"{head}X0Y0D03*\nM02*\n", encoding="ascii")
+    # one group, and nothing to look for
+    assert 'class="filters' not in made(tmp_path, str(file)).text
+    file.write_text(f"{head}X0Y0D03*\n%ADD11C,0.12*%\nD11*\nX9000000Y0D03*\nM02*\n", encoding="ascii")
+    page = made(tmp_path, str(file)).text
+    assert 'class="filters' in page
+    assert 'class="component"' not in page
+    file.write_text(f"{head}%TO.C,R1*%\nX0Y0D03*\nM02*\n", encoding="ascii")
+    assert 'class="component"' in made(tmp_path, str(file)).text

@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from pastecheck import gerber, openings
-from tests.page.browsing import Open
+from tests.page.browsing import Open, expect
 from tests.page.pages import counts, made, reported
 
 if TYPE_CHECKING:
@@ -200,6 +200,7 @@ def test_what_vanishes_fails_and_leaves_no_web(tmp_path: Path, open_page: Open) 
 def test_the_sliders_say_what_would_be_found(tmp_path: Path, fixtures: Path, open_page: Open) -> None:
     board = str(fixtures / "boards" / "greenhouse-logger-a" / "greenhouse-logger-paste-top.gbr")
     page = open_page(made(tmp_path, board).file).page
+    expect(page.locator("#what-if-1 .see")).to_be_hidden()
     page.locator("#thickness-1").focus()
     for _ in range(5):
         page.keyboard.press("ArrowRight")
@@ -212,6 +213,13 @@ def test_the_sliders_say_what_would_be_found(tmp_path: Path, fixtures: Path, ope
     )
     marked = page.locator("#layer-1 .over .may-fail").get_attribute("d") or ""
     assert marked.count("M") == errors
+    expect(page.locator("#what-if-1 .see")).to_be_visible()
+    page.locator("#what-if-1 .in-figures summary").click()
+    assert page.locator("#what-if-1 .in-figures .thickness tr.changed").inner_text().split() == [
+        "100",
+        str(errors),
+        str(warnings),
+    ]
     page.locator("#what-if-1 .reset").click()
     assert page.locator("#what-if-1 .result").inner_text().endswith("That is the layer as it is.")
     assert not page.locator("#layer-1 .over .may-fail").get_attribute("d")

@@ -41,6 +41,21 @@ def test_a_small_layer_has_room_for_what_stands_below_it() -> None:
     assert paper.size_mm[0] == 14
 
 
+def test_letters_below_a_wide_picture_are_legible_though_the_other_is_narrow() -> None:
+    wide = picture_of(cut("%ADD10R,1X1*%\nD10*\nX0Y0D03*\nX195000000Y0D03*"))
+    narrow = picture_of(cut("%ADD10R,1X1*%\nD10*\nX0Y0D03*"))
+    alone, both = (on_paper(pictures, "a board") for pictures in ([wide], [wide, narrow]))
+    # 196 mm and margins are 200 mm; beside it film of 0.6 times as much, and a margin between
+    assert alone.size_mm[0] == pytest.approx(200)
+    assert both.size_mm[0] == pytest.approx(200 + MARGIN_MM + 120)
+    # by the narrower frame: 0.6 times as high as those of the wide one alone
+    high, low = (max(map(float, re.findall(r"scale\(([\d.]+)\)", each.text))) for each in (alone, both))
+    assert low / high == pytest.approx(0.6, abs=1e-3)
+    _, square = named(paths_of(both.text), "outlines")
+    x, _, far_x, _ = square.path.bbox()
+    assert (x + far_x) / 2 == pytest.approx(200 + MARGIN_MM + 60, abs=1e-3)
+
+
 def test_the_scale_bar_is_as_long_as_it_says() -> None:
     text = on_paper([picture_of(cut(TWO))], "a layer").text
     # 45 mm wide: of 100, 50, 20, ... the first that takes no more than 0.6 of that

@@ -133,7 +133,9 @@ def test_what_is_known_counts_as_settled() -> None:
     picture = layer._replace(report=replace(layer.report, outcomes=tuple(outcomes))).picture()
     assert picture.places["error"] == 0
     assert picture.places["settled"] > 0
-    assert {path.names for path in named(read(picture), "outlines")} == {("outlines", "settled")}
+    paths = read(picture)
+    assert {path.names for path in named(paths, "outlines")} == {("outlines", "settled")}
+    assert {path.names for path in named(paths, "measured")} == {("measured", "settled")}
 
 
 def test_findings_of_the_layer_as_a_whole_are_told_and_not_marked() -> None:
@@ -253,3 +255,17 @@ def test_a_mirrored_picture_is_the_picture_seen_from_behind() -> None:
     assert behind.bounds == pytest.approx((-high_x, low_y, -low_x, high_y))
     assert behind.area == pytest.approx(here.area)
     assert layer.picture(is_mirrored=True).bounds_mm == pytest.approx((-high_x, -high_y, -low_x, -low_y))
+
+
+def test_no_figure_lies_on_another_and_it_is_told_where_there_was_no_room() -> None:
+    # balls of 0.25 mm 0.35 mm apart: webs of 0.10 mm, whose figures are longer than from one ball to the next
+    balls = [f"X{350000 * x}Y{350000 * y}D03*" for x in range(4) for y in range(4)]
+    picture = judged("%ADD10C,0.25*%\nD10*", *balls).picture()
+    webs = len(picture.lines.begin_mm)
+    # 3 in each of 4 rows and 4 columns
+    assert webs == 24
+    figures = picture.body.count("<use")
+    assert 0 < figures < webs
+    assert picture.left_out == ("figures beside some of the lines only",)
+    alone = judged(SLOTS, "X5000000Y0D03*").picture()
+    assert (alone.body.count("<use"), alone.left_out) == (1, ())

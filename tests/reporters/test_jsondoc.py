@@ -169,6 +169,16 @@ def test_what_the_rule_set_does_not_say_is_null() -> None:
     assert (job["time"], job["squeegee"], job["is_mirrored"], job["sheet"]["spare_mm"]) == (None,) * 4
 
 
+def test_the_rule_sets_own_sheet_is_told_with_its_sides() -> None:
+    (bad,) = a_bad_board().layers
+    assert bad.job is not None
+    sheet = replace(bad.job.sheet, spare_mm=12.0, own_mm=(210.0, 297.0))
+    made = document(report(replace(bad, job=replace(bad.job, sheet=sheet))))
+    jsonschema.Draft202012Validator(jsondoc.schema()).validate(made)
+    assert made["layers"][0]["job"]["sheet"]["own_mm"] == [210.0, 297.0]
+    assert document(a_bad_board())["layers"][0]["job"]["sheet"]["own_mm"] is None
+
+
 def test_a_finding_of_no_opening_is_as_the_schema_says() -> None:
     openings = table([Slot(4.0, 5.0, 1.0, 1.0)])
     found = [finding(openings, "sheet-fit", -10.0, 0.0, None)]

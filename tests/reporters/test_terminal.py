@@ -351,15 +351,16 @@ def test_the_users_own_transfer_efficiency_is_said_to_be_in_the_paste() -> None:
 @pytest.mark.parametrize(
     ("spare_mm", "turned", "says"),
     [
-        (12.0, False, "; yours does"),
-        (12.0, True, "; yours does, turned by 90 degrees"),
-        (-3.26, True, "by 3.3 mm"),
+        (12.0, False, "; yours of 210 x 297 mm does"),
+        (12.0, True, "; yours of 210 x 297 mm does, turned by 90 degrees"),
+        (-3.26, True, "; yours of 210 x 297 mm is too small by 3.3 mm"),
     ],
 )
 def test_the_rule_sets_own_sheet_is_held_against_the_smallest(
     spare_mm: float, *, turned: bool, says: str
 ) -> None:
-    sheet = replace(JOB.sheet, spare_mm=spare_mm, is_turned=turned, unusable_mm=5.0)
+    own_mm = 210.0, 297.0
+    sheet = replace(JOB.sheet, spare_mm=spare_mm, is_turned=turned, unusable_mm=5.0, own_mm=own_mm)
     text = job_lines(replace(JOB, sheet=sheet))["sheet"]
     assert text.startswith("30 x 40 mm at least, 10 mm bare about the openings, 5 mm out of reach")
     assert text.endswith(says)

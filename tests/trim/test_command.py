@@ -51,6 +51,52 @@ def test_trimming_what_was_trimmed_changes_not_a_byte(trim: Trim) -> None:
     assert Path("two.gbr").read_bytes() == Path("one.gbr").read_bytes()
 
 
+def test_what_was_trimmed_and_then_drawn_twice_by_hand_is_written_anew_once(trim: Trim) -> None:
+    path = str(BOARD / "greenhouse-logger-paste-top.gbr")
+    trim(path, *RULES, "--out", "one.gbr")
+    content = Path("one.gbr").read_bytes()
+    flash = next(line for line in content.splitlines() if line.endswith(b"D03*"))
+    Path("edited.gbr").write_bytes(content.replace(flash, flash + b"\n" + flash, 1))
+    assert trim("edited.gbr", *RULES, "--out", "two.gbr").status != 2
+    assert Path("two.gbr").read_bytes().count(flash + b"\n") == content.count(flash + b"\n")
+
+
+def test_what_is_said_of_openings_in_the_layer_is_said_in_the_trimmed_one(trim: Trim) -> None:
+    # a row of five leads at 0.5 mm pitch is narrowed from 0.3 to 0.25
+    said = ("%TO.C,U1*%", "%TO.P,U1,1,CLK*%", "%TO.N,Net-(U1-CLK)*%", "%TO.CMfr,Maker*%", "%TOMine,1*%")
+    leads = [f"X{500 * k}000Y0D03*" for k in range(1, 5)]
+    text = mm_layer(
+        "%TA.AperFunction,Material*%",
+        "%ADD10R,0.3X1.5*%",
+        "D10*",
+        *said,
+        "X0Y0D03*",
+        "%TD*%",
+        said[0],
+        *leads,
+    )
+    Path("layer.gbr").write_text(text, encoding="utf-8")
+    trim("layer.gbr", *RULES, "--out", "one.gbr", "--as-paste")
+    lines = Path("one.gbr").read_text(encoding="ascii").splitlines()
+    begin, end = lines.index("D10*"), lines.index("X0Y0D03*")
+    assert lines[lines.index("%ADD10R,0.25X1.5*%") - 1] == "%TA.AperFunction,Material*%"
+    assert set(lines[begin + 1 : end]) == set(said)
+    assert trim("one.gbr", *RULES, "--out", "two.gbr", "--as-paste").status != 2
+    assert Path("two.gbr").read_bytes() == Path("one.gbr").read_bytes()
+
+
+def test_more_attributes_than_the_limit_are_not_written(trim: Trim) -> None:
+    # two are in force at one change only, but four openings have them
+    drawn = [f"X{9 * k}000000Y0D03*" for k in range(4)]
+    text = mm_layer("%ADD10C,1*%", "D10*", "%TO.C,U1*%", "%TOMine,1*%", *drawn)
+    Path("layer.gbr").write_text(text, encoding="utf-8")
+    said = trim("layer.gbr", *RULES, "--out", "out.gbr", "--as-paste", "--limit", "attributes=7")
+    assert said.status == 2
+    assert "the openings have 8 attributes in all; at most 7 are written" in said.err
+    assert not Path("out.gbr").exists()
+    assert trim("layer.gbr", *RULES, "--out", "out.gbr", "--as-paste", "--limit", "attributes=8").status == 0
+
+
 def test_what_is_relative_to_the_size_is_done_once_whatever_else_is_asked_for(trim: Trim) -> None:
     # chips of 0.8 x 0.9 lose a tenth in foil of 125 um; another share, or squares, are another matter
     text = mm_layer(

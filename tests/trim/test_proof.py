@@ -11,7 +11,8 @@ from tests.drawn import cut
 
 DISCS = ["%ADD11C,9*%", "D11*", *(f"X{20 * row}000000Y50000000D03*" for row in range(40))]
 """Curves, which rounding leaves much room for in all."""
-LEADS = ["%ADD10R,0.3X1.5*%", "D10*", "%TO.C,U1*%", "X0Y0D03*", "%TO.C,U2*%", "X1000000Y0D03*", "%TD*%"]
+LEADS = ["%TA.AperFunction,Material*%", "%ADD10R,0.3X1.5*%", "D10*", "%TO.C,U1*%", "%TO.N,GND*%", "X0Y0D03*",
+         "%TO.C,U2*%", "X1000000Y0D03*", "%TD*%"]  # fmt: skip
 
 
 def layer() -> Openings:
@@ -58,3 +59,18 @@ def test_an_opening_that_is_gone_or_new_is_told() -> None:
 def test_a_lost_component_is_told() -> None:
     with pytest.raises(PastecheckError, match="another component"):
         prove(b"%TO.C,U2*%\n", b"")
+
+
+@pytest.mark.parametrize("lost", [b"%TO.N,GND*%\n", b"%TA.AperFunction,Material*%\n"])
+def test_a_lost_attribute_is_told(lost: bytes) -> None:
+    with pytest.raises(PastecheckError, match="other attributes"):
+        prove(lost, b"")
+
+
+def test_what_is_drawn_twice_is_refused_though_its_area_is_right() -> None:
+    with pytest.raises(PastecheckError, match="42 openings would be drawn as 43 things"):
+        prove(b"X0Y0D03*", b"X0Y0D03*\nX0Y0D03*")
+    # two that overlap within the outline of the one that was meant
+    halves = b"%ADD99R,0.3X1.0*%\nD99*\nX0Y250000D03*\nX0Y-250000D03*\nD11*"
+    with pytest.raises(PastecheckError, match="42 openings would be drawn as 43 things"):
+        prove(b"X0Y0D03*", halves)

@@ -17,6 +17,7 @@ from pastecheck.reporters._page.told import page_of
 
 SCRIPTS: Final = (
     "film.js",
+    "marks.js",
     "findings.js",
     "prospects.js",
     "curve.js",
@@ -61,6 +62,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
         finalize=_shown,
     )
+    environment.filters["with_arrows"] = _with_arrows
     environment.policies["json.dumps_kwargs"] = {"ensure_ascii": True}
     return environment
 
@@ -68,6 +70,11 @@ def _environment() -> Environment:
 def _shown(value: object) -> object:
     """Text as it may be shown: nothing in it that a reader's eye would obey."""
     return harmless(value) if type(value) is str else value
+
+
+def _with_arrows(text: str) -> str:
+    """Arrows of the terminal as one character, which no line ends within."""
+    return text.replace(" -> ", " \N{RIGHTWARDS ARROW} ")
 
 
 def _policy(style: str, script: str) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 
 from pastecheck.drawing import BoolArray, IntArray
 from pastecheck.openings import Openings
+from pastecheck.report import LayerReport
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,8 @@ class Changed:
     in_all: Sequence[str]
     drawn: Openings
     """As they were drawn, n of them."""
+    before: LayerReport
+    """What was found in them then."""
     is_changed: BoolArray
     """Which of those are cut otherwise now. Shape (n,)."""
     group: IntArray

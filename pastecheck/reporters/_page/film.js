@@ -22,6 +22,7 @@ class Film {
     this.turn = this.svg.dataset.mirrored ? -1 : 1;
     this.over = this.marks();
     this.svg.setAttribute('preserveAspectRatio', 'xMidYMid meet');
+    this.view.style.aspectRatio = `${this.all.w} / ${this.all.h}`;
     this.fit();
     this.listen();
     new ResizeObserver(() => this.show(this.asked)).observe(this.view);
@@ -175,14 +176,17 @@ class Film {
     const view = this.view;
     view.tabIndex = 0;
     view.setAttribute('role', 'group');
-    view.setAttribute('aria-label', 'The film. Arrow keys move, plus and minus zoom, 0 shows all, n and p go '
-      + 'through the findings, full stop and comma through the openings.');
+    view.setAttribute('aria-label', `The ${this.numbers.foil}. Arrow keys move, plus and minus zoom, 0 shows all, `
+      + `${this.section.querySelector('[data-do=after]') ? 'n and p go through the findings, ' : ''}`
+      + 'full stop and comma go through the openings.');
     view.addEventListener('wheel', (event) => {
       event.preventDefault();
       this.stop();
       this.busy(160);
       this.zoom(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0018)), this.placeOf(event));
     }, { passive: false });
+    view.addEventListener('touchstart', (event) => this.keep(event), { passive: false });
+    document.addEventListener('pointerdown', (event) => this.leave(event));
     view.addEventListener('pointerdown', (event) => this.press(event));
     view.addEventListener('pointermove', (event) => this.drag(event));
     for (const name of ['pointerup', 'pointercancel']) {
@@ -191,6 +195,25 @@ class Film {
     view.addEventListener('pointerleave', () => this.onPoint(-1));
     view.addEventListener('keydown', (event) => this.key(event));
     view.addEventListener('dblclick', (event) => this.zoom(2, this.placeOf(event)));
+  }
+
+  /** Two fingers are for the film, whatever one does: else the page would be moved by them. */
+  keep(event) {
+    if (event.touches.length > 1 && event.cancelable) event.preventDefault();
+  }
+
+  /** Takes the film: then one finger moves it, and not the page. */
+  take(isTaken) {
+    this.view.classList.toggle('taken', isTaken);
+    const hint = this.section.querySelector('.touch');
+    if (hint) hint.textContent = isTaken ? hint.dataset.taken : hint.dataset.free;
+  }
+
+  /** A touch beside the film gives it back. */
+  leave(event) {
+    if (event.pointerType === 'touch' && !this.section.querySelector('.bench').contains(event.target)) {
+      this.take(false);
+    }
   }
 
   press(event) {
@@ -211,6 +234,8 @@ class Film {
     way.x = event.clientX;
     way.y = event.clientY;
     const now = [...this.ways.values()];
+    if (now.length > 1) this.take(true);
+    else if (event.pointerType === 'touch' && !this.view.classList.contains('taken')) return;
     const scale = this.seen.w / this.view.clientWidth;
     if (now.length === 2) {
       const grown = apart(now) / (apart(before) || 1);
@@ -225,7 +250,10 @@ class Film {
     const way = this.ways.get(event.pointerId);
     this.ways.delete(event.pointerId);
     this.show(this.seen);
-    if (way && way.far < 6 && event.type === 'pointerup') this.pin(this.openingAt(event));
+    const isTouch = event.pointerType === 'touch';
+    if (!way || way.far >= (isTouch ? 12 : 6) || event.type !== 'pointerup') return;
+    if (isTouch) this.take(true);
+    this.pin(this.openingAt(event));
   }
 
   key(event) {

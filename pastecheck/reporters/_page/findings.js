@@ -5,11 +5,14 @@ class Findings {
   /**
    * @param {HTMLElement} section with the groups
    * @param {?Film} film that is flown over, where there is one
+   * @param {Marks} marks on it
    * @param {?object} numbers of the layer
    */
-  constructor(section, film, numbers) {
+  constructor(section, film, marks, numbers) {
     this.section = section;
     this.film = film;
+    this.marks = marks;
+    this.places = marks.places;
     this.numbers = numbers;
     this.groups = [...section.querySelectorAll('.group')];
     this.filters = section.querySelector('.filters');
@@ -32,11 +35,11 @@ class Findings {
         found.get(row).set(text, level);
       }
     };
-    for (const group of this.groups) {
+    for (const group of this.section.querySelectorAll('.group, .dealt')) {
       const links = group.querySelectorAll('a[data-at]');
       if (!links.length) {
         for (const item of group.querySelectorAll('.failed li')) {
-          tell(group.dataset.at, group.dataset.level, item.textContent);
+          tell(group.dataset.at, group.dataset.level ?? group.querySelector('.level').textContent, item.textContent);
         }
       }
       for (const link of links) {
@@ -49,7 +52,7 @@ class Findings {
 
   wanted() {
     return {
-      component: this.filters.querySelector('.component').value.trim().toLowerCase(),
+      component: (this.filters.querySelector('.component')?.value ?? '').trim().toLowerCase(),
       check: this.filters.querySelector('.check').value,
       levels: [...this.filters.querySelectorAll('input:checked')].map((box) => box.value),
     };
@@ -57,20 +60,23 @@ class Findings {
 
   filter() {
     const { component, check, levels } = this.wanted();
-    let shown = 0;
-    for (const group of this.groups) {
+    const shown = new Set();
+    this.groups.forEach((group, nth) => {
       const names = group.dataset.components.toLowerCase().split(', ');
       const fits = levels.includes(group.dataset.level)
         && (!check || group.dataset.checks.split(' ').includes(check))
         && (!component || names.some((name) => name.startsWith(component)));
       group.hidden = !fits;
-      shown += fits ? 1 : 0;
-    }
+      if (fits) shown.add(nth + 1);
+    });
+    this.marks.show(shown.size < this.groups.length ? shown : null);
     this.at = -1;
     const openings = component ? this.search(component) : 0;
-    const said = `${shown} of ${this.groups.length} ${this.groups.length === 1 ? 'group' : 'groups'} shown`;
-    this.filters.querySelector('.shown').textContent = component
-      ? `${said}; ${openings} ${openings === 1 ? 'opening' : 'openings'} of components that begin so` : said;
+    const every = this.groups.length;
+    const said = [`${shown.size} of ${every} ${every === 1 ? 'group' : 'groups'} shown`];
+    if (shown.size < every && this.places) said.push(`${this.marks.places} of ${this.places} marks in the drawing`);
+    if (component) said.push(`${counted(openings, 'opening')} of components that begin so`);
+    this.filters.querySelector('.shown').textContent = said.join('; ');
     if (!component && this.film) this.film.frameOpenings('hits', []);
   }
 
@@ -98,7 +104,7 @@ class Findings {
     if (!link || !this.film) return;
     event.preventDefault();
     if (link.dataset.at) this.flyToFinding(link.dataset.at);
-    else this.flyToGroup(link.closest('.group'));
+    else this.flyToGroup(link.closest('.group, .dealt'));
     this.film.comeIntoSight();
   }
 
@@ -106,7 +112,7 @@ class Findings {
     const [lowX, lowY, highX, highY] = group.dataset.within.split(' ').map(Number);
     this.point(group.dataset.at);
     this.film.flyTo(lowX - 0.3, lowY - 0.3, highX + 0.3, highY + 0.3);
-    for (const one of this.groups) one.classList.toggle('flown-to', one === group);
+    this.section.querySelectorAll('.group, .dealt').forEach((one) => one.classList.toggle('flown-to', one === group));
   }
 
   flyToFinding(at) {

@@ -8,9 +8,10 @@ import numpy as np
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.prospects import INSETS_MM, Balls, Efficiency, Prospects
-from pastecheck.report import LayerReport, OpeningTable
+from pastecheck.report import LayerReport, OpeningTable, RuleSetSummary
 from pastecheck.reporters._harmless import harmless
 from pastecheck.reporters._page.changed import Changed
+from pastecheck.reporters._phrases import foil_word
 from pastecheck.units import UM_PER_MM
 
 _FIGURES: Final = 9
@@ -21,7 +22,7 @@ _UNSAFE: Final = {ord(c): f"\\u{ord(c):04x}" for c in "<>&\u2028\u2029"}
 """No text of a file can end the element that holds the numbers."""
 
 
-def numbers_of(layer: LayerReport, thickness_mm: float, changed: Changed | None = None) -> str:
+def numbers_of(layer: LayerReport, rules: RuleSetSummary, changed: Changed | None = None) -> str:
     """
     The numbers of a layer whose drawing moves.
 
@@ -33,7 +34,8 @@ def numbers_of(layer: LayerReport, thickness_mm: float, changed: Changed | None 
     table, known = layer.table, layer.drawn.prospects
     return _safe(
         {
-            "thickness_um": round(thickness_mm * UM_PER_MM, 6),
+            "foil": foil_word(rules.foil_name, rules.foil_material),
+            "thickness_um": round(rules.foil_thickness_mm * UM_PER_MM, 6),
             "insets_um": _whole(np.asarray(INSETS_MM * UM_PER_MM, np.float64)),
             "slack_mm": known.slack_mm,
             "limits": {

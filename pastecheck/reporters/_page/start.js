@@ -7,7 +7,8 @@ function startLayer(article) {
   const numbers = carried ? JSON.parse(carried.textContent) : null;
   const filmSection = article.querySelector('section.film');
   const film = numbers && filmSection ? new Film(filmSection, numbers) : null;
-  const findings = new Findings(article.querySelector('section.findings'), film, numbers);
+  const marks = new Marks(article.querySelector('svg.drawing [id]'));
+  const findings = new Findings(article.querySelector('section.findings'), film, marks, numbers);
   const whatIf = article.querySelector('section.what-if.needs-script');
   if (whatIf && numbers) new WhatIf(whatIf, film, numbers);
   if (film) startTools(film, findings);
@@ -19,7 +20,8 @@ function startLayer(article) {
 /** The buttons beside the drawing, its keys, and the panel with the measures of an opening. */
 function startTools(film, findings) {
   const does = {
-    in: () => film.zoom(1.5), out: () => film.zoom(1 / 1.5), fit: () => film.fit(),
+    in: () => { film.take(true); film.zoom(1.5); }, out: () => film.zoom(1 / 1.5),
+    fit: () => { film.take(false); film.fit(); },
     before: () => findings.step(-1), after: () => findings.step(1),
   };
   film.section.querySelector('.tools').addEventListener('click', (event) => {

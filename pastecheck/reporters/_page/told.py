@@ -8,68 +8,29 @@ from typing import Final
 from markupsafe import Markup
 
 from pastecheck.prospects import MOST_OPENINGS, MOST_TABLES
-from pastecheck.report import Finding, LayerReport, Level, Report, RuleOutcome, Status, Verdict
-from pastecheck.reporters._causes import Causes, causes
+from pastecheck.report import LayerReport, Level, Report, RuleOutcome, Status, Verdict
 from pastecheck.reporters._limits import WORDS, limit_shown
 from pastecheck.reporters._looked_at import worst_shown
 from pastecheck.reporters._one_finding import why_not_judged
 from pastecheck.reporters._page.changed import Changed
+from pastecheck.reporters._page.groups import Group, groups_of
 from pastecheck.reporters._page.job_sheet import JobSheet, job_sheet_of
 from pastecheck.reporters._page.numbers import numbers_of
 from pastecheck.reporters._page.picture import DRAWN_UP_TO, Picture, picture_of
 from pastecheck.reporters._page.scatter import scatter_of
-from pastecheck.reporters._phrases import components, how_often, many, place, side_of_board, what, where
-from pastecheck.reporters._settled import dealt_with_told, with_only_new
-from pastecheck.reporters._told import Cause, Kind
+from pastecheck.reporters._phrases import foil_word, many, side_of_board
+from pastecheck.reporters._settled import (
+    dealt_with_told,
+    not_checked_texts,
+    settled_texts,
+    waivers_texts,
+    with_only_new,
+)
 from pastecheck.reporters.terminal import REMEDIES_SHOWN, verdict
 from pastecheck.source import DiagnosticLevel
-from pastecheck.units import UM_PER_MM, shown_um, slack_told
-
-GROUPS_SHOWN: Final = 300
-ROWS_SHOWN: Final = 200
-"""Findings of a group that are told one by one, where a layer has more than `ALL_ROWS`."""
-ALL_ROWS: Final = 6_000
+from pastecheck.units import UM_PER_MM, shown_um
 
 _ANSWERS: Final = {Verdict.PASS: "yes", Verdict.CARE: "with care", Verdict.FAIL: "no"}
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One finding."""
-
-    level: str
-    text: str
-    at: str
-    """Where the drawing flies to: x, y, and the openings."""
-    place: str
-    label: str
-    line: int
-    remedy: str
-    """Empty where the group tells it for all."""
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """One cause: what a person would mend in one go."""
-
-    number: int
-    level: str
-    heading: str
-    checks: str
-    failed: Sequence[tuple[str, str]]
-    """What is wrong, and how often."""
-    where: str
-    at: str
-    within: str
-    remedies: Sequence[str]
-    has_own: bool
-    """Whether its findings want unlike changes, so that each tells its own."""
-    components: str
-    of: str
-    """The components, or what it is about where the file names none, as the head of what to do."""
-    rows: Sequence[Row]
-    rows_left: int
-    count: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +66,15 @@ class Layer:
     groups_left: str
     checks: Sequence[tuple[str, str, int]]
     """Id, title and number of groups of each check that found something."""
+    is_empty: bool
+    """Whether there is nothing to cut."""
+    has_components: bool
+    """Whether the file names any, so that they can be looked for."""
     settled: str
+    """How many findings were known, and how many are waived; empty where none is."""
+    settled_said: Sequence[str]
+    """By what, why, and what has become of the rest."""
+    settled_groups: Sequence[Group]
     files_said: Sequence[tuple[str, str]]
     file_warns: bool
     """Whether there is a warning among what is said of the files."""
@@ -132,7 +101,10 @@ class Page:
     answer: str
     tool: str
     rule_set: str
-    film: str
+    word: str
+    """What the foil is called: film, or foil where it is no polymer."""
+    foil: str
+    """Its name and thickness."""
     notices: Sequence[str]
     not_run: str
     layers: Sequence[Layer]
@@ -141,26 +113,27 @@ class Page:
 def page_of(report: Report, changed: Changed | None = None) -> Page:
     """All that is told of a report, and of what was done to its one layer."""
     rules = report.rule_set
-    film = f"{rules.foil_name}, {shown_um(rules.foil_thickness_mm)}"
+    word = foil_word(rules.foil_name, rules.foil_material)
     return Page(
         title=", ".join(_name(layer.file) for layer in report.layers),
         verdict=report.verdict.value,
         answer=_ANSWERS[report.verdict],
         tool=report.tool_version,
         rule_set=rules.name,
-        film=film,
-        notices=rules.notices,
+        word=word,
+        foil=f"{rules.foil_name}, {shown_um(rules.foil_thickness_mm)}",
+        notices=[*rules.notices, *not_checked_texts(report), *waivers_texts(report)],
         not_run=", ".join(rules.not_run),
-        layers=[_layer(report, layer, number, changed) for number, layer in enumerate(report.layers, 1)],
+        layers=[
+            _layer(report, layer, number, word, changed) for number, layer in enumerate(report.layers, 1)
+        ],
     )
 
 
-def _layer(report: Report, layer: LayerReport, number: int, changed: Changed | None) -> Layer:
-    found = causes(with_only_new(layer), GROUPS_SHOWN)
-    groups = list(_groups(layer, found))
+def _layer(report: Report, layer: LayerReport, number: int, word: str, changed: Changed | None) -> Layer:
+    groups, left, numbers = groups_of(with_only_new(layer))
     prospects = layer.drawn.prospects if layer.drawn else None
     answer, _, told = verdict(layer).partition(" (")
-    left = f"{found.more} more groups, with {many(found.findings_of_more, 'finding')}"
     return Layer(
         number=number,
         file=layer.file,
@@ -172,27 +145,31 @@ def _layer(report: Report, layer: LayerReport, number: int, changed: Changed | N
         facts=list(_facts(layer)),
         next_steps=_next_steps(groups),
         groups=groups,
-        groups_left=left if found.more else "",
+        groups_left=left,
         checks=_checks(layer, groups),
+        is_empty=not layer.openings,
+        has_components=any(layer.table.labels),
         settled=dealt_with_told(layer),
+        settled_said=settled_texts(layer, report),
+        settled_groups=groups_of(layer.only(lambda found: found.status is not Status.NEW)).groups,
         files_said=_files_said(layer),
         file_warns=any(one.level is DiagnosticLevel.WARNING for one in layer.diagnostics),
         looked_at=sorted((_looked(report, one) for one in layer.outcomes), key=lambda one: one.rank),
-        picture=picture_of(layer, number, changed, is_still=prospects is None),
+        picture=picture_of(layer, number, word, numbers, changed, is_still=prospects is None),
         scatter=scatter_of(layer, report.rule_set.foil_thickness_mm) if layer.openings else None,
         job=job_sheet_of(layer, report.rule_set, number),
-        numbers=numbers_of(layer, report.rule_set.foil_thickness_mm, changed) if prospects else "",
+        numbers=numbers_of(layer, report.rule_set, changed) if prospects else "",
         changed=changed,
-        too_large="" if prospects or not layer.openings else _too_large(layer),
+        too_large="" if prospects or not layer.openings else _too_large(layer, word),
         rejudged=", ".join(prospects.rejudged) if prospects else "",
         thickness_um=round(report.rule_set.foil_thickness_mm * UM_PER_MM, 3),
     )
 
 
-def _too_large(layer: LayerReport) -> str:
+def _too_large(layer: LayerReport, word: str) -> str:
     kept = f"up to {MOST_OPENINGS} openings and {MOST_TABLES} outlines that are no plain shapes"
     drawn = "the drawing stands still" if layer.openings <= DRAWN_UP_TO else "nothing is drawn"
-    return f"{drawn}, and no other film is tried: this page does that {kept}"
+    return f"{drawn}, and no other {word} is tried: this page does that {kept}"
 
 
 def _name(file: str) -> str:
@@ -214,64 +191,6 @@ def _facts(layer: LayerReport) -> Iterator[tuple[str, str]]:
 
 
 # ------------------------------------------------------------------------------------------------- findings
-
-
-def _groups(layer: LayerReport, found: Causes) -> Iterator[Group]:
-    new = list(layer.findings(Status.NEW))
-    most = ROWS_SHOWN if len(new) > ALL_ROWS else len(new)
-    rows: list[list[Finding]] = [[] for _ in found.shown]
-    for one, nth in zip(new, found.of_findings.tolist(), strict=True):
-        if nth < len(rows):
-            rows[nth].append(one)
-    slack = slack_told(layer.slack_mm)
-    for number, (cause, its) in enumerate(zip(found.shown, rows, strict=True), 1):
-        its.sort(key=lambda one: one.level is not Level.ERROR)
-        yield _group(number, cause, its, most, slack)
-
-
-def _group(number: int, cause: Cause, its: Sequence[Finding], most: int, slack: str) -> Group:
-    worst = cause.failed[0].worst
-    return Group(
-        number=number,
-        level=cause.level.value,
-        heading=what(cause),
-        checks=" ".join(failed.worst.check for failed in cause.failed),
-        failed=[(failed.worst.text.removesuffix(slack), how_often(failed, cause)) for failed in cause.failed],
-        where=where(cause),
-        at=_at(worst),
-        within=" ".join(f"{one:z.4f}" for one in cause.within_mm),
-        remedies=list(_remedies(cause)),
-        has_own=_has_own(cause),
-        components=", ".join(sorted({name for one in its for name in one.label.split("+") if name})),
-        of=f"{components(cause.components) if cause.components else what(cause)}: ",
-        rows=[_row(one, slack, has_own=_has_own(cause)) for one in its[:most]],
-        rows_left=max(len(its) - most, 0),
-        count=len(its),
-    )
-
-
-def _remedies(cause: Cause) -> Iterator[str]:
-    """Of loose pairs, of which each may want another change, only that of the worst."""
-    shown = 1 if cause.kind is Kind.LOOSE_PAIRS else REMEDIES_SHOWN
-    for remedy, has_others in zip(cause.remedies[:shown], cause.have_others, strict=False):
-        yield f"{remedy} (for the worst; the table has the figures of each)" if has_others else remedy
-    if (left := len(cause.remedies) - shown) > 0:
-        yield f"and {many(left, 'other change')} for some of them, as the table has them"
-
-
-def _has_own(cause: Cause) -> bool:
-    return len(cause.remedies) > 1 or any(cause.have_others)
-
-
-def _row(one: Finding, slack: str, *, has_own: bool) -> Row:
-    text, shown = one.text.removesuffix(slack), place(one.x_mm, one.y_mm)
-    remedy = one.remedy if has_own else ""
-    return Row(one.level.value, text, _at(one), shown, one.label, one.line, remedy)
-
-
-def _at(one: Finding) -> str:
-    openings = " ".join(str(row) for row in (one.opening, one.other) if row is not None)
-    return f"{one.x_mm:z.4f} {one.y_mm:z.4f} {openings}".rstrip()
 
 
 def _next_steps(groups: Sequence[Group]) -> list[str]:

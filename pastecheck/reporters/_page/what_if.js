@@ -45,6 +45,7 @@ class WhatIf {
     this.name('inset', off ? `${off} um` : 'nothing');
     const found = this.prospects.judged(um / 1000, step);
     const isOwn = at === this.own && !step;
+    this.section.querySelector('.see').hidden = isOwn || !this.film;
     this.section.querySelector('.result').textContent = this.result(um, off, found, isOwn);
     this.tellChecks(found.checks);
     const byFoil = this.foils.map((each) => this.prospects.judged(each / 1000, step));
@@ -53,6 +54,8 @@ class WhatIf {
     const set = { thickness: (nth) => this.set(nth, step), inset: (nth) => this.set(at, nth) };
     drawCurve(this.section.querySelector('.curve.thickness'), this.foils, byFoil, at, set.thickness);
     drawCurve(this.section.querySelector('.curve.inset'), this.numbers.insets_um, byInset, step, set.inset);
+    this.tellCurve('thickness', this.foils, byFoil, at);
+    this.tellCurve('inset', this.numbers.insets_um, byInset, step);
     if (!this.film) return;
     this.film.frameOpenings('may-fail', isOwn ? [] : this.prospects.rows(um / 1000, step, 2));
     this.film.frameOpenings('may-warn', isOwn ? [] : this.prospects.rows(um / 1000, step, 1));
@@ -64,7 +67,7 @@ class WhatIf {
   }
 
   result(um, off, { errors, warnings }, isOwn) {
-    const how = `In film of ${um} um${off ? `, ${off} um taken off all around` : ''}`;
+    const how = `In ${this.numbers.foil} of ${um} um${off ? `, ${off} um taken off all around` : ''}`;
     const all = this.numbers.openings.x.length;
     const told = errors + warnings
       ? `${how}, ${errors + warnings} of ${all} openings fail: ${errors} with errors, `
@@ -75,16 +78,17 @@ class WhatIf {
 
   /** The thickest film that does, or does no worse than any, as far as these checks go. */
   advice(byFoil, off) {
+    const { foil } = this.numbers;
     const drawn = off ? `With ${off} um taken off all around` : 'With the openings as drawn';
     const least = Math.min(...byFoil.map((one) => one.errors));
     const which = this.films(byFoil, (one) => one.errors === least);
     if (least) {
-      return `${drawn}, ${counted(least, 'opening')} would have errors in any film; no more than that in film `
+      return `${drawn}, ${counted(least, 'opening')} would have errors in any ${foil}; no more than that in ${foil} `
         + `${which}.`;
     }
     const clean = this.films(byFoil, (one) => !one.errors && !one.warnings);
-    const also = clean ? `these checks find nothing at all in film ${clean}` : 'warnings stay in any';
-    return `${drawn}, there are no errors in film ${which}; ${also}.`;
+    const also = clean ? `these checks find nothing at all in ${foil} ${clean}` : 'warnings stay in any';
+    return `${drawn}, there are no errors in ${foil} ${which}; ${also}.`;
   }
 
   /** Up to which thickness films do, and from which on where thinner ones do not; nothing if none does. */
@@ -95,6 +99,21 @@ class WhatIf {
     while (first && doesWell(byFoil[first - 1])) first -= 1;
     if (!first) return `of up to ${this.foils[last]} um`;
     return first < last ? `of ${this.foils[first]} to ${this.foils[last]} um` : `of ${this.foils[last]} um`;
+  }
+
+  /** How many openings would fail at each value of a curve, as a table. */
+  tellCurve(name, values, judged, at) {
+    const rows = values.map((value, nth) => {
+      const row = document.createElement('tr');
+      const head = document.createElement('th');
+      head.scope = 'row';
+      head.textContent = String(value);
+      row.append(head);
+      for (const count of [judged[nth].errors, judged[nth].warnings]) row.insertCell().textContent = String(count);
+      row.classList.toggle('changed', nth === at);
+      return row;
+    });
+    this.section.querySelector(`.in-figures .${name} tbody`).replaceChildren(...rows);
   }
 
   tellChecks(checks) {

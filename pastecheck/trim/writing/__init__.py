@@ -5,7 +5,6 @@ The same openings give the same bytes. Holes are cut by clear polarity, which al
 with holes come first, the largest first, so that whatever lies in a hole is drawn after it.
 """
 
-from collections.abc import Mapping
 from typing import Final
 
 import numpy as np
@@ -13,14 +12,15 @@ import shapely
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.openings import Openings
-from pastecheck.ragged import distinct
+from pastecheck.ragged import distinct, distinct_rows
+from pastecheck.trim.writing.attributes import refuse_too_many, with_changes
 from pastecheck.trim.writing.contours import contours_of, region_texts
 from pastecheck.trim.writing.grid import Grid, grid_of
-from pastecheck.trim.writing.header import Header, escaped, head
+from pastecheck.trim.writing.header import Header, head
 from pastecheck.trim.writing.tools import NO_TOOL, Tools, tools_of
 from pastecheck.units import NM_PER_MM
 
-__all__ = ["Header", "difference_bound_mm2", "difference_bounds_mm2", "written"]
+__all__ = ["Header", "difference_bound_mm2", "difference_bounds_mm2", "refuse_too_many", "written"]
 
 _ROUNDINGS: Final = 3
 """A place, the corner of a shape about it and a size are rounded to the grid, each by half a step."""
@@ -34,9 +34,9 @@ def written(openings: Openings, header: Header) -> bytes:
     `difference_bound_mm2`.
     """
     grid = grid_of(openings)
-    tools = tools_of(openings.shapes, grid)
+    tools = tools_of(openings, grid)
     rows = _in_order(openings, tools)
-    flashed = tools.tool[openings.shape[rows]] != NO_TOOL
+    flashed = tools.tool[rows] != NO_TOOL
     body = [
         *_regions(openings, rows[~flashed], grid),
         *_flashes(openings, rows[flashed], tools, grid),
@@ -65,18 +65,19 @@ def _in_order(openings: Openings, tools: Tools) -> IntArray:
     outer_mm2 = shapely.area(shapely.polygons(shapely.get_exterior_ring(outline)))
     has_holes = shapely.get_num_interior_rings(outline) > 0
     around_mm2 = np.where(has_holes, -outer_mm2, np.inf)[openings.shape]
-    tool = tools.tool[openings.shape]
-    order: IntArray = np.lexsort((np.arange(len(tool)), openings.label, tool, around_mm2))
+    place = np.arange(len(openings))
+    order: IntArray = np.lexsort((place, openings.label, openings.of_aperture, tools.tool, around_mm2))
     return order
 
 
 def _flashes(openings: Openings, rows: IntArray, tools: Tools, grid: Grid) -> list[str]:
-    shape = openings.shape[rows]
-    place = grid.rounded(_origin_nm(openings, rows) + tools.centre_mm[shape] * NM_PER_MM)
+    place = grid.rounded(_origin_nm(openings, rows) + tools.centre_mm[openings.shape[rows]] * NM_PER_MM)
     lines = [f"X{x}Y{y}D03*" for x, y in place.tolist()]
-    tool = tools.tool[shape]
-    chosen = {number: f"D{number}*" for number in distinct(tool).tolist()}
-    return _with_labels(lines, openings, rows, before=(tool, chosen))
+    lines = with_changes(lines, openings.of_object[rows], openings.object_sets)
+    tool = tools.tool[rows]
+    for at in np.flatnonzero(np.diff(tool, prepend=NO_TOOL)).tolist():
+        lines[at] = f"D{tool[at]}*\n{lines[at]}"
+    return lines
 
 
 def _regions(openings: Openings, rows: IntArray, grid: Grid) -> list[str]:
@@ -89,30 +90,12 @@ def _regions(openings: Openings, rows: IntArray, grid: Grid) -> list[str]:
     runs = np.split(order, np.searchsorted(shape[order], kinds[1:]))
     for its, rings in zip(runs, contours_of(openings.shapes, kinds), strict=True):
         texts[its] = region_texts(rings, _origin_nm(openings, rows[its]), grid)
-    return _with_labels(list(texts), openings, rows)
-
-
-def _with_labels(
-    lines: list[str],
-    openings: Openings,
-    rows: IntArray,
-    before: tuple[IntArray, Mapping[int, str]] | None = None,
-) -> list[str]:
-    """Lines of some openings, with statements where a component, or the number of something else, changes."""
-    if not lines:
-        return []
-    label = openings.label[rows]
-    said = {row: _label(openings.labels[row]) for row in distinct(label).tolist()}
-    for number, texts in [(label, said), *([] if before is None else [before])]:
-        for at in np.flatnonzero(np.diff(number, prepend=0)).tolist():
-            lines[at] = f"{texts[int(number[at])]}\n{lines[at]}"
-    return [*lines, *(["%TD*%"] if label[-1] else [])]
+    both = distinct_rows(np.column_stack([openings.of_aperture[rows], openings.of_object[rows]]))
+    first = rows[both.first]
+    pairs = zip(openings.of_aperture[first].tolist(), openings.of_object[first].tolist(), strict=True)
+    sets = [(*openings.aperture_sets[one], *openings.object_sets[other]) for one, other in pairs]
+    return with_changes(list(texts), both.inverse, sets)
 
 
 def _origin_nm(openings: Openings, rows: IntArray) -> FloatArray:
     return np.column_stack([openings.x_nm[rows], openings.y_nm[rows]]).astype(np.float64)
-
-
-def _label(label: str) -> str:
-    """Attach a component to what follows; none for the empty name."""
-    return f"%TO.C,{escaped(label)}*%" if label else "%TD*%"

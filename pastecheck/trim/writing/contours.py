@@ -7,9 +7,9 @@ import numpy as np
 import shapely
 
 from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.geometry.arcs import Ring, straight, with_arcs
 from pastecheck.geometry.outlines import sides_grown
 from pastecheck.openings import Shapes
-from pastecheck.trim.writing.arcs import Ring, straight, with_arcs
 from pastecheck.trim.writing.grid import Grid
 from pastecheck.units import NM_PER_MM
 

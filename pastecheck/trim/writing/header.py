@@ -1,16 +1,13 @@
 """What a layer file says of itself."""
 
-import re
 from collections.abc import Sequence
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 from pastecheck import __version__
-from pastecheck.gerber.attributes import Attribute
-from pastecheck.trim.marks import ATTRIBUTE
+from pastecheck.drawing import Attribute
+from pastecheck.trim.marks import ATTRIBUTE, NONE
+from pastecheck.trim.writing.attributes import escaped, statement
 from pastecheck.trim.writing.grid import Grid
-
-_UNSAFE: Final = re.compile(r"[^ -~]|[%*,\\]")
-"""What ends a statement or a field, or is no ASCII that can be printed."""
 
 
 class Header(NamedTuple):
@@ -34,30 +31,12 @@ def head(header: Header, grid: Grid) -> list[str]:
         f"%TF.GenerationSoftware,pastecheck,pastecheck,{escaped(__version__)}*%",
         *([f"%TF.FileFunction,{function}*%"] if function else []),
         "%TF.FilePolarity,Positive*%",
-        *(f"%TF{','.join(map(escaped, (one.name, *one.values)))}*%" for one in header.attributes),
-        *([] if header.marks is None else [f"%TF{','.join([ATTRIBUTE, *header.marks])}*%"]),
+        *map(statement, header.attributes),
+        *([] if header.marks is None else [f"%TF{','.join([ATTRIBUTE, *(header.marks or [NONE])])}*%"]),
         *grid.statements,
     ]
 
 
-def escaped(text: str) -> str:
-    r"""
-    A field of an attribute, whatever it holds.
-
-    Example:
-        >>> print(escaped("R1*%"))
-        R1\u002A\u0025
-    """
-    return _UNSAFE.sub(lambda found: _code(found[0]), text)
-
-
 def _comment(text: str) -> str:
     """A line of a comment; never one that programs take for an attribute (`#@!`)."""
-    return "".join(_code(one) if _UNSAFE.match(one) and one != "," else one for one in text).replace(
-        "#@!", ""
-    )
-
-
-def _code(character: str) -> str:
-    number = ord(character)
-    return f"\\u{number:04X}" if number <= 0xFFFF else f"\\U{number:08X}"
+    return ",".join(map(escaped, text.split(","))).replace("#@!", "")

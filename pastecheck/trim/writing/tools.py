@@ -1,14 +1,16 @@
 """Which distinct shapes are apertures: circles, rectangles, obrounds, and macros for what is turned."""
 
+from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
 import shapely
 
-from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.drawing import AttributeSet, BoolArray, FloatArray, IntArray
 from pastecheck.geometry.rectangles import Rectangles
 from pastecheck.geometry.width import turned_rectangles
-from pastecheck.openings import Shapes
+from pastecheck.openings import Openings, Shapes
+from pastecheck.trim.writing.attributes import with_changes
 from pastecheck.trim.writing.grid import Grid, plain
 
 NO_TOOL: Final = 0
@@ -44,32 +46,48 @@ _MACROS: Final = {
 
 
 class Tools(NamedTuple):
-    """The aperture of each of s distinct shapes."""
+    """The apertures of n openings, of s distinct shapes."""
 
     tool: IntArray
-    """Its number; `NO_TOOL` where there is none. Shape (s,)."""
+    """Its number; `NO_TOOL` where there is none. Shape (n,)."""
     centre_mm: FloatArray
     """Where it is flashed, about the origin of the shape. Shape (s, 2)."""
     definitions: list[str]
-    """The macros that are used, then each aperture once."""
+    """The macros that are used, then each aperture once, with its attributes before it."""
 
 
-def tools_of(shapes: Shapes, grid: Grid) -> Tools:
-    """Apertures for distinct shapes, numbered in the order of the shapes."""
+def tools_of(openings: Openings, grid: Grid) -> Tools:
+    """
+    Apertures for openings, numbered in the order of their attributes and then of the shapes.
+
+    Those that are alike but for their attributes are apertures of their own.
+    """
+    shapes = openings.shapes
     sides = turned_rectangles(shapes.core, shapes.radius_mm, shapes.tolerance_mm)
     centre_mm = shapely.get_coordinates(shapely.centroid(shapes.core))
     size_mm = np.column_stack([sides.length_mm, sides.width_mm])
     straight_mm = np.maximum(size_mm - 2 * shapes.radius_mm[:, None], 0.0)
     turn_rad = np.nan_to_num(sides.direction_rad)
     known = _are_rectangles(shapes, Rectangles(centre_mm, straight_mm / 2, turn_rad))
-    tool = np.full(len(shapes), NO_TOOL, np.int64)
-    numbers: dict[str, int] = {}
-    for row in np.flatnonzero(known).tolist():
-        text = _aperture(straight_mm[row], float(shapes.radius_mm[row]), float(turn_rad[row]), grid)
-        tool[row] = numbers.setdefault(text, _FIRST + len(numbers))
-    used = [name for name in _MACROS if any(text.startswith(f"{name},") for text in numbers)]
+    texts = {
+        row: _aperture(straight_mm[row], float(shapes.radius_mm[row]), float(turn_rad[row]), grid)
+        for row in np.flatnonzero(known).tolist()
+    }
+    tool = np.full(len(openings), NO_TOOL, np.int64)
+    flashed = np.flatnonzero(known[openings.shape])
+    pairs = np.column_stack([openings.of_aperture[flashed], openings.shape[flashed]])
+    kinds, of_kind = np.unique(pairs, axis=0, return_inverse=True)
+    numbers: dict[tuple[int, str], int] = {}
+    number = [numbers.setdefault((its, texts[row]), _FIRST + len(numbers)) for its, row in kinds.tolist()]
+    tool[flashed] = np.array(number, np.int64)[of_kind.reshape(-1)]
+    return Tools(tool, centre_mm, _definitions(numbers, openings.aperture_sets))
+
+
+def _definitions(numbers: Mapping[tuple[int, str], int], sets: Sequence[AttributeSet]) -> list[str]:
+    used = [name for name in _MACROS if any(text.startswith(f"{name},") for _, text in numbers)]
     macros = [line for name in used for line in (f"%AM{name}*", *(f"{one}*" for one in _MACROS[name]), "%")]
-    return Tools(tool, centre_mm, [*macros, *(f"%ADD{number}{text}*%" for text, number in numbers.items())])
+    lines = [f"%ADD{number}{text}*%" for (_, text), number in numbers.items()]
+    return [*macros, *with_changes(lines, np.array([its for its, _ in numbers], np.int64), sets)]
 
 
 def _are_rectangles(shapes: Shapes, cores: Rectangles) -> BoolArray:
