@@ -233,8 +233,8 @@ def test_panes_at_the_rim_of_a_circle_that_would_be_slivers_are_left_out(trim: T
 
 
 def test_what_grows_in_a_file_in_inches_grows_enough(trim: Trim) -> None:
-    # circles of 0.225 at 0.5 become 0.30, area ratio 0.30 / (4 x 0.125) = 0.600; 0.30 mm is no round number of
-    # inches, and what is a hair smaller has its error still
+    # circles of 0.225 at 0.5 become 0.30, area ratio 0.30 / (4 x 0.125) = 0.600; 0.30 mm is no round number
+    # of inches, and what is a hair smaller has its error still
     places = [f"X{x}Y{y}D03*" for x in (0, 19685, 39370) for y in (0, 19685, 39370)]
     inches = ["%FSLAX26Y26*%", "%MOIN*%", "%ADD10C,0.00885827*%", "D10*", *places, "M02*"]
     Path("layer.gbr").write_text("\n".join(inches), encoding="utf-8")
