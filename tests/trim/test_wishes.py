@@ -245,3 +245,11 @@ def test_what_grows_in_a_file_in_inches_grows_enough(trim: Trim) -> None:
     assert said.document["groups"][0]["to"]["width_mm"] == pytest.approx(0.30, abs=3e-5)
     assert trim("out.gbr", *rules, "--out", "again.gbr").document["groups"] == []
     assert Path("again.gbr").read_bytes() == Path("out.gbr").read_bytes()
+
+
+def test_openings_that_two_components_share_are_told_of_the_result_as_well(trim: Trim) -> None:
+    # each is drawn in one piece now, and would look like one of a single component
+    flashes = ["%ADD10R,1X1*%", "D10*", "%TO.C,R1*%", "X0Y0D03*", "%TO.C,R2*%", "X900000Y0D03*"]
+    said = trimmed(trim, flashes, "  corners: {radius: 0.1 mm, source: s}\n")
+    assert said.document["verdict"] == "care"
+    assert said.out.count("[shared-opening]") == 2
