@@ -5,6 +5,7 @@ What is judged and told is what was read from the very bytes that are to be writ
 """
 
 import hashlib
+from collections.abc import Sequence
 from pathlib import PurePath
 from typing import Final, NamedTuple
 
@@ -15,8 +16,10 @@ from pastecheck.layers import Layer, doubts
 from pastecheck.limits import Limits
 from pastecheck.measurements import Measurements
 from pastecheck.openings import Openings, cut_from
+from pastecheck.openings.telling import SHARED_OPENING
 from pastecheck.report import Report
 from pastecheck.rulesets import RuleSet
+from pastecheck.source import Diagnostic
 from pastecheck.trim import Trimmed, trimmed
 from pastecheck.trim.errors_of import found_in
 from pastecheck.trim.groups import ReadBack, findings_of_all, groups_of
@@ -108,7 +111,7 @@ def corrected(request: Request) -> Corrected:
     proof = proved(content, layer.path, done.openings, drawn, limits, everything=everything)
     now = request.measured(proof.openings)
     back = ReadBack(now, proof.origin, found_in(now, rule_set, proof.origin))
-    report = _judged(request, content)
+    report = _judged(request, content, drawn.diagnostics)
     told = Trimming(
         tool_version=__version__,
         file=layer.path,
@@ -156,10 +159,15 @@ def _header(request: Request, function: str) -> Header:
     return Header(says, comments, kept_attributes(layer.content), sorted(marks))
 
 
-def _judged(request: Request, content: bytes) -> Report:
-    """The report on the layer that was written, as a check would give it."""
+def _judged(request: Request, content: bytes, of_drawn: Sequence[Diagnostic]) -> Report:
+    """
+    The report on the layer that was written, as a check would give it.
+
+    With what is as true of it as of the drawn one, though each opening is drawn in one piece now.
+    """
+    still = tuple(one for one in of_drawn if one.code == SHARED_OPENING)
     path = request.out or _NOT_NAMED
-    result = request.layer._replace(path=path, content=content, diagnostics=(), found_in="")
+    result = request.layer._replace(path=path, content=content, diagnostics=still, found_in="")
     return run.checked(
         [result],
         request.rule_set,

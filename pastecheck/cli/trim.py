@@ -158,6 +158,8 @@ def _asked(rule_set: "RuleSet", names: list[str]) -> "RuleSet":
     waiting = rule_set.trim.on_request
     for name in names:
         if name not in waiting:
+            if name in rule_set.trim.entries:
+                raise usage(f"--also {quoted(name)}: it counts without being asked for", "leave it out")
             hint = (
                 nearest_of(name, waiting) if waiting else "the rule set has no entry that waits to be asked"
             )

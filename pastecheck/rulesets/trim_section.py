@@ -143,7 +143,7 @@ ENTRIES: Final[Mapping[str, Declared]] = {
             narrower_than=(_SIZE, "only circles of a smaller diameter"),
             side_of_diameter=(
                 _SHARE,
-                "side of the square over the diameter; 0.886 (equal area) unless given",
+                "side of the square over the diameter; 0.886 (equal area) unless given, and more is larger",
             ),
             step=_STEP,
             only_if_asked=_ASKED,
@@ -174,7 +174,7 @@ ENTRIES: Final[Mapping[str, Declared]] = {
 }
 SELECTED_ENTRY: Final = Declared(
     SelectedTrim,
-    "any other openings that all conditions hold for; the first entry that fits an opening counts",
+    "openings in no row of leads that all conditions hold for; the first entry that fits one counts",
     _keys(
         inset=(LENGTH, "how far each side is drawn in; this or area-share"),
         area_share=(_SHARE, "area kept over that drawn, exactly; this or inset"),

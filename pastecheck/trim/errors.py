@@ -1,6 +1,7 @@
 """Openings with errors, made as remedies say: what failed is mended, and nothing else."""
 
 from functools import partial
+from typing import Final
 
 import numpy as np
 
@@ -11,7 +12,10 @@ from pastecheck.measurements import Measurements
 from pastecheck.measurements.changed import are_moved
 from pastecheck.remedies import remedies
 from pastecheck.rulesets import RuleSet
-from pastecheck.trim.plan import Held, Plan, Why
+from pastecheck.trim.plan import LEAST_CHANGE_MM, Held, Plan, Why
+
+_INCH_ROUNDING_MM: Final = 1e-5
+"""What is rounded where a file in inches is written and read."""
 
 
 def plan_errors(m: Measurements, rule_set: RuleSet, plan: Plan) -> None:
@@ -32,7 +36,9 @@ def plan_errors(m: Measurements, rule_set: RuleSet, plan: Plan) -> None:
         return
     found = remedies(m, rule_set, [one.failure for one in rules], partial(failures_of, rules))
     inset_mm = found.changed.inset_mm
-    mends = has_error[:-1] & are_moved(inset_mm)
+    mends = has_error[:-1] & are_moved(inset_mm, LEAST_CHANGE_MM)
+    if m.openings.in_inches:  # sizes that are just enough in mm would be a hair too small
+        inset_mm = np.where(inset_mm < 0, inset_mm - _INCH_ROUNDING_MM, inset_mm)
     grows = (inset_mm < 0).any(axis=(1, 2))
     may = mends & (~grows | entry.grow)
     plan.inset_mm[may] = inset_mm[may]

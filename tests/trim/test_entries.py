@@ -260,3 +260,9 @@ def test_only_what_waits_can_be_asked_for(trim: Trim) -> None:
     said = trimmed(trim, RING, "", "--also", "circels")
     assert said.status == 2
     assert "--also 'circels': there is no such entry to ask for (did you mean 'circles'?)" in said.err
+
+
+def test_what_counts_anyway_need_not_be_asked_for(trim: Trim) -> None:
+    said = trimmed(trim, RING, "", "--also", "thermal")
+    assert said.status == 2
+    assert "--also 'thermal': it counts without being asked for (leave it out)" in said.err
