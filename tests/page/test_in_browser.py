@@ -92,6 +92,16 @@ def test_the_worse_layer_is_shown_and_the_other_is_a_click_away(page: "Page") ->
     assert seen(page, 1)[2] > 40
 
 
+def test_a_layer_with_warnings_is_shown_before_one_with_nothing(tmp_path: Path, open_page: Open) -> None:
+    head = "%FSLAX46Y46*%\n%MOMM*%\n%TF.FileFunction,Paste,"
+    # 0.2 mm is below 0.215, of which this rule set warns, and above 0.167
+    for side, width in (("Bot", 1), ("Top", 0.2)):
+        text = f"{head}{side}*%\n%ADD10R,{width}X1*%\nD10*\nX0Y0D03*\nM02*\n"
+        (tmp_path / f"{side}.gbr").write_text(text, encoding="ascii")
+    page = open_page(made(tmp_path, str(tmp_path)).file).page
+    expect(page.locator("h1:visible")).to_have_text("Cut it with care")
+
+
 def test_the_film_is_drawn_whole_at_first_and_zooms_by_button_key_and_wheel(
     page: "Page",
 ) -> None:

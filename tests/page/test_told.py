@@ -71,6 +71,22 @@ def test_known_findings_are_counted_and_not_listed() -> None:
     assert "No opening is past a limit" not in page
 
 
+def test_of_very_many_known_groups_it_is_said_how_many_are_not_listed(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(groups_module, "GROUPS_SHOWN", 1)
+    report = a_busy_board()
+    outcomes = tuple(
+        replace(one, findings=tuple(found._replace(status=Status.KNOWN) for found in one.findings))
+        for one in report.layers[0].outcomes
+    )
+    page = text(replace(report, layers=(replace(report.layers[0], outcomes=outcomes),)))
+    assert page.count('<li class="dealt"') == 1
+    assert re.search(
+        r'<p class="quiet">and \d+ more groups, with \d+ findings: --json FILE writes every one</p>', page
+    )
+
+
 def test_a_layer_with_nothing_to_cut_has_neither_film_nor_job_sheet() -> None:
     report = a_clean_board()
     empty = replace(report.layers[0], openings=0, table=NO_OPENINGS, totals=None, job=None, may_be_empty=True)
@@ -116,6 +132,32 @@ def test_who_may_cut_is_led_to_the_job_sheet() -> None:
     assert '<a href="#job-title-1">print the job sheet</a>' in page
     assert 'id="job-title-1"' in page
     assert "print the job sheet</a>" not in text(a_bad_board())
+
+
+def test_layers_of_one_side_are_told_apart_by_their_files(tmp_path: Path, fixtures: Path) -> None:
+    boards = [str(fixtures / "boards" / f"greenhouse-logger-{revision}") for revision in "ab"]
+    # all four have folders of their own and names alike: on paper, too, they must not be taken for each other
+    names = [
+        f"greenhouse-logger-{revision}/greenhouse-logger-paste-{side}.gbr"
+        for revision in "ab"
+        for side in ("bottom", "top")
+    ]
+    page = made(tmp_path, *boards).text
+    assert re.findall(r'<p class="job-file">(.*?)</p>', page) == names
+    assert tabs(page) == [f"{side}, {name}" for side, name in zip(("bottom", "top") * 2, names, strict=True)]
+    assert tabs(made(tmp_path, boards[0]).text) == ["bottom", "top"]
+
+
+def tabs(page: str) -> list[str]:
+    return re.findall(r'aria-hidden="true"></span>(.*?)\n<span class="quiet">', page)
+
+
+def test_what_is_said_of_one_file_is_not_said_to_be_of_several() -> None:
+    report = a_bad_board()
+    assert len(report.layers[0].diagnostics) > 1
+    assert "<h3>About the file</h3>" in text(report)
+    beside = replace(report.layers[0], beside=a_busy_board().layers[0].beside)
+    assert "<h3>About the files</h3>" in text(replace(report, layers=(beside,)))
 
 
 def test_what_does_not_print_is_escaped_and_markup_is_text() -> None:

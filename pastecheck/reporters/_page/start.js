@@ -94,8 +94,10 @@ function startLayers(articles, links) {
     });
   }
   const asked = articles.find((article) => `#${article.id}` === location.hash);
-  const errors = (article) => article.querySelectorAll('.group.error').length;
-  const worst = articles.reduce((most, article) => (errors(article) > errors(most) ? article : most));
+  // who has errors has a verdict that is as bad as can be
+  const bad = (article) => ['pass', 'care', 'fail'].indexOf(article.dataset.verdict)
+    + article.querySelectorAll('.group.error').length;
+  const worst = articles.reduce((most, article) => (bad(article) > bad(most) ? article : most));
   show((asked || worst).dataset.number);
 }
 
