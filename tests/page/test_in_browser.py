@@ -237,6 +237,28 @@ def test_pointing_tells_the_measures_and_a_click_keeps_them(page: "Page") -> Non
     expect(panel).to_be_hidden()
 
 
+def test_the_measures_do_not_hide_what_they_tell_of_and_say_first_what_is_wrong(page: "Page") -> None:
+    panel = page.locator("#layer-2 .measures")
+    # one far on the left of the film, one on the right
+    for component in ("J1", "J2"):
+        page.locator("#layer-2 input.component").fill(component)
+        page.keyboard.press("Escape")
+        page.locator("#view-2").focus()
+        page.keyboard.press(".")
+        page.keyboard.press("0")
+        seen(page)
+        expect(panel).to_contain_text(f"of {component}")
+        told, pinned = panel.bounding_box(), page.locator("#layer-2 .over .pinned").bounding_box()
+        assert told is not None
+        assert pinned is not None
+        assert pinned["x"] + pinned["width"] < told["x"] or told["x"] + told["width"] < pinned["x"]
+        page.keyboard.press("Escape")
+    page.locator("#layer-2 input.component").fill("")
+    page.locator("#layer-2 .group a.fly").first.click()
+    told_in_order = panel.inner_text()
+    assert told_in_order.index("is below") < told_in_order.index("line of the file")
+
+
 def test_all_is_there_without_a_script(board: Made, open_page: Open) -> None:
     page = open_page(board.file, java_script_enabled=False).page
     expect(page.locator("#layer-1")).to_be_visible()

@@ -8,7 +8,7 @@ import pytest
 
 from pastecheck.report import NO_OPENINGS, Level, Report, Status
 from pastecheck.reporters._page import groups as groups_module
-from pastecheck.reporters._page import told
+from pastecheck.reporters._page import picture, told
 from pastecheck.reporters.page import REPORTER
 from pastecheck.reporters.terminal import verdict
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
@@ -98,6 +98,19 @@ def test_a_layer_with_nothing_to_cut_has_neither_film_nor_job_sheet() -> None:
     # nothing is said to have passed where nothing was measured
     assert "No opening is past a limit" not in page
     assert 'class="looked-at"' not in page
+
+
+def test_where_nothing_is_drawn_no_link_leads_there(
+    tmp_path: Path, fixtures: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    layer = str(fixtures / "boards" / "greenhouse-logger-a" / "greenhouse-logger-paste-top.gbr")
+    assert 'href="#film-1"' in made(tmp_path, layer).text
+    monkeypatch.setattr(picture, "DRAWN_UP_TO", 100)
+    page = made(tmp_path, layer).text
+    assert 'id="film-1"' not in page
+    links = page.split('<section class="what-if', 1)[0]
+    assert 'href="#film-1"' not in links
+    assert '<p class="where">at (56.80, 34.50) mm, line 316</p>' in links
 
 
 def test_of_very_many_findings_each_group_tells_some_and_how_many_more(

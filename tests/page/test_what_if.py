@@ -285,6 +285,11 @@ def test_a_film_that_is_too_thin_is_not_advised(tmp_path: Path, open_page: Open)
         "With the openings as drawn, there are no errors in film of 45 to 100 um; these checks find nothing "
         "at all in film of 90 to 100 um."
     )
+    result = page.locator("#what-if-1 .result")
+    # 0.25 mm2 of 75 um are 0.01875 mm3
+    expect(result).to_have_text(
+        "In film of 75 um, 1 of 1 opening fails: 0 with errors, 1 with warnings. That is the layer as it is."
+    )
 
 
 def test_a_rule_set_whose_checks_know_no_thickness_has_no_what_if(tmp_path: Path, open_page: Open) -> None:

@@ -18,6 +18,7 @@ class Film {
     this.pinned = -1;
     this.onPoint = () => {};
     this.onPin = () => {};
+    this.onShow = () => {};
     this.places = new Places(numbers);
     this.turn = this.svg.dataset.mirrored ? -1 : 1;
     this.over = this.marks();
@@ -57,6 +58,7 @@ class Film {
     const { x, y, w, h } = this.seen;
     const scale = this.view.clientWidth / w;
     drawScale(this.section.querySelector('.scale'), scale);
+    this.onShow();
     if (this.drawn && (this.ways.size || this.isBusy)) {
       const [byX, byY] = [(this.drawn.x - x) * scale, (this.drawn.y - y) * scale];
       const grown = (this.drawn.w / w).toFixed(6);
@@ -147,6 +149,11 @@ class Film {
     const at = this.placeOf(event);
     const near = (event.pointerType === 'touch' ? 14 : 4) * this.seen.w / this.view.clientWidth;
     return this.places.at(this.turn * at.x, -at.y, near);
+  }
+
+  /** Whether an opening is seen in the left half of the view. */
+  isOnTheLeft(row) {
+    return this.turn * this.places.middle(row)[0] < middleOf(this.seen).x;
   }
 
   /** Frames about openings, on one of the groups over the drawing. */

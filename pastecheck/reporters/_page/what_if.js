@@ -69,10 +69,11 @@ class WhatIf {
   result(um, off, { errors, warnings }, isOwn) {
     const how = `In ${this.numbers.foil} of ${um} um${off ? `, ${off} um taken off all around` : ''}`;
     const all = this.numbers.openings.x.length;
+    const openings = counted(all, 'opening');
     const told = errors + warnings
-      ? `${how}, ${errors + warnings} of ${all} openings fail: ${errors} with errors, `
-        + `${warnings} with warnings.`
-      : `${how}, none of ${all} openings fails these checks.`;
+      ? `${how}, ${errors + warnings} of ${openings} ${errors + warnings === 1 ? 'fails' : 'fail'}: `
+        + `${errors} with errors, ${warnings} with warnings.`
+      : `${how}, none of ${openings} fails these checks.`;
     return isOwn ? `${told} That is the layer as it is.` : told;
   }
 
