@@ -161,6 +161,16 @@ def test_layers_of_one_side_are_told_apart_by_their_files(tmp_path: Path, fixtur
     assert tabs(made(tmp_path, boards[0]).text) == ["bottom", "top"]
 
 
+def test_no_two_parts_of_a_page_have_one_id(tmp_path: Path, fixtures: Path) -> None:
+    text = (fixtures / "boards/greenhouse-logger-a/greenhouse-logger-paste-top.gbr").read_text("ascii")
+    for name in "ab":
+        (tmp_path / f"{name}-paste-top.gbr").write_text(text, encoding="ascii")
+    page = made(tmp_path, *(str(tmp_path / f"{name}-paste-top.gbr") for name in "ab")).text
+    ids = re.findall(r'<[^>]* id="([^"]+)"', page)
+    assert ids.count("1-top-0.120") == ids.count("2-top-0.120") == 1
+    assert sorted(set(ids)) == sorted(ids)
+
+
 def tabs(page: str) -> list[str]:
     return re.findall(r'aria-hidden="true"></span>(.*?)\n<span class="quiet">', page)
 
