@@ -300,8 +300,13 @@ class Places {
     this.openings = numbers.openings;
     this.box = numbers.outlines.box;
     this.cells = new Map();
+    this.large = [];
     for (let row = 0; row < this.openings.x.length; row += 1) {
       const [lowX, lowY, highX, highY] = this.bounds(row).map((side) => Math.floor(side / Places.CELL_MM));
+      if ((highX - lowX) * (highY - lowY) > Places.MOST_CELLS) {
+        this.large.push(row);
+        continue;
+      }
       for (let x = lowX; x <= highX; x += 1) {
         for (let y = lowY; y <= highY; y += 1) {
           const key = `${x},${y}`;
@@ -331,7 +336,7 @@ class Places {
     for (const [stepX, stepY] of [[0, 0], [-1, 0], [1, 0], [0, -1], [0, 1]]) {
       const key = `${Math.floor((x + stepX * reach) / Places.CELL_MM)},`
         + `${Math.floor((y + stepY * reach) / Places.CELL_MM)}`;
-      for (const row of this.cells.get(key) || []) {
+      for (const row of [...this.cells.get(key) || [], ...this.large]) {
         const [lowX, lowY, highX, highY] = this.bounds(row);
         const off = Math.max(lowX - x, x - highX, lowY - y, y - highY, 0);
         const rank = off * 1e3 + (highX - lowX) * (highY - lowY);
@@ -361,6 +366,8 @@ class Places {
   }
 }
 Places.CELL_MM = 2;
+/** What lies in more cells is looked at wherever one points. */
+Places.MOST_CELLS = 1000;
 
 /** A bar of a round length, as long as it is on the screen. */
 function drawScale(scale, pixelsPerMm) {
