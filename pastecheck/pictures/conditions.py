@@ -2,9 +2,12 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import pairwise
 from typing import Final, NamedTuple
 
-from pastecheck.drawing import IntArray
+import numpy as np
+
+from pastecheck.drawing import BoolArray, IntArray
 from pastecheck.report import Finding, Level, Status
 
 LEVELS: Final = ("settled", "warning", "error")
@@ -19,13 +22,46 @@ Groups = Mapping[int, set[int]]
 class Condition(NamedTuple):
     """Something that is shown while any of its groups is, but for those in which it is worse."""
 
-    of: int
-    """Which place, opening or line it is."""
     level: int
     attributes: str
     """As they follow in a tag, with a space before them."""
     is_shown_at_first: bool
     """When all groups are."""
+
+
+class Kinds(NamedTuple):
+    """Places, openings or lines, and what was found of them: once for all of which the same was found."""
+
+    thing: IntArray
+    """Each once, in ascending order. Shape (k,)."""
+    kind: IntArray
+    """Row of `groups`. Shape (k,)."""
+    groups: list[Groups]
+
+
+class Shown(NamedTuple):
+    """Of things the attributes that say with which groups they are shown."""
+
+    texts: tuple[str, ...]
+    """Each once."""
+    kind: IntArray
+    """Row of `texts`. Shape (k,)."""
+
+    def rows(self, rows: IntArray | BoolArray) -> "Shown":
+        """Of some of the things."""
+        return Shown(self.texts, self.kind[rows])
+
+    @property
+    def each(self) -> list[str]:
+        """Of each thing. Length k."""
+        return list(map(self.texts.__getitem__, self.kind.tolist()))
+
+    def apart(self) -> Iterator[tuple[str, IntArray]]:
+        """Attributes, and the rows of all things that have them, in ascending order."""
+        order = np.argsort(self.kind, kind="stable")
+        begin = np.flatnonzero(np.diff(self.kind[order], prepend=-1)).tolist()
+        for one, after in pairwise([*begin, len(order)]):
+            yield self.texts[self.kind[order[one]]], order[one:after]
 
 
 def level_of(found: Finding) -> int:
@@ -35,28 +71,57 @@ def level_of(found: Finding) -> int:
     return LEVELS.index("error" if found.level is Level.ERROR else "warning")
 
 
-def by_thing(of: IntArray, level: IntArray, group: IntArray) -> dict[int, Groups]:
+def kinds_of(of: IntArray, level: IntArray, group: IntArray) -> Kinds:
     """
     What was found of each place, opening or line.
 
     Args:
-        of: Number of the thing, of each finding. Shape (k,).
+        of: Number of the thing, of each finding, from 0. Shape (k,).
         level: Row of `LEVELS`. Shape (k,).
         group: Number of the group. Shape (k,).
     """
-    found: dict[int, dict[int, set[int]]] = defaultdict(lambda: defaultdict(set))
-    for thing, row, number in zip(of.tolist(), level.tolist(), group.tolist(), strict=True):
-        found[thing][row].add(number)
+    most = int(group.max(initial=0)) + 1
+    span = len(LEVELS) * most
+    thing, what = np.divmod(np.unique(of * span + level * most + group), span)
+    begin = np.flatnonzero(np.diff(thing, prepend=-1))
+    count = np.diff(begin, append=len(thing))
+    kind = np.zeros(len(begin), np.int64)
+    # those of one kind have the same first finding, the same second, and so on
+    for nth in range(int(count.max(initial=0))):
+        more = np.flatnonzero(count > nth)
+        _, told = np.unique(kind[more] * span + what[begin[more] + nth], return_inverse=True)
+        kind[more] = kind.max() + 1 + told
+    _, first, kind = np.unique(kind, return_index=True, return_inverse=True)
+    examples = zip(begin[first].tolist(), count[first].tolist(), strict=True)
+    return Kinds(thing[begin], kind, [_groups(what[one : one + its], most) for one, its in examples])
+
+
+def _groups(what: IntArray, most: int) -> Groups:
+    found: dict[int, set[int]] = defaultdict(set)
+    for one in what.tolist():
+        found[one // most].add(one % most)
     return dict(found)
 
 
-def conditions(found: Mapping[int, Groups]) -> list[Condition]:
-    """For each thing and level of it, when a mark of that level is shown; those that never are left out."""
+def shown_as(texts: Sequence[str], row: IntArray) -> Shown:
+    """
+    Of things the attributes that they have.
+
+    Args:
+        texts: Attributes, some of which may be the same.
+        row: Row of those, of each thing. Shape (k,).
+    """
+    number = {text: nth for nth, text in enumerate(dict.fromkeys(texts))}
+    kind = np.array([number[text] for text in texts], np.int64)
+    return Shown(tuple(number), kind[row])
+
+
+def conditions(groups: Groups) -> list[Condition]:
+    """When marks of a thing are shown, of each level that is ever seen; the worst first."""
     made = []
-    for thing, groups in found.items():
-        for level, left, worse in _from_the_worst(groups):
-            unless = f' data-unless="{_numbers(worse)}" data-off=""' if worse else ""
-            made.append(Condition(thing, level, f"{shown_with(left)}{unless}", not worse))
+    for level, left, worse in _from_the_worst(groups):
+        unless = f' data-unless="{_numbers(worse)}" data-off=""' if worse else ""
+        made.append(Condition(level, f"{shown_with(left)}{unless}", not worse))
     return made
 
 
@@ -82,11 +147,3 @@ def _from_the_worst(groups: Groups) -> Iterator[tuple[int, set[int], set[int]]]:
 
 def _numbers(groups: Iterable[int]) -> str:
     return ",".join(map(str, sorted(groups)))
-
-
-def rows_by_text(texts: Sequence[str]) -> dict[str, list[int]]:
-    """Which rows have each of some texts, in the order they come."""
-    rows: dict[str, list[int]] = defaultdict(list)
-    for row, text in enumerate(texts):
-        rows[text].append(row)
-    return dict(rows)

@@ -1,7 +1,5 @@
 """What findings say of openings and places: how bad each is, for the marks of a picture."""
 
-from collections import defaultdict
-from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -11,10 +9,12 @@ from pastecheck.drawing import BoolArray, FloatArray, IntArray
 from pastecheck.openings import Openings
 from pastecheck.pictures.conditions import (
     NO_GROUP,
-    by_thing,
+    Shown,
     coloured_by,
     conditions,
+    kinds_of,
     level_of,
+    shown_as,
     shown_with,
 )
 from pastecheck.pictures.measured import MEASURED_ALONG_LINES
@@ -46,16 +46,43 @@ class Marked(NamedTuple):
     """Row of `LEVELS`. Shape (k,)."""
     is_worst: BoolArray
     """Whether it is that of the worst level there. Shape (k,)."""
-    place_shown: tuple[str, ...]
-    """Attributes that say with which groups it is shown; empty where all are, always. Length k."""
-    opening_shown: Mapping[int, str]
-    """As well, of openings by their row, with the levels that they have."""
-    line_shown: Mapping[tuple[int, int], str]
-    """As well, of lines by their openings, both from 1, the other 0 where there is none."""
+    place_shown: Shown
+    """With which groups it is shown; empty where all are, always. Shape (k,)."""
+    opening_shown: Shown
+    """As well, of each opening, with the levels that it has. Shape (n,)."""
+    line: IntArray
+    """Lines that belong to findings, by the numbers of `_lines`, in ascending order. Shape (m,)."""
+    line_shown: Shown
+    """As well, of those. Shape (m,)."""
     within_mm: FloatArray
     """Radius of the mark that lies within an opening, as what lies below it cannot be seen; else 0. (k,)."""
     is_bare: BoolArray
     """Whether there is no opening. Shape (k,)."""
+
+    def lines_shown(self, opening: IntArray, other: IntArray) -> Shown:
+        """
+        With which groups lines are shown.
+
+        Args:
+            opening: That of each line, from 1. Shape (k,).
+            other: The other one, 0 where there is none. Shape (k,).
+        """
+        if not len(self.line):
+            return _always(len(opening))
+        line = _lines(opening, other, len(self.of_opening))
+        row = np.minimum(np.searchsorted(self.line, line), len(self.line) - 1)
+        kind = np.where(self.line[row] == line, self.line_shown.kind[row] + 1, 0)
+        return Shown(("", *self.line_shown.texts), kind)
+
+
+def _lines(opening: IntArray, other: IntArray, count: int) -> IntArray:
+    """Numbers of lines by their openings, from 1, the other 0 where there is none. Shape (k,)."""
+    return opening * (count + 1) + other
+
+
+def _always(count: int) -> Shown:
+    """Of things that are shown with whatever groups."""
+    return Shown(("",), np.zeros(count, np.int64))
 
 
 def marked(layer: LayerReport | None, openings: Openings, groups: IntArray | None = None) -> Marked:
@@ -84,12 +111,13 @@ def marked(layer: LayerReport | None, openings: Openings, groups: IntArray | Non
     room_mm = np.where(has_line, 0.0, _room_mm(openings, first, place_mm))
     np.minimum.at(within_mm, kind, room_mm)
     every = 0 if layer is None else sum(len(outcome.findings) for outcome in layer.outcomes)
-    rows = _Rows(np.arange(len(once)), worst, np.ones(len(once), bool), ("",) * len(once))
-    opening_shown, line_shown = dict[int, str](), dict[tuple[int, int], str]()
+    rows = _Rows(np.arange(len(once)), worst, np.ones(len(once), bool), _always(len(once)))
+    opening_shown, line, line_shown = _always(len(openings)), np.zeros(0, np.int64), _always(0)
     if groups is not None:
         rows = _rows(kind, level, group)
-        opening_shown = _openings_shown(first, second, level, group)
-        line_shown = _lines_shown(findings, group)
+        opening_shown = _openings_shown(len(openings), first, second, level, group)
+        of_lines = _lines(first + 1, second + 1, len(openings))[has_line]
+        line, line_shown = _lines_shown(of_lines, group[has_line])
     return Marked(
         findings=findings,
         of_layer=every - len(findings),
@@ -99,6 +127,7 @@ def marked(layer: LayerReport | None, openings: Openings, groups: IntArray | Non
         is_worst=rows.is_worst,
         place_shown=rows.shown,
         opening_shown=opening_shown,
+        line=line,
         line_shown=line_shown,
         within_mm=within_mm[rows.place],
         is_bare=(first[once] < 0)[rows.place],
@@ -111,34 +140,39 @@ class _Rows(NamedTuple):
     place: IntArray
     level: IntArray
     is_worst: BoolArray
-    shown: tuple[str, ...]
+    shown: Shown
 
 
 def _rows(place: IntArray, level: IntArray, group: IntArray) -> _Rows:
-    made = conditions(by_thing(place, level, group))
-    made.sort(key=lambda one: one.of)
+    found = kinds_of(place, level, group)
+    made = [conditions(groups) for groups in found.groups]
+    every = [one for its in made for one in its]
+    count = np.array([len(its) for its in made], np.int64)
+    its_count = count[found.kind]
+    begin = (np.cumsum(count) - count)[found.kind] - (np.cumsum(its_count) - its_count)
+    row = np.arange(its_count.sum()) + np.repeat(begin, its_count)
     return _Rows(
-        np.array([one.of for one in made], np.int64),
-        np.array([one.level for one in made], np.int64),
-        np.array([one.is_shown_at_first for one in made], bool),
-        tuple(one.attributes for one in made),
+        np.repeat(found.thing, its_count),
+        np.array([one.level for one in every], np.int64)[row],
+        np.array([one.is_shown_at_first for one in every], bool)[row],
+        shown_as([one.attributes for one in every], row),
     )
 
 
-def _openings_shown(first: IntArray, second: IntArray, level: IntArray, group: IntArray) -> dict[int, str]:
+def _openings_shown(count: int, first: IntArray, second: IntArray, level: IntArray, group: IntArray) -> Shown:
     of = np.concatenate([first, second])
     some = np.flatnonzero(of >= 0)
-    found = by_thing(of[some], np.tile(level, 2)[some], np.tile(group, 2)[some])
-    return {opening: coloured_by(groups) for opening, groups in found.items()}
+    found = kinds_of(of[some], np.tile(level, 2)[some], np.tile(group, 2)[some])
+    row = np.zeros(count, np.int64)
+    row[found.thing] = found.kind + 1
+    return shown_as(["", *map(coloured_by, found.groups)], row)
 
 
-def _lines_shown(findings: Sequence[Finding], group: IntArray) -> dict[tuple[int, int], str]:
-    """A line of several findings is shown with the groups of all of them."""
-    of: dict[tuple[int, int], set[int]] = defaultdict(set)
-    for found, number in zip(findings, group.tolist(), strict=True):
-        if found.check in MEASURED_ALONG_LINES and found.opening is not None:
-            of[found.opening, found.other or 0].add(number)
-    return {openings: shown_with(groups) for openings, groups in of.items()}
+def _lines_shown(line: IntArray, group: IntArray) -> tuple[IntArray, Shown]:
+    """Lines, and with which groups they are shown: one of several findings with those of all of them."""
+    any_level = np.zeros(len(line), np.int64)
+    found = kinds_of(line, any_level, group)
+    return found.thing, shown_as([shown_with(groups[0]) for groups in found.groups], found.kind)
 
 
 def _room_mm(openings: Openings, row: IntArray, place_mm: FloatArray) -> FloatArray:

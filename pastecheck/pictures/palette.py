@@ -52,7 +52,8 @@ _LINES: Final = {"board": (0.15, 1.0), "measured": (0.02, 1.5)}
 """How wide lines are: in a file in mm, on a screen in pixels."""
 _SQUARE: Final = ".film .halo.error,.film .inner.error,.film .dot.error{stroke-linecap:square}"
 _INHERITED: Final = "fill:inherit;stroke:inherit;stroke-width:inherit;vector-effect:none"
-_OF_RIMS: Final = "stroke-width:2.6;stroke-opacity:.8"
+_OF_RIMS: Final = "stroke-width:4;stroke-opacity:.9"
+"""So wide that nothing of a mark is seen within a figure 0, which is 4 wide, and no wider than the gap."""
 _OF_LETTERS: Final = "fill:none;stroke-width:.8;stroke-linecap:round;stroke-linejoin:round"
 
 

@@ -10,7 +10,7 @@ import shapely
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.lands import NOTHING_KNOWN, Board
 from pastecheck.openings import Openings, Shapes
-from pastecheck.pictures.conditions import LEVELS, rows_by_text
+from pastecheck.pictures.conditions import LEVELS
 from pastecheck.pictures.figures import figures
 from pastecheck.pictures.levels import Marked, marked
 from pastecheck.pictures.measured import Lines, lines_measured
@@ -96,7 +96,8 @@ def picture_of(
     side = side if layer is None else layer.side
     paths = "".join(_paths(openings, board, found, lines))
     count = np.bincount(found.of_place[found.is_worst], minlength=len(LEVELS)).tolist()
-    beside = figures(lines, f"{on_page.named}{side}", _shown(lines, found), is_mirrored=is_mirrored)
+    shown = found.lines_shown(lines.opening, lines.other).each
+    beside = figures(lines, f"{on_page.named}{side}", shown, is_mirrored=is_mirrored)
     left_out = () if beside.are_all else ("figures beside some of the lines only",)
     return Picture(
         body=f'<g class="film"><g transform="{_flip(is_mirrored=is_mirrored)}">{paths}</g>{beside.svg}</g>',
@@ -157,14 +158,8 @@ def _paths(openings: Openings, board: Board, found: Marked, lines: Lines) -> Ite
             names = f"measured {level}{' inside' if is_inside else ''}"
             begin = _steps(some.begin_mm)
             way = _steps(some.end_mm) - begin
-            for text, rows in rows_by_text(_shown(some, found)).items():
+            for text, rows in found.lines_shown(some.opening, some.other).apart():
                 yield from _elements(names, strokes(begin[rows], way[rows]), text)
-
-
-def _shown(lines: Lines, found: Marked) -> list[str]:
-    """Of each line the attributes that say with which groups it is shown."""
-    openings = zip(lines.opening.tolist(), lines.other.tolist(), strict=True)
-    return [found.line_shown.get(pair, "") for pair in openings]
 
 
 def _elements(names: str, paths: list[str], shown: str = "") -> Iterator[str]:
@@ -185,7 +180,7 @@ def _gathered(shapes: Shapes, shape: IntArray, x_nm: IntArray, y_nm: IntArray) -
 
 def _openings(openings: Openings, found: Marked) -> Iterator[str]:
     """Those of which nothing was found first, then by how bad it is."""
-    of_opening, shown = found.of_opening, found.opening_shown
+    of_opening = found.of_opening
     used, kind, count = np.unique(openings.shape, return_inverse=True, return_counts=True)
     paths = paths_of_shapes(openings.shapes, used, count)
     are_many = np.count_nonzero(of_opening >= 0) > ONE_BY_ONE
@@ -196,13 +191,13 @@ def _openings(openings: Openings, found: Marked) -> Iterator[str]:
         if level < 0:
             yield from _elements(names, tiled_paths(paths, *placed))
             continue
-        texts = [shown.get(row, "") for row in rows.tolist()]
+        shown = found.opening_shown.rows(rows)
         if are_many:
-            for text, some in rows_by_text(texts).items():
+            for text, some in shown.apart():
                 yield from _elements(names, tiled_paths(paths, *(column[some] for column in placed)), text)
             continue
         element = f'<path class="{names}" data-opening="{{}}"{{}} d="{{}}"/>'.format
-        yield from map(element, (rows + 1).tolist(), texts, placed_paths(paths, *placed))
+        yield from map(element, (rows + 1).tolist(), shown.each, placed_paths(paths, *placed))
 
 
 def _marks(kinds: tuple[str, ...], found: Marked) -> Iterator[str]:
@@ -234,7 +229,7 @@ def _marks_within(found: Marked) -> Iterator[str]:
 
 def _by_groups(found: Marked, rows: IntArray) -> Iterator[tuple[str, IntArray]]:
     """Some marks apart by the groups with which they are shown: attributes, and rows."""
-    for text, some in rows_by_text([found.place_shown[row] for row in rows.tolist()]).items():
+    for text, some in found.place_shown.rows(rows).apart():
         yield text, rows[some]
 
 

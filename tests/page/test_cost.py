@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.bench.make_layers import many_times
-from tests.page.browsing import Open
+from tests.page.browsing import Open, expect
 from tests.page.pages import made
 
 pytestmark = pytest.mark.slow
@@ -56,3 +56,18 @@ def test_of_more_than_30000_openings_the_drawing_stands_still_and_the_page_says_
     assert opened.page.locator(".what-if").count() == 0
     assert opened.page.locator(".group").count() > 0
     assert opened.said == []
+
+
+def test_long_slanted_slots_do_not_keep_the_page_busy(tmp_path: Path, open_page: Open) -> None:
+    # 200 slots of 424 mm, each with a box of 300 x 300 mm, which has 22,500 places of 2 x 2 mm
+    slots = "".join(f"X{nth}000000Y0D02*\nX{nth + 300}000000Y300000000D01*\n" for nth in range(200))
+    head = "%FSLAX46Y46*%\n%MOMM*%\n%TF.FileFunction,Paste,Top*%\n%ADD10C,0.3*%\nD10*\n"
+    file = tmp_path / "slots-paste-top.gbr"
+    file.write_text(f"{head}{slots}M02*\n", encoding="ascii")
+    page = open_page(made(tmp_path, str(file), "--everything").file).page
+    cells = "new Places(JSON.parse(document.getElementById('numbers-1').textContent)).cells.size"
+    assert page.evaluate(cells) == 0
+    box = page.locator(".view").bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    expect(page.locator(".measures")).to_contain_text("0.30 x 424.56")

@@ -92,6 +92,16 @@ def test_the_worse_layer_is_shown_and_the_other_is_a_click_away(page: "Page") ->
     assert seen(page, 1)[2] > 40
 
 
+def test_a_layer_with_warnings_is_shown_before_one_with_nothing(tmp_path: Path, open_page: Open) -> None:
+    head = "%FSLAX46Y46*%\n%MOMM*%\n%TF.FileFunction,Paste,"
+    # 0.2 mm is below 0.215, of which this rule set warns, and above 0.167
+    for side, width in (("Bot", 1), ("Top", 0.2)):
+        text = f"{head}{side}*%\n%ADD10R,{width}X1*%\nD10*\nX0Y0D03*\nM02*\n"
+        (tmp_path / f"{side}.gbr").write_text(text, encoding="ascii")
+    page = open_page(made(tmp_path, str(tmp_path)).file).page
+    expect(page.locator("h1:visible")).to_have_text("Cut it with care")
+
+
 def test_the_film_is_drawn_whole_at_first_and_zooms_by_button_key_and_wheel(
     page: "Page",
 ) -> None:
@@ -225,6 +235,28 @@ def test_pointing_tells_the_measures_and_a_click_keeps_them(page: "Page") -> Non
     expect(panel).to_contain_text("of C30")
     panel.get_by_role("button", name="Close").click()
     expect(panel).to_be_hidden()
+
+
+def test_the_measures_do_not_hide_what_they_tell_of_and_say_first_what_is_wrong(page: "Page") -> None:
+    panel = page.locator("#layer-2 .measures")
+    # one far on the left of the film, one on the right
+    for component in ("J1", "J2"):
+        page.locator("#layer-2 input.component").fill(component)
+        page.keyboard.press("Escape")
+        page.locator("#view-2").focus()
+        page.keyboard.press(".")
+        page.keyboard.press("0")
+        seen(page)
+        expect(panel).to_contain_text(f"of {component}")
+        told, pinned = panel.bounding_box(), page.locator("#layer-2 .over .pinned").bounding_box()
+        assert told is not None
+        assert pinned is not None
+        assert pinned["x"] + pinned["width"] < told["x"] or told["x"] + told["width"] < pinned["x"]
+        page.keyboard.press("Escape")
+    page.locator("#layer-2 input.component").fill("")
+    page.locator("#layer-2 .group a.fly").first.click()
+    told_in_order = panel.inner_text()
+    assert told_in_order.index("is below") < told_in_order.index("line of the file")
 
 
 def test_all_is_there_without_a_script(board: Made, open_page: Open) -> None:

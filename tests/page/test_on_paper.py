@@ -100,3 +100,10 @@ def test_the_squeegees_arrow_stays_within_a_narrow_sheet(tmp_path: Path, open_pa
     assert arrow is not None
     assert sheet["y"] <= arrow["y"]
     assert arrow["y"] + arrow["height"] <= sheet["y"] + sheet["height"]
+
+
+def test_paper_is_white_for_who_likes_it_dark(tmp_path: Path, open_page: Open) -> None:
+    page = open_page(made(tmp_path, layer(tmp_path, ONE_SQUARE, "Top")).file, color_scheme="dark").page
+    page.emulate_media(media="print")
+    # where a page names no colour of its own, what lies below it has that of the scheme
+    assert page.evaluate("getComputedStyle(document.documentElement).colorScheme") == "light"

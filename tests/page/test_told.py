@@ -8,7 +8,7 @@ import pytest
 
 from pastecheck.report import NO_OPENINGS, Level, Report, Status
 from pastecheck.reporters._page import groups as groups_module
-from pastecheck.reporters._page import told
+from pastecheck.reporters._page import picture, told
 from pastecheck.reporters.page import REPORTER
 from pastecheck.reporters.terminal import verdict
 from pastecheck.source import Diagnostic, DiagnosticLevel, Span
@@ -71,6 +71,22 @@ def test_known_findings_are_counted_and_not_listed() -> None:
     assert "No opening is past a limit" not in page
 
 
+def test_of_very_many_known_groups_it_is_said_how_many_are_not_listed(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(groups_module, "GROUPS_SHOWN", 1)
+    report = a_busy_board()
+    outcomes = tuple(
+        replace(one, findings=tuple(found._replace(status=Status.KNOWN) for found in one.findings))
+        for one in report.layers[0].outcomes
+    )
+    page = text(replace(report, layers=(replace(report.layers[0], outcomes=outcomes),)))
+    assert page.count('<li class="dealt"') == 1
+    assert re.search(
+        r'<p class="quiet">and \d+ more groups, with \d+ findings: --json FILE writes every one</p>', page
+    )
+
+
 def test_a_layer_with_nothing_to_cut_has_neither_film_nor_job_sheet() -> None:
     report = a_clean_board()
     empty = replace(report.layers[0], openings=0, table=NO_OPENINGS, totals=None, job=None, may_be_empty=True)
@@ -82,6 +98,19 @@ def test_a_layer_with_nothing_to_cut_has_neither_film_nor_job_sheet() -> None:
     # nothing is said to have passed where nothing was measured
     assert "No opening is past a limit" not in page
     assert 'class="looked-at"' not in page
+
+
+def test_where_nothing_is_drawn_no_link_leads_there(
+    tmp_path: Path, fixtures: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    layer = str(fixtures / "boards" / "greenhouse-logger-a" / "greenhouse-logger-paste-top.gbr")
+    assert 'href="#film-1"' in made(tmp_path, layer).text
+    monkeypatch.setattr(picture, "DRAWN_UP_TO", 100)
+    page = made(tmp_path, layer).text
+    assert 'id="film-1"' not in page
+    links = page.split('<section class="what-if', 1)[0]
+    assert 'href="#film-1"' not in links
+    assert '<p class="where">at (56.80, 34.50) mm, line 316</p>' in links
 
 
 def test_of_very_many_findings_each_group_tells_some_and_how_many_more(
@@ -116,6 +145,42 @@ def test_who_may_cut_is_led_to_the_job_sheet() -> None:
     assert '<a href="#job-title-1">print the job sheet</a>' in page
     assert 'id="job-title-1"' in page
     assert "print the job sheet</a>" not in text(a_bad_board())
+
+
+def test_layers_of_one_side_are_told_apart_by_their_files(tmp_path: Path, fixtures: Path) -> None:
+    boards = [str(fixtures / "boards" / f"greenhouse-logger-{revision}") for revision in "ab"]
+    # all four have folders of their own and names alike: on paper, too, they must not be taken for each other
+    names = [
+        f"greenhouse-logger-{revision}/greenhouse-logger-paste-{side}.gbr"
+        for revision in "ab"
+        for side in ("bottom", "top")
+    ]
+    page = made(tmp_path, *boards).text
+    assert re.findall(r'<p class="job-file">(.*?)</p>', page) == names
+    assert tabs(page) == [f"{side}, {name}" for side, name in zip(("bottom", "top") * 2, names, strict=True)]
+    assert tabs(made(tmp_path, boards[0]).text) == ["bottom", "top"]
+
+
+def test_no_two_parts_of_a_page_have_one_id(tmp_path: Path, fixtures: Path) -> None:
+    text = (fixtures / "boards/greenhouse-logger-a/greenhouse-logger-paste-top.gbr").read_text("ascii")
+    for name in "ab":
+        (tmp_path / f"{name}-paste-top.gbr").write_text(text, encoding="ascii")
+    page = made(tmp_path, *(str(tmp_path / f"{name}-paste-top.gbr") for name in "ab")).text
+    ids = re.findall(r'<[^>]* id="([^"]+)"', page)
+    assert ids.count("1-top-0.120") == ids.count("2-top-0.120") == 1
+    assert sorted(set(ids)) == sorted(ids)
+
+
+def tabs(page: str) -> list[str]:
+    return re.findall(r'aria-hidden="true"></span>(.*?)\n<span class="quiet">', page)
+
+
+def test_what_is_said_of_one_file_is_not_said_to_be_of_several() -> None:
+    report = a_bad_board()
+    assert len(report.layers[0].diagnostics) > 1
+    assert "<h3>About the file</h3>" in text(report)
+    beside = replace(report.layers[0], beside=a_busy_board().layers[0].beside)
+    assert "<h3>About the files</h3>" in text(replace(report, layers=(beside,)))
 
 
 def test_what_does_not_print_is_escaped_and_markup_is_text() -> None:

@@ -171,6 +171,20 @@ def test_smaller_openings_are_judged_as_if_they_had_been_drawn_so(
     assert found(judged(odd, 0.075, step)) == expected(reported(tmp_path, str(smaller))["layers"][0])
 
 
+def test_there_are_no_more_thicknesses_to_choose_from_than_a_curve_can_show(odd: "Page") -> None:
+    for own, count, least, step in (
+        (75, 47, 20, 5),
+        (250, 97, 20, 5),
+        (1000, 100, 20, 20),
+        (5000, 100, 100, 100),
+    ):
+        foils = odd.evaluate("thicknesses", own)
+        # each once, from the least to twice the own, or to 250 um
+        most = max(250, 2 * own)
+        assert foils == sorted({own, *range(least, most + 1, step)})
+        assert len(foils) == count
+
+
 def test_leads_that_leave_enough_between_them_are_not_judged(tmp_path: Path, open_page: Open) -> None:
     leads = "".join(f"X{650000 * nth}Y0D03*\n" for nth in range(4))
     file = tmp_path / "leads-paste-top.gbr"
@@ -284,6 +298,11 @@ def test_a_film_that_is_too_thin_is_not_advised(tmp_path: Path, open_page: Open)
     assert advice(page) == (
         "With the openings as drawn, there are no errors in film of 45 to 100 um; these checks find nothing "
         "at all in film of 90 to 100 um."
+    )
+    result = page.locator("#what-if-1 .result")
+    # 0.25 mm2 of 75 um are 0.01875 mm3
+    expect(result).to_have_text(
+        "In film of 75 um, 1 of 1 opening fails: 0 with errors, 1 with warnings. That is the layer as it is."
     )
 
 

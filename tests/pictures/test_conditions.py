@@ -1,11 +1,14 @@
 """Marks say with which groups of findings they are shown, for a page that hides groups."""
 
 import re
+from itertools import combinations
 
 import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
 
 from pastecheck.pictures import OnPage, picture_of
-from pastecheck.pictures.conditions import by_thing, coloured_by, conditions
+from pastecheck.pictures.conditions import coloured_by, conditions, kinds_of, shown_as
 from pastecheck.report import Status
 from tests.pictures.judged import Judged, judged
 
@@ -31,13 +34,13 @@ def attributes(body: str, name: str) -> set[str]:
 
 
 def test_what_is_of_one_group_is_shown_with_it() -> None:
-    found = conditions(by_thing(np.array([7, 7]), np.array([ERROR, ERROR]), np.array([3, 4])))
-    assert [(one.of, one.level, one.attributes) for one in found] == [(7, ERROR, ' data-of="3,4"')]
-    assert found[0].is_shown_at_first
+    (found,) = conditions({ERROR: {3, 4}})
+    assert (found.level, found.attributes) == (ERROR, ' data-of="3,4"')
+    assert found.is_shown_at_first
 
 
 def test_where_the_worst_may_be_hidden_there_is_a_milder_mark_that_is_shown_then() -> None:
-    found = conditions(by_thing(np.array([0, 0]), np.array([ERROR, WARNING]), np.array([3, 4])))
+    found = conditions({WARNING: {4}, ERROR: {3}})
     assert [(one.level, one.attributes) for one in found] == [
         (ERROR, ' data-of="3"'),
         (WARNING, ' data-of="4" data-unless="3" data-off=""'),
@@ -45,13 +48,36 @@ def test_where_the_worst_may_be_hidden_there_is_a_milder_mark_that_is_shown_then
 
 
 def test_a_milder_mark_of_the_same_group_is_never_seen_and_not_drawn() -> None:
-    (one,) = conditions(by_thing(np.array([0, 0]), np.array([ERROR, WARNING]), np.array([3, 3])))
+    (one,) = conditions({WARNING: {3}, ERROR: {3}})
     assert one.level == ERROR
 
 
 def test_an_opening_has_the_colour_of_the_worst_that_is_shown() -> None:
-    groups = by_thing(np.array([0, 0, 0]), np.array([WARNING, ERROR, WARNING]), np.array([2, 10, 9]))
-    assert coloured_by(groups[0]) == ' data-levels="error:10 warning:2,9"'
+    assert coloured_by({WARNING: {2, 9}, ERROR: {10}}) == ' data-levels="error:10 warning:2,9"'
+
+
+FOUND = st.lists(st.tuples(st.integers(0, 5), st.integers(0, 2), st.integers(0, 3)), max_size=40)
+"""Things, levels and groups."""
+
+
+@given(found=FOUND)
+def test_things_are_of_one_kind_if_the_same_was_found_of_them(found: list[tuple[int, int, int]]) -> None:
+    expected: dict[int, dict[int, set[int]]] = {}
+    for thing, level, group in found:
+        expected.setdefault(thing, {}).setdefault(level, set()).add(group)
+    kinds = kinds_of(*np.array(found, np.int64).reshape(-1, 3).T)
+    assert kinds.thing.tolist() == sorted(expected)
+    told = [kinds.groups[kind] for kind in kinds.kind.tolist()]
+    assert told == [expected[thing] for thing in sorted(expected)]
+    # and none of the kinds is there twice
+    assert all(one != other for one, other in combinations(kinds.groups, 2))
+
+
+def test_attributes_are_told_of_each_thing_and_apart() -> None:
+    shown = shown_as(["a", "b", "a"], np.array([2, 1, 0, 1]))
+    assert shown.each == ["a", "b", "a", "b"]
+    assert [(text, rows.tolist()) for text, rows in shown.apart()] == [("a", [0, 2]), ("b", [1, 3])]
+    assert shown.rows(np.array([3, 0])).each == ["b", "a"]
 
 
 def test_marks_lines_and_figures_of_a_layer_tell_their_groups() -> None:

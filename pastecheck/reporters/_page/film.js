@@ -18,6 +18,7 @@ class Film {
     this.pinned = -1;
     this.onPoint = () => {};
     this.onPin = () => {};
+    this.onShow = () => {};
     this.places = new Places(numbers);
     this.turn = this.svg.dataset.mirrored ? -1 : 1;
     this.over = this.marks();
@@ -57,6 +58,7 @@ class Film {
     const { x, y, w, h } = this.seen;
     const scale = this.view.clientWidth / w;
     drawScale(this.section.querySelector('.scale'), scale);
+    this.onShow();
     if (this.drawn && (this.ways.size || this.isBusy)) {
       const [byX, byY] = [(this.drawn.x - x) * scale, (this.drawn.y - y) * scale];
       const grown = (this.drawn.w / w).toFixed(6);
@@ -147,6 +149,11 @@ class Film {
     const at = this.placeOf(event);
     const near = (event.pointerType === 'touch' ? 14 : 4) * this.seen.w / this.view.clientWidth;
     return this.places.at(this.turn * at.x, -at.y, near);
+  }
+
+  /** Whether an opening is seen in the left half of the view. */
+  isOnTheLeft(row) {
+    return this.turn * this.places.middle(row)[0] < middleOf(this.seen).x;
   }
 
   /** Frames about openings, on one of the groups over the drawing. */
@@ -293,8 +300,13 @@ class Places {
     this.openings = numbers.openings;
     this.box = numbers.outlines.box;
     this.cells = new Map();
+    this.large = [];
     for (let row = 0; row < this.openings.x.length; row += 1) {
       const [lowX, lowY, highX, highY] = this.bounds(row).map((side) => Math.floor(side / Places.CELL_MM));
+      if ((highX - lowX) * (highY - lowY) > Places.MOST_CELLS) {
+        this.large.push(row);
+        continue;
+      }
       for (let x = lowX; x <= highX; x += 1) {
         for (let y = lowY; y <= highY; y += 1) {
           const key = `${x},${y}`;
@@ -324,7 +336,7 @@ class Places {
     for (const [stepX, stepY] of [[0, 0], [-1, 0], [1, 0], [0, -1], [0, 1]]) {
       const key = `${Math.floor((x + stepX * reach) / Places.CELL_MM)},`
         + `${Math.floor((y + stepY * reach) / Places.CELL_MM)}`;
-      for (const row of this.cells.get(key) || []) {
+      for (const row of [...this.cells.get(key) || [], ...this.large]) {
         const [lowX, lowY, highX, highY] = this.bounds(row);
         const off = Math.max(lowX - x, x - highX, lowY - y, y - highY, 0);
         const rank = off * 1e3 + (highX - lowX) * (highY - lowY);
@@ -354,6 +366,8 @@ class Places {
   }
 }
 Places.CELL_MM = 2;
+/** What lies in more cells is looked at wherever one points. */
+Places.MOST_CELLS = 1000;
 
 /** A bar of a round length, as long as it is on the screen. */
 function drawScale(scale, pixelsPerMm) {

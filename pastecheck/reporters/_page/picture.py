@@ -62,7 +62,7 @@ def picture_of(
         layer.drawn.board,
         layer,
         is_mirrored=is_mirrored,
-        on_page=pictures.OnPage(groups),
+        on_page=pictures.OnPage(groups, named=f"{number}-"),
     )
     before = _before(changed, is_mirrored=is_mirrored)
     low_x, low_y, high_x, high_y = _around(picture.bounds_mm, before.picture.bounds_mm if before else ())

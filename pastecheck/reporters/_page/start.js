@@ -33,13 +33,21 @@ function startTools(film, findings) {
   });
   const panel = film.section.querySelector('.measures');
   let pointed = -1;
+  let told = -1;
+  // on the side where it does not hide what it tells of
+  film.onShow = () => panel.classList.toggle('on-the-right', told >= 0 && film.isOnTheLeft(told));
+  const tell = (row) => {
+    told = row;
+    tellMeasures(panel, findings, row, film);
+    film.onShow();
+  };
   film.onPoint = (row) => {
     if (row === pointed) return;
     pointed = row;
     film.frameOpenings('pointed', row < 0 ? [] : [row]);
-    tellMeasures(panel, findings, row < 0 ? film.pinned : row, film);
+    tell(row < 0 ? film.pinned : row);
   };
-  film.onPin = (row) => tellMeasures(panel, findings, row, film);
+  film.onPin = tell;
 }
 
 /** Fills the panel; nothing of a file gets there but as text. */
@@ -56,7 +64,7 @@ function tellMeasures(panel, findings, row, film) {
     told.textContent = value;
     list.append(term, told);
   }
-  panel.replaceChildren(head, list);
+  panel.replaceChildren(head);
   if (found.length) {
     const wrong = document.createElement('ul');
     for (const [text, level] of found) {
@@ -67,6 +75,7 @@ function tellMeasures(panel, findings, row, film) {
     }
     panel.append(wrong);
   }
+  panel.append(list);
   if (row === film.pinned) {
     const close = document.createElement('button');
     close.type = 'button';
@@ -94,8 +103,10 @@ function startLayers(articles, links) {
     });
   }
   const asked = articles.find((article) => `#${article.id}` === location.hash);
-  const errors = (article) => article.querySelectorAll('.group.error').length;
-  const worst = articles.reduce((most, article) => (errors(article) > errors(most) ? article : most));
+  // who has errors has a verdict that is as bad as can be
+  const bad = (article) => ['pass', 'care', 'fail'].indexOf(article.dataset.verdict)
+    + article.querySelectorAll('.group.error').length;
+  const worst = articles.reduce((most, article) => (bad(article) > bad(most) ? article : most));
   show((asked || worst).dataset.number);
 }
 

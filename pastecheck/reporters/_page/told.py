@@ -3,7 +3,8 @@
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final
+from itertools import takewhile
+from typing import Final, NamedTuple
 
 from markupsafe import Markup
 
@@ -56,7 +57,9 @@ class Layer:
     number: int
     file: str
     name: str
-    side: str
+    """Of the file, from the folder on that holds all that are told of."""
+    tab: str
+    """What it is told apart by from the others."""
     verdict: str
     answer: str
     told: str
@@ -75,6 +78,10 @@ class Layer:
     settled_said: Sequence[str]
     """By what, why, and what has become of the rest."""
     settled_groups: Sequence[Group]
+    settled_left: str
+    """What is not among them, in words; else empty."""
+    has_files_beside: bool
+    """Whether files beside the layer were read, of which something may be said as well."""
     files_said: Sequence[tuple[str, str]]
     file_warns: bool
     """Whether there is a warning among what is said of the files."""
@@ -114,8 +121,9 @@ def page_of(report: Report, changed: Changed | None = None) -> Page:
     """All that is told of a report, and of what was done to its one layer."""
     rules = report.rule_set
     word = foil_word(rules.foil_name, rules.foil_material)
+    called = _called(report.layers)
     return Page(
-        title=", ".join(_name(layer.file) for layer in report.layers),
+        title=", ".join(one.name for one in called),
         verdict=report.verdict.value,
         answer=_ANSWERS[report.verdict],
         tool=report.tool_version,
@@ -125,20 +133,56 @@ def page_of(report: Report, changed: Changed | None = None) -> Page:
         notices=[*rules.notices, *not_checked_texts(report), *waivers_texts(report)],
         not_run=", ".join(rules.not_run),
         layers=[
-            _layer(report, layer, number, word, changed) for number, layer in enumerate(report.layers, 1)
+            _layer(report, layer, its, word, changed)
+            for layer, its in zip(report.layers, called, strict=True)
         ],
     )
 
 
-def _layer(report: Report, layer: LayerReport, number: int, word: str, changed: Changed | None) -> Layer:
+class _Called(NamedTuple):
+    """How a layer is called on the page."""
+
+    number: int
+    name: str
+    tab: str
+
+
+def _called(layers: Sequence[LayerReport]) -> list[_Called]:
+    """By their sides, unless two are of one: then by their files as well."""
+    names = _names([layer.file for layer in layers])
+    of_side = Counter(layer.side for layer in layers)
+    called = []
+    for number, (layer, name) in enumerate(zip(layers, names, strict=True), 1):
+        side = [] if layer.side == "unknown" else [layer.side]
+        file = [name] if not side or of_side[layer.side] > 1 else []
+        called.append(_Called(number, name, ", ".join([*side, *file])))
+    return called
+
+
+def _names(files: Sequence[str]) -> list[str]:
+    """
+    Of files, their paths from the folder on that holds them all.
+
+    Example:
+        >>> _names(["a/top.gbr"]), _names(["boards/a/top.gbr", "boards/b/top.gbr"])
+        (['top.gbr'], ['a/top.gbr', 'b/top.gbr'])
+    """
+    parts = [file.split("/") for file in files]
+    folders = zip(*(path[:-1] for path in parts), strict=False)
+    shared = sum(1 for _ in takewhile(lambda at: len(set(at)) == 1, folders))
+    return ["/".join(path[shared:]) for path in parts]
+
+
+def _layer(report: Report, layer: LayerReport, called: _Called, word: str, changed: Changed | None) -> Layer:
     groups, left, numbers = groups_of(with_only_new(layer))
+    settled = groups_of(layer.only(lambda found: found.status is not Status.NEW))
     prospects = layer.drawn.prospects if layer.drawn else None
     answer, _, told = verdict(layer).partition(" (")
     return Layer(
-        number=number,
+        number=called.number,
         file=layer.file,
-        name=_name(layer.file),
-        side=layer.side,
+        name=called.name,
+        tab=called.tab,
         verdict=layer.verdict.value,
         answer=answer[:1].upper() + answer[1:],
         told=told.removesuffix(")"),
@@ -151,13 +195,15 @@ def _layer(report: Report, layer: LayerReport, number: int, word: str, changed: 
         has_components=any(layer.table.labels),
         settled=dealt_with_told(layer),
         settled_said=settled_texts(layer, report),
-        settled_groups=groups_of(layer.only(lambda found: found.status is not Status.NEW)).groups,
+        settled_groups=settled.groups,
+        settled_left=settled.left,
+        has_files_beside=bool(layer.beside),
         files_said=_files_said(layer),
         file_warns=any(one.level is DiagnosticLevel.WARNING for one in layer.diagnostics),
         looked_at=sorted((_looked(report, one) for one in layer.outcomes), key=lambda one: one.rank),
-        picture=picture_of(layer, number, word, numbers, changed, is_still=prospects is None),
+        picture=picture_of(layer, called.number, word, numbers, changed, is_still=prospects is None),
         scatter=scatter_of(layer, report.rule_set.foil_thickness_mm) if layer.openings else None,
-        job=job_sheet_of(layer, report.rule_set, number),
+        job=job_sheet_of(layer, report.rule_set, called.number),
         numbers=numbers_of(layer, report.rule_set, changed) if prospects else "",
         changed=changed,
         too_large="" if prospects or not layer.openings else _too_large(layer, word),
@@ -172,10 +218,6 @@ def _too_large(layer: LayerReport, word: str) -> str:
     return f"{drawn}, and no other {word} is tried: this page does that {kept}"
 
 
-def _name(file: str) -> str:
-    return file.rsplit("/", 1)[-1]
-
-
 def _facts(layer: LayerReport) -> Iterator[tuple[str, str]]:
     low_x, low_y, high_x, high_y = layer.bounds_mm
     yield "openings", str(layer.openings)
@@ -187,7 +229,7 @@ def _facts(layer: LayerReport) -> Iterator[tuple[str, str]]:
         yield "lengths", f"the file is in inches; slack of {shown_um(layer.slack_mm)}"
     words = {"land": "copper", "mask": "solder mask", "outline": "outline"}
     for one in layer.beside:
-        yield words[one.option], _name(one.file)
+        yield words[one.option], one.file.rsplit("/", 1)[-1]
 
 
 # ------------------------------------------------------------------------------------------------- findings

@@ -1,10 +1,11 @@
 'use strict';
 
-/** Thicknesses to choose from, in um: multiples of 5, and the layer's own. */
+/** Thicknesses to choose from, in um: the layer's own, and multiples of 5, or of more in very thick foil. */
 function thicknesses(own) {
   const most = Math.max(250, Math.ceil(own * 2 / 5) * 5);
+  const step = 5 * Math.ceil(most / 500);
   const every = [own];
-  for (let um = 20; um <= most; um += 5) every.push(um);
+  for (let um = Math.max(20, step); um <= most; um += step) every.push(um);
   return [...new Set(every)].sort((a, b) => a - b);
 }
 
@@ -69,10 +70,11 @@ class WhatIf {
   result(um, off, { errors, warnings }, isOwn) {
     const how = `In ${this.numbers.foil} of ${um} um${off ? `, ${off} um taken off all around` : ''}`;
     const all = this.numbers.openings.x.length;
+    const openings = counted(all, 'opening');
     const told = errors + warnings
-      ? `${how}, ${errors + warnings} of ${all} openings fail: ${errors} with errors, `
-        + `${warnings} with warnings.`
-      : `${how}, none of ${all} openings fails these checks.`;
+      ? `${how}, ${errors + warnings} of ${openings} ${errors + warnings === 1 ? 'fails' : 'fail'}: `
+        + `${errors} with errors, ${warnings} with warnings.`
+      : `${how}, none of ${openings} fails these checks.`;
     return isOwn ? `${told} That is the layer as it is.` : told;
   }
 
