@@ -98,7 +98,12 @@ def test_openings_of_very_many_pairs_of_components_take_no_longer_each() -> None
     drawn = [
         line
         for k in range(6000)
-        for line in (f"%TO.C,R{k}*%", f"X{k % 99 * 2}000000Y{k}000000D03*", f"%TO.C,U{k}*%", f"X{k % 99 * 2}500000Y{k}000000D03*")
+        for line in (
+            f"%TO.C,R{k}*%",
+            f"X{k % 99 * 2}000000Y{k}000000D03*",
+            f"%TO.C,U{k}*%",
+            f"X{k % 99 * 2}500000Y{k}000000D03*",
+        )
     ]
     drawing = read_text(mm_layer(*DISC, *drawn))
     begun = time.process_time()
