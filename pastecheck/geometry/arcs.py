@@ -161,12 +161,17 @@ def _fitted(vertices: _Vertices, begin: int, end: int) -> _Circle | None:
 def _reaching(vertices: _Vertices, begin: int, end: int, circle: _Circle, free: int) -> tuple[int, int]:
     """The same arc as far as vertices beyond its ends lie on its circle, too."""
     sign = np.sign(vertices.turn_rad[begin + 1])
-    turns_on = vertices.is_gentle & (np.sign(vertices.turn_rad) == sign)
-    chord_mm = np.hypot(*np.diff(vertices.at_mm, axis=0).T)
-    takes, bulges = circle.takes(vertices.at_mm), circle.bulges(chord_mm)
-    while begin > free and turns_on[begin] and takes[begin - 1] and not bulges[begin - 1]:
+
+    def goes_on(corner: int, chord: int) -> bool:
+        """Over a corner along a chord; one by one, as a contour may have very many arcs."""
+        turns_on = vertices.is_gentle[corner] and np.sign(vertices.turn_rad[corner]) == sign
+        ends_mm = vertices.at_mm[chord : chord + 2]
+        bulges = circle.bulges(np.hypot(*np.diff(ends_mm, axis=0).T))
+        return bool(turns_on and circle.takes(ends_mm).all() and not bulges.any())
+
+    while begin > free and goes_on(begin, begin - 1):
         begin -= 1
-    while end + 1 < len(takes) and turns_on[end] and takes[end + 1] and not bulges[end]:
+    while end + 1 < len(vertices.at_mm) and goes_on(end, end):
         end += 1
     return begin, end
 

@@ -1,6 +1,6 @@
 """Which attributes openings keep: of those in several pieces the ones in which all of the pieces agree."""
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -10,7 +10,7 @@ from pastecheck.drawing import Attribute, AttributeSet, Drawing, IntArray
 from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.gerber.attributes import component_of
 from pastecheck.limits import Limits
-from pastecheck.ragged import distinct, distinct_rows
+from pastecheck.ragged import distinct, distinct_rows, distinct_runs, offsets, rows_of_runs
 
 
 class Pieces(NamedTuple):
@@ -89,13 +89,12 @@ class _Sets:
         lowest, highest = np.minimum.reduceat(of_piece, begin), np.maximum.reduceat(of_piece, begin)
         mixed = np.flatnonzero(lowest < highest)
         found = np.where(lowest < highest, 0, lowest)
-        end = np.append(begin[1:], len(thing))
-        known: dict[frozenset[int], int] = {}
-        for opening in mixed[lowest[mixed] > 0].tolist():
-            its = frozenset(of_piece[begin[opening] : end[opening]].tolist())
-            if its not in known:
-                known[its] = self._row_of(self._in_all(its))
-            found[opening] = known[its]
+        some = mixed[lowest[mixed] > 0]
+        if len(some):
+            its, offset = _each_once(of_piece, np.append(begin, len(thing)), some)
+            kinds = distinct_runs(its[:, None], offset)
+            runs = [its[offset[run] : offset[run + 1]].tolist() for run in kinds.first.tolist()]
+            found[some] = np.array([self._row_of(self._in_all(run)) for run in runs])[kinds.inverse]
         return found, mixed
 
     def with_repeats(self, row: IntArray, clusters: Clusters) -> tuple[IntArray, IntArray]:
@@ -126,7 +125,7 @@ class _Sets:
         others = [one for one in attributes if one.name != ".C"]
         return self._row_of(tuple(sorted([*others, Attribute("TO", ".C", (component,))])))
 
-    def _in_all(self, rows: Iterable[int]) -> AttributeSet:
+    def _in_all(self, rows: Sequence[int]) -> AttributeSet:
         first, *others = (self._sets[row] for row in rows)
         self._count += len(first) + sum(map(len, others))
         if self._count > self._most:
@@ -142,3 +141,14 @@ class _Sets:
         if row == len(self._sets):
             self._sets.append(attributes)
         return row
+
+
+def _each_once(row: IntArray, offset: IntArray, some: IntArray) -> tuple[IntArray, IntArray]:
+    """The different rows of some runs, in order and behind one another; and where each of these begins."""
+    count = np.diff(offset)[some]
+    owner = np.repeat(np.arange(len(some)), count)
+    row = row[rows_of_runs(offset[some], count)]
+    order = np.lexsort((row, owner))
+    owner, row = owner[order], row[order]
+    first = (np.diff(owner, prepend=-1) != 0) | (np.diff(row, prepend=-1) != 0)
+    return row[first], offsets(np.bincount(owner[first], minlength=len(some)))

@@ -132,12 +132,11 @@ def _told_of_parts(drawing: Drawing, pieces: Pieces) -> tuple[IntArray, IntArray
     highest = np.maximum.reduceat(label, begin)
     lowest = np.minimum.reduceat(np.where(label, label, np.iinfo(np.int64).max), begin)
     end = np.append(begin[1:], len(thing))
-    labels = dict.fromkeys(drawing.labels)
+    row_of = {text: row for row, text in enumerate(drawing.labels)}
     for row in np.flatnonzero((lowest < highest) & (highest > 0)).tolist():
         both = {drawing.labels[k] for k in label[begin[row] : end[row]].tolist() if k}
-        labels.setdefault("+".join(sorted(both)))
-        highest[row] = list(labels).index("+".join(sorted(both)))
-    return line, highest, tuple(labels)
+        highest[row] = row_of.setdefault("+".join(sorted(both)), len(row_of))
+    return line, highest, tuple(row_of)
 
 
 def shapes_of(looks: list[Look]) -> Shapes:

@@ -118,8 +118,9 @@ def _like_panes(m: Measurements, entry: PaneTrim, rows: IntArray, why: Why, plan
     drawn_mm = sides_mm(m)[rows]
     count = _count(drawn_mm, entry)
     room_mm = _room_mm(drawn_mm, count, entry)
-    wanted_mm2 = entry.coverage * m.area_mm2[rows] / count.prod(axis=1)
-    pane_mm = np.minimum(drawn_mm * np.sqrt(entry.coverage) / count, room_mm)
+    cell_mm = drawn_mm / count
+    wanted_mm2 = entry.coverage * m.area_mm2[rows] / count.prod(axis=1)  # round corners are no area
+    pane_mm = np.minimum(cell_mm * np.sqrt(wanted_mm2 / cell_mm.prod(axis=1))[:, None], room_mm)
     other_mm = wanted_mm2[:, None] / pane_mm[:, ::-1]
     pane_mm = stepped_down(np.minimum(np.maximum(pane_mm, other_mm), room_mm), entry.step_mm)
     pane_mm -= np.where(pane_mm > room_mm, entry.step_mm, 0.0)

@@ -1,5 +1,7 @@
 """Arcs found again in chords."""
 
+import time
+
 import numpy as np
 import pytest
 import shapely
@@ -118,3 +120,14 @@ def test_with_its_arcs_an_outline_stays_within_twice_the_flatness(discs: list[tu
         off_mm2 = shapely.symmetric_difference(found, outline, grid_size=1e-7).area
         assert off_mm2 <= 2 * FLATNESS_MM * outline.length + 1e-6
         assert len(ring.turn) <= 4 * 2 * len(discs) * 3
+
+
+def test_arcs_of_a_contour_of_very_many_are_found_in_time_that_grows_with_them() -> None:
+    # half discs of radius 0.1 mm on a bar: 2500 take 0.7 s, and with a look at all vertices for each 7 s
+    discs = [disc(0.3 * k, 0.0, 0.1) for k in range(2500)]
+    outline = shapely.union_all([shapely.box(-1, -1, 800, 0), *discs])
+    begun = time.process_time()
+    ring = ring_of(outline)
+    seconds = time.process_time() - begun
+    assert (ring.turn != 0).sum() == 2500
+    assert seconds < 2.5
