@@ -1,7 +1,7 @@
 'use strict';
 
 /** Where a curve is drawn, in units of its picture. */
-const CURVE = { width: 420, height: 190, left: 40, right: 408, top: 12, bottom: 156 };
+const CURVE = { width: 420, height: 190, left: 40, right: 400, top: 12, bottom: 156 };
 
 /**
  * A curve of how many openings fail at each value, and where the slider stands.
