@@ -18,6 +18,7 @@ from pastecheck.pictures.conditions import (
     shown_with,
 )
 from pastecheck.pictures.measured import MEASURED_ALONG_LINES
+from pastecheck.ragged import rows_of_runs
 from pastecheck.report import Finding, LayerReport, Status
 from pastecheck.units import NM_PER_MM
 
@@ -149,8 +150,7 @@ def _rows(place: IntArray, level: IntArray, group: IntArray) -> _Rows:
     every = [one for its in made for one in its]
     count = np.array([len(its) for its in made], np.int64)
     its_count = count[found.kind]
-    begin = (np.cumsum(count) - count)[found.kind] - (np.cumsum(its_count) - its_count)
-    row = np.arange(its_count.sum()) + np.repeat(begin, its_count)
+    row = rows_of_runs((np.cumsum(count) - count)[found.kind], its_count)
     return _Rows(
         np.repeat(found.thing, its_count),
         np.array([one.level for one in every], np.int64)[row],

@@ -185,6 +185,17 @@ def test_there_are_no_more_thicknesses_to_choose_from_than_a_curve_can_show(odd:
         assert len(foils) == count
 
 
+def test_the_axis_of_very_thick_foil_has_a_few_round_numbers(odd: "Page") -> None:
+    drawn = (
+        "(most) => { const place = document.createElement('div'); const values = [100, 200, most];"
+        "drawCurve(place, values, values.map(() => ({ errors: 0, warnings: 1 })), 0, () => {});"
+        "const told = [...place.querySelectorAll('text')].filter((one) => one.getAttribute('y') === '172');"
+        "return told.map((one) => one.textContent); }"
+    )
+    assert odd.evaluate(drawn, 10_000) == ["2000", "4000", "6000", "8000", "10000"]
+    assert odd.evaluate(drawn, 250) == ["100", "150", "200", "250"]
+
+
 def test_leads_that_leave_enough_between_them_are_not_judged(tmp_path: Path, open_page: Open) -> None:
     leads = "".join(f"X{650000 * nth}Y0D03*\n" for nth in range(4))
     file = tmp_path / "leads-paste-top.gbr"

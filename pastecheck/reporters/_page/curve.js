@@ -1,7 +1,7 @@
 'use strict';
 
 /** Where a curve is drawn, in units of its picture. */
-const CURVE = { width: 420, height: 190, left: 40, right: 408, top: 12, bottom: 156 };
+const CURVE = { width: 420, height: 190, left: 40, right: 400, top: 12, bottom: 156 };
 
 /**
  * A curve of how many openings fail at each value, and where the slider stands.
@@ -50,8 +50,7 @@ function axes(values, most, x, y) {
     drawn.push(element('path', { class: 'grid', d: `M${CURVE.left} ${y(tick)}H${CURVE.right}` }));
     drawn.push(element('text', { x: CURVE.left - 6, y: y(tick) + 4, 'text-anchor': 'end' }, String(tick)));
   }
-  const step = values[values.length - 1] > 150 ? 50 : 25;
-  for (const value of values.filter((one) => one % step === 0)) {
+  for (const value of ticks(values[values.length - 1]).filter((one) => one >= values[0])) {
     const told = { x: x(value), y: CURVE.bottom + 16, 'text-anchor': 'middle' };
     drawn.push(element('text', told, String(value)));
   }

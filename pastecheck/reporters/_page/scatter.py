@@ -20,6 +20,8 @@ _TICKS: Final = (1.0, 2.0, 5.0)
 _DIGITS: Final = 3
 """Points that are equal to so many significant digits are one."""
 _MOST_POINTS: Final = 3_000
+_CHECK: Final = "area-ratio"
+_KINDS: Final = ("good", "warning", "error")
 
 
 class _Axis(NamedTuple):
@@ -46,14 +48,17 @@ class _Points(NamedTuple):
 
     volume_mm3: FloatArray
     ratio: FloatArray
+    """The least, and its volume."""
     openings: IntArray
+    level: IntArray
+    """Row of `_KINDS`, the worst that was found of one of them."""
 
 
 def scatter_of(layer: LayerReport, thickness_mm: float) -> Markup:
     """The picture as SVG; the style of the page has its classes."""
     table = layer.table
-    points = _gathered(table.area_mm2 * thickness_mm, table.area_ratio)
-    limits = next((one.limits for one in layer.outcomes if one.check == "area-ratio"), {})
+    points = _gathered(table.area_mm2 * thickness_mm, table.area_ratio, _levels(layer))
+    limits = next((one.limits for one in layer.outcomes if one.check == _CHECK), {})
     known = {name: limits[name] for name in ("error_below", "warn_below") if limits.get(name, 0) > 0}
     across = _axis(points.volume_mm3, (), _LEFT, _WIDTH - _RIGHT)
     up = _axis(points.ratio, tuple(known.values()), _HEIGHT - _BOTTOM, _TOP)
@@ -65,18 +70,32 @@ def scatter_of(layer: LayerReport, thickness_mm: float) -> Markup:
     parts = [
         *_frame(across, up),
         *_limits(known, up),
-        *_dots(points, known, across, up),
+        *_dots(points, across, up),
     ]
     return Markup(
         '<svg class="chart" viewBox="0 0 {width} {height}" role="img" aria-label="{told}">{parts}</svg>'
     ).format(width=_WIDTH, height=_HEIGHT, told=told, parts=Markup("").join(parts))
 
 
-def _gathered(volume_mm3: FloatArray, ratio: FloatArray) -> _Points:
+def _levels(layer: LayerReport) -> IntArray:
+    """Of each opening what was found of its area ratio, as a row of `_KINDS`. Shape (n,)."""
+    level = np.zeros(layer.openings, np.int64)
+    for outcome in layer.outcomes:
+        for one in outcome.findings if outcome.check == _CHECK else ():
+            if one.opening is not None:
+                level[one.opening - 1] = _KINDS.index(one.level.value)
+    return level
+
+
+def _gathered(volume_mm3: FloatArray, ratio: FloatArray, level: IntArray) -> _Points:
+    by_ratio = np.argsort(ratio, kind="stable")
+    volume_mm3, ratio, level = volume_mm3[by_ratio], ratio[by_ratio], level[by_ratio]
     kinds = distinct_rows(np.column_stack([_short(volume_mm3), _short(ratio)]))
-    count = np.bincount(kinds.inverse)
-    order = np.lexsort((kinds.first, ratio[kinds.first]))[:_MOST_POINTS]  # the worst where they are very many
-    return _Points(volume_mm3[kinds.first[order]], ratio[kinds.first[order]], count[order])
+    count, worst = np.bincount(kinds.inverse), np.zeros(len(kinds.first), np.int64)
+    np.maximum.at(worst, kinds.inverse, level)
+    order = np.argsort(kinds.first)[:_MOST_POINTS]  # the worst where they are very many
+    first = kinds.first[order]
+    return _Points(volume_mm3[first], ratio[first], count[order], worst[order])
 
 
 def _short(column: FloatArray) -> IntArray:
@@ -122,10 +141,9 @@ def _limits(known: dict[str, float], up: _Axis) -> Iterator[Markup]:
         )
 
 
-def _dots(points: _Points, known: dict[str, float], across: _Axis, up: _Axis) -> Iterator[Markup]:
-    error, warn = known.get("error_below", 0.0), known.get("warn_below", 0.0)
-    for volume, ratio, count in zip(*(column.tolist() for column in points), strict=True):
-        kind = "error" if ratio < error - 1e-9 else "warning" if ratio < warn - 1e-9 else "good"
+def _dots(points: _Points, across: _Axis, up: _Axis) -> Iterator[Markup]:
+    for volume, ratio, count, level in zip(*(column.tolist() for column in points), strict=True):
+        kind = _KINDS[level]
         size = 3.0 + 1.6 * log10(count)
         x, y = across.at(max(volume, across.low)), up.at(max(ratio, up.low))
         told = escape(f"{many(count, 'opening')}: area ratio {ratio:.2f}, {volume:.3g} mm3")
