@@ -206,6 +206,8 @@ def _without_new_errors(
         layer = measured(m, then)
         after = found_in(layer, rule_set, now.origin[then.origin])
         new = with_new_errors(before, after)
+        if new is not None and (_guilty(m, plan, now, after, new) == MAY).all():
+            new = _both(new, with_new_errors(_by_writing_alone(m, rule_set, now, path), after))
         if new is None:
             return plan, _State(Made(then.openings, now.origin[then.origin]), layer, after), brings
         guilty = _guilty(m, plan, now, after, new)
@@ -234,6 +236,18 @@ def _as_written(then: Made, m: Measurements, path: str) -> Made:
     """
     found, of = as_written(then.openings, m.limits, path)
     return Made(found, then.origin[of])
+
+
+def _by_writing_alone(m: Measurements, rule_set: RuleSet, now: Made, path: str) -> Found:
+    """What is found in a layer that is written once more, nothing changed: curves may become chords."""
+    then = _as_written(Made(m.openings, np.arange(len(m.openings))), m, path)
+    return found_in(measured(m, then), rule_set, now.origin[then.origin])
+
+
+def _both(one: BoolArray, other: BoolArray | None) -> BoolArray | None:
+    """What is of both; None where nothing is."""
+    both = np.zeros(len(one), bool) if other is None else one & other
+    return both if both.any() else None
 
 
 def _guilty(m: Measurements, plan: Plan, now: Made, after: Found, new: BoolArray) -> IntArray:
