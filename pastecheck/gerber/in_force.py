@@ -33,6 +33,7 @@ class InForce:
         self._since: list[int] = []
         self._held: list[int] = []
         self._rows: dict[AttributeSet, int] = {(): 0}
+        self._sets: list[AttributeSet] = [()]
 
     def attach(self, at: int, attribute: Attribute) -> None:
         """Put an attribute in force, in place of one of its name."""
@@ -67,7 +68,7 @@ class InForce:
         both = np.flatnonzero((upper > 0) & (lower > 0))
         if len(both):
             kinds = distinct_rows(np.column_stack([upper[both], lower[both]]))
-            sets = self.sets
+            sets = self._sets
             first = both[kinds.first]
             pairs = zip(upper[first].tolist(), lower[first].tolist(), strict=True)
             rows[both] = np.array([self._row(laid_over(sets[a], sets[b])) for a, b in pairs])[kinds.inverse]
@@ -76,7 +77,7 @@ class InForce:
     @property
     def sets(self) -> tuple[AttributeSet, ...]:
         """The distinct sets, the empty one first."""
-        return tuple(self._rows)
+        return tuple(self._sets)
 
     def _keep(self) -> None:
         """Keep what is in force since the last change."""
@@ -93,4 +94,7 @@ class InForce:
             span = self._statements.span(max(self._changed_at, 0))
             hint = how_to_raise("attributes", self._count)
             raise GerberUnsupportedError(f"{what}; at most {self._most} are read", span, hint, TOO_LARGE)
-        return self._rows.setdefault(attributes, len(self._rows))
+        row = self._rows.setdefault(attributes, len(self._sets))
+        if row == len(self._sets):
+            self._sets.append(attributes)
+        return row
