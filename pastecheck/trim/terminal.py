@@ -201,10 +201,12 @@ def in_all_told(done: Trimming) -> list[str]:
     openings = f"{many(before, 'opening')}{f' -> {after}' if after != before else ''}"
     volumes = [shown(one, "mm3") for one in done.volume_mm3]
     share = _percent(done.volume_mm3.after / done.volume_mm3.before)
+    digits = 3 if done.bound_mm2 >= 1e-3 else 6
     less_than_mm2 = (floor(done.difference_mm2 / _FINEST_MM2) + 1) * _FINEST_MM2
     proof = (
         f"proof: read back and judged again: {many(after, 'opening')}, none lost, none merged; less than "
-        f"{less_than_mm2:.6f} mm2 in all off what was meant, where {done.bound_mm2:.3f} mm2 would be rounding"
+        f"{less_than_mm2:.6f} mm2 in all off what was meant, where "
+        f"{done.bound_mm2:.{digits}f} mm2 would be rounding"
     )
     told = [f"{openings}; paste {' -> '.join(volumes)} ({share})", proof]
     if any(group.held is Held.GROWTH for group in done.groups):
