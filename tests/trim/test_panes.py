@@ -5,7 +5,7 @@ import pytest
 
 from tests.trim.conftest import Trim
 from tests.trim.test_entries import groups, trimmed
-from tests.trim.test_wishes import rounded
+from tests.trim.test_shares import rounded
 
 FINE = (
     "  large: {coverage: 0.6, web: 0.2 mm, pane: 3 mm, step: 1 um, wider-than: 1 mm, longer-than: 1 mm, "
