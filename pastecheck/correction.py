@@ -12,6 +12,7 @@ from typing import Final, NamedTuple
 from pastecheck import __version__, gerber, run
 from pastecheck.board_files import BoardFile, beside, known_of
 from pastecheck.drawing import Drawing
+from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.layers import Layer, doubts
 from pastecheck.limits import Limits
 from pastecheck.measurements import Measurements
@@ -101,6 +102,13 @@ def corrected(request: Request) -> Corrected:
             what was meant.
         UsageError: If it is not clear to which layer a board file belongs.
     """
+    try:
+        return _corrected(request)
+    except TooMuchError as found:
+        raise found.in_file(request.layer.path) from None
+
+
+def _corrected(request: Request) -> Corrected:
     layer, rule_set, limits, everything = request.layer, request.rule_set, request.limits, request.everything
     drawing = gerber.read(layer.content, layer.path, limits)
     said = (*layer.diagnostics, *doubts(layer, drawing), *drawing.diagnostics)

@@ -186,10 +186,14 @@ def _write(request: "Request", result: "Corrected", options: argparse.Namespace)
 def _outlines(request: "Request", result: "Corrected") -> "CutFile":
     """What the cutter follows, of the layer as it was read back."""
     from pastecheck.cuts import Job, cut_file
+    from pastecheck.geometry.bounded import TooMuchError
 
     layer, rule_set = request.layer, request.rule_set
     job = Job(PurePath(layer.path).name, request.sha256, rule_set.title, rule_set.cutter)
-    return cut_file(result.now, layer.side, rule_set.outlines, rule_set.cutting, job)
+    try:
+        return cut_file(result.now, layer.side, rule_set.outlines, rule_set.cutting, job)
+    except TooMuchError as found:
+        raise found.in_file(layer.path) from None
 
 
 def _page(request: "Request", result: "Corrected") -> "Iterator[str]":

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from pastecheck.drawing import BoolArray, FloatArray, IntArray
+from pastecheck.geometry.bounded import TooMuchError
 from pastecheck.geometry.rectangles import Rectangles
 from pastecheck.measurements import Measurements
 from pastecheck.openings import GeometryArray
@@ -17,7 +18,7 @@ from pastecheck.trim.offsets import Area, drawn_in
 from pastecheck.trim.plan import Held, Outline, Plan, Why, sides_mm
 from pastecheck.trim.solving import NEAR, solved
 from pastecheck.trim.steps import stepped_down
-from pastecheck.units import NM_PER_MM
+from pastecheck.units import NM_PER_MM, shown
 
 _LEADS_MM: Final = 2.5
 """Leads lie no farther from the edge of the opening below their part."""
@@ -86,6 +87,10 @@ def _mirrored_pairs(m: Measurements, rows: IntArray) -> IntArray:
 def _split(m: Measurements, entry: PaneTrim, rows: IntArray, why: Why, plan: Plan) -> None:
     """Rectangles as panes like themselves; other outlines, and round ends, cut by webs and drawn in."""
     count = _count(sides_mm(m)[rows], entry)
+    if (panes := int(count.prod(axis=1).sum())) > m.limits.objects:
+        what = f"there would be {panes} panes of at most {shown(entry.pane_mm, 'mm')}"
+        what += f"; at most {m.limits.objects} are made"
+        raise TooMuchError(what, "objects", panes)
     has_room = ((_room_mm(sides_mm(m)[rows], count, entry) > entry.web_mm) | (count == 1)).all(axis=1)
     plan.hold(rows[~has_room], Held.NO_ROOM, entry.web_mm)
     rows = rows[has_room]

@@ -245,3 +245,28 @@ def test_what_cannot_be_proved_is_not_written(trim: Trim) -> None:
     assert (said.status, said.out) == (2, "")
     assert said.err.startswith(what)
     assert not Path("out.gbr").exists()
+
+
+@pytest.mark.parametrize("more", [(), ("--outlines", "out.svg"), ("--page", "out.html")])
+def test_where_more_is_near_each_other_than_is_looked_at_nothing_is_written(
+    trim: Trim, more: tuple[str, ...]
+) -> None:
+    path = str(BOARD / "greenhouse-logger-paste-top.gbr")
+    said = trim(path, *RULES, "--out", "out.gbr", "--limit", "neighbours=10", *more)
+    assert said.status == 2
+    assert said.err.startswith(f"{path}: error[too-large]: ")
+    assert "--limit neighbours=" in said.err
+    assert not list(Path().glob("out.*"))
+
+
+def test_more_panes_than_a_layer_may_hold_are_refused_before_they_are_made(trim: Trim) -> None:
+    # 12 mm in panes of 3 um: 4000 x 4000
+    Path("fine.yaml").write_text(
+        "title: fine\nextends: polyester-75-knife\ntrim:\n  large: {coverage: 0.6, web: 1 um, pane: 3 um, "
+        "step: 1 um, wider-than: 1 mm, longer-than: 1 mm, source: s}\n",
+        encoding="utf-8",
+    )
+    Path("paste-top.gbr").write_text(mm_layer("%ADD10R,12X12*%", "D10*", "X0Y0D03*"), encoding="utf-8")
+    said = trim("paste-top.gbr", "--rules", "fine.yaml", "--out", "out.gbr")
+    assert said.status == 2
+    assert "there would be 16000000 panes of at most 0.003 mm" in said.err
