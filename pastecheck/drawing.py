@@ -171,7 +171,10 @@ class Drawing:
     """Whether the file gives lengths in inches; its coordinates are then rounded to no round millimetres."""
     diagnostics: tuple[Diagnostic, ...]
     step_mm: float = 0.0
-    """The last digit of a coordinate: no place is nearer to what was meant than half of it."""
+    """
+    The last digit of a coordinate, or of one that the layer was made from: no place is nearer to what was
+    meant than half of it.
+    """
 
     def __post_init__(self) -> None:
         """Lock the columns, so that they can be shared without care."""

@@ -7,6 +7,13 @@ from typing import Final
 from pastecheck.drawing import Attribute, AttributeSet
 
 _TELL_COMPONENT: Final = frozenset({".C", ".P"})
+SOURCE_STEP: Final = "PastecheckSourceStep"
+"""
+A file attribute of ours: how coarse the numbers were that the layer was made from, in mm.
+
+What was rounded to that stays so, however finely it is written again.
+"""
+_LENGTH: Final = re.compile(r"\d{1,3}(?:\.\d{1,9})?")
 _ESCAPE: Final = re.compile(r"\\u([0-9A-Fa-f]{4})|\\U([0-9A-Fa-f]{8})")
 _LARGEST_CHARACTER: Final = 0x10FFFF
 _SURROGATES: Final = range(0xD800, 0xE000)
@@ -33,6 +40,11 @@ def laid_over(upper: AttributeSet, lower: AttributeSet) -> AttributeSet:
     named = {one.name: one for one in (*lower, *upper) if one.name not in _TELL_COMPONENT}
     named |= {one.name: one for one in teller if one.name in _TELL_COMPONENT}
     return tuple(sorted(named.values()))
+
+
+def source_step_mm(value: str) -> float:
+    """The value of `SOURCE_STEP`; 0 where it is no length: then lengths have the less slack."""
+    return float(value) if _LENGTH.fullmatch(value) else 0.0
 
 
 def attribute_of(text: str) -> Attribute:

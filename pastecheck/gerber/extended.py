@@ -12,7 +12,7 @@ from typing import Final, TypeAlias
 from pastecheck.drawing import Attribute
 from pastecheck.errors import GerberSyntaxError, GerberUnsupportedError
 from pastecheck.gerber.apertures import RECTANGULAR_HOLE_SIZES, STANDARD_TEMPLATES, Definition, Transform
-from pastecheck.gerber.attributes import COMMENT, attribute_of
+from pastecheck.gerber.attributes import COMMENT, SOURCE_STEP, attribute_of, source_step_mm
 from pastecheck.gerber.codes import (
     BAD_APERTURE,
     CONTRADICTION,
@@ -153,6 +153,8 @@ def _attribute(attribute: Attribute) -> Effect:
 def _of_the_file(name: str, value: str) -> Effect:
     if name == ".FileFunction":
         return lambda state, at: state.name_function(at, value)
+    if name == SOURCE_STEP:
+        return lambda state, _at: setattr(state, "source_step_mm", source_step_mm(value))
     if name == ".FilePolarity" and value.lower() == "negative":
         return lambda state, at: state.negative_at.append(at)
     return _nothing

@@ -102,7 +102,7 @@ def drawing_of(statements: Statements, limits: Limits, *, negative: bool = False
         path=statements.path,
         function=state.function,
         in_inches=inches,
-        step_mm=table.step_nm / NM_PER_MM,
+        step_mm=max(table.step_nm / NM_PER_MM, state.source_step_mm),
         diagnostics=_diagnostics(state, operations, words, statements),
     )
 

@@ -62,6 +62,8 @@ class State:
     units_at: int = -1
     functions: list[tuple[int, str]] = field(default_factory=list)
     """Each .FileFunction that says something else than those before it."""
+    source_step_mm: float = 0.0
+    """How coarse the numbers were that the layer was made from, by its own words."""
     negative_at: list[int] = field(default_factory=list)
     """Where the file calls itself negative."""
     negative_image_at: list[int] = field(default_factory=list)

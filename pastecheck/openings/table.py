@@ -122,7 +122,7 @@ class Openings:
     diagnostics: tuple[Diagnostic, ...] = ()
     """What was drawn and is no opening."""
     step_mm: float = 0.0
-    """The last digit of a coordinate in the file."""
+    """The last digit of a coordinate in the file, or in the one that it was made from."""
     left_out: tuple[LeftOut, ...] = ()
     """With the openings: every separate outline with an area that the layer draws."""
 

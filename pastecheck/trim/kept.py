@@ -4,11 +4,11 @@ import re
 from typing import Final
 
 from pastecheck.drawing import Attribute
-from pastecheck.gerber.attributes import COMMENT, attribute_of
+from pastecheck.gerber.attributes import COMMENT, SOURCE_STEP, attribute_of
 from pastecheck.trim.marks import ATTRIBUTE
 
 _NOT_KEPT: Final = frozenset(
-    {".GenerationSoftware", ".CreationDate", ".MD5", ".FileFunction", ".FilePolarity", ATTRIBUTE}
+    {".GenerationSoftware", ".CreationDate", ".MD5", ".FileFunction", ".FilePolarity", ATTRIBUTE, SOURCE_STEP}
 )
 """What is said anew, and what is true of the bytes of the source only."""
 _STATEMENT: Final = re.compile(

@@ -247,6 +247,29 @@ def test_what_cannot_be_proved_is_not_written(trim: Trim) -> None:
     assert not Path("out.gbr").exists()
 
 
+def test_what_a_coarse_file_in_inches_rounded_is_allowed_for_in_the_trimmed_one_too(trim: Trim) -> None:
+    # 6.5 mil are 0.1651 mm, 1.9 um below 0.167; a step of 0.0001 inch is 2.54 um
+    text = "%FSLAX24Y24*%%MOIN*%%ADD10R,0.0065X0.06*%%ADD11R,0.03X0.0275*%D10*X0Y0D03*D11*X1000Y0D03*M02*"
+    Path("paste-top.gbr").write_text(text, encoding="utf-8")
+    assert main(["check", "paste-top.gbr", *RULES]) == 0
+    said = trim("paste-top.gbr", *RULES, "--out", "out-paste-top.gbr")
+    assert said.status == 0
+    assert "%TFPastecheckSourceStep,0.00254*%" in Path("out-paste-top.gbr").read_text(encoding="utf-8")
+    assert main(["check", "out-paste-top.gbr", *RULES]) == 0
+    trim("out-paste-top.gbr", *RULES, "--out", "again-paste-top.gbr")
+    assert Path("again-paste-top.gbr").read_bytes() == Path("out-paste-top.gbr").read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("value", "step_mm"), [("0.00254", 0.00254), ("0.0000001", 1e-6), ("1e9", 1e-6), ("", 1e-6)]
+)
+def test_a_file_may_say_that_it_was_made_from_coarser_numbers_and_never_that_it_is_finer(
+    value: str, step_mm: float
+) -> None:
+    text = mm_layer(f"%TFPastecheckSourceStep,{value}*%", "%ADD10R,1X2*%", "D10*", "X0Y0D03*")
+    assert gerber.read(text.encode(), "paste-top.gbr").step_mm == step_mm
+
+
 @pytest.mark.parametrize("more", [(), ("--outlines", "out.svg"), ("--page", "out.html")])
 def test_where_more_is_near_each_other_than_is_looked_at_nothing_is_written(
     trim: Trim, more: tuple[str, ...]

@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from tests.drawn import mm_layer
 from tests.trim.conftest import Trim
 from tests.trim.test_entries import groups, trimmed
 from tests.trim.test_shares import WEDGE
@@ -130,17 +131,21 @@ def test_wishes_for_another_foil_are_told_to_be_such(trim: Trim) -> None:
     assert "for polyester film, 125 um, by the rule set mine" in Path("out.gbr").read_text(encoding="ascii")
 
 
-def test_errors_that_only_finer_numbers_bring_are_told_to_be_such(trim: Trim) -> None:
-    # 0.0065 in is 0.1651 mm: 1.9 um below 0.167, which is less than a step of four decimals of an inch
-    inches = ["%FSLAX24Y24*%", "%MOIN*%", "%ADD10R,0.0065X0.04*%", "D10*", "X10000Y10000D03*", "M02*"]
-    Path("layer.gbr").write_text("\n".join(inches), encoding="utf-8")
+def test_errors_that_only_the_loss_of_curves_brings_are_told_to_be_such(trim: Trim) -> None:
+    # Two angles, 0.1669 mm apart: 0.1 um below 0.167, which is within the bound where outlines have curves.
+    # Theirs are those of a pen of 1 um, too small to be written as arcs; without them the bound is nothing.
+    lines = ["%ADD10C,0.001*%", "D10*"]
+    for left in (0, 1167900):
+        right, middle = left + 1000000, left + 400000
+        way = [f"X{left}Y0D02*", f"X{right}Y0D01*", f"X{right}Y400000D01*", f"X{middle}Y400000D01*"]
+        way += [f"X{middle}Y1000000D01*", f"X{left}Y1000000D01*", f"X{left}Y0D01*"]
+        lines += ["G36*", *way, "G37*", *way]
+    Path("layer.gbr").write_text(mm_layer(*lines), encoding="utf-8")
     said = trim("layer.gbr", "--rules", "polyester-75-knife", "--out", "out.gbr", "--as-paste")
-    (widths,) = (one for one in said.document["findings"] if one["check"] == "opening-width")
-    assert widths["errors"] == {"before": 0, "after": 1}
-    assert (
-        "opening-width: 1 error more than as drawn, though nothing was changed there"
-        in (said.document["notes"][0])
-    )
+    (webs,) = (one for one in said.document["findings"] if one["check"] == "web-width")
+    assert webs["errors"] == {"before": 0, "after": 1}
+    (note,) = said.document["notes"]
+    assert note.startswith("web-width: 1 error more than as drawn, though nothing was changed")
 
 
 @pytest.mark.parametrize("web", [1.7, 9])

@@ -11,11 +11,12 @@ import numpy as np
 import shapely
 
 from pastecheck.drawing import FloatArray, IntArray
+from pastecheck.gerber.attributes import SOURCE_STEP
 from pastecheck.openings import Openings
 from pastecheck.ragged import distinct, distinct_rows
 from pastecheck.trim.writing.attributes import refuse_too_many, with_changes
 from pastecheck.trim.writing.contours import contours_of, region_texts
-from pastecheck.trim.writing.grid import Grid, grid_of
+from pastecheck.trim.writing.grid import Grid, grid_of, plain
 from pastecheck.trim.writing.header import Header, head
 from pastecheck.trim.writing.tools import NO_TOOL, Tools, tools_of
 from pastecheck.units import NM_PER_MM
@@ -24,6 +25,11 @@ __all__ = ["Header", "difference_bound_mm2", "difference_bounds_mm2", "refuse_to
 
 _ROUNDINGS: Final = 3
 """A place, the corner of a shape about it and a size are rounded to the grid, each by half a step."""
+
+
+_FINE_MM: Final = 1e-3
+"""Lengths in files with finer steps have slack enough without a word."""
+_DIGITS: Final = 9
 
 
 def written(openings: Openings, header: Header) -> bytes:
@@ -41,8 +47,25 @@ def written(openings: Openings, header: Header) -> bytes:
         *_regions(openings, rows[~flashed], grid),
         *_flashes(openings, rows[flashed], tools, grid),
     ]
-    lines = [*head(header, grid), *tools.definitions, "G75*", "G01*", "%LPD*%", *body, "M02*", ""]
+    lines = [
+        *head(header, grid),
+        *_source_step(openings),
+        *tools.definitions,
+        "G75*",
+        "G01*",
+        "%LPD*%",
+        *body,
+        "M02*",
+        "",
+    ]
     return "\n".join(lines).encode("ascii")
+
+
+def _source_step(openings: Openings) -> list[str]:
+    """How coarse the source was, where lengths have slack for it: finer numbers do not make it more exact."""
+    if openings.step_mm <= _FINE_MM:
+        return []
+    return [f"%TF{SOURCE_STEP},{plain(openings.step_mm, _DIGITS)}*%"]
 
 
 def difference_bound_mm2(openings: Openings) -> float:
