@@ -81,12 +81,11 @@ def held_both_ways(
 
 def top_side(board: str) -> tuple[Sequence[Layer], Sequence[BoardFile]]:
     """The paste layer of a demo board, with copper and mask."""
-    side = [str(path) for path in sorted((BOARDS / board).glob("*-top.gbr"))]
-    named = {
-        option: [name for name in side if word in name]
-        for option, word in ((Option.LAND, "copper"), (Option.MASK, "mask"))
-    }
-    return layers_of([name for name in side if "paste" in name]), board_files_of(named, STANDARD)
+    side = sorted((BOARDS / board).glob("*-top.gbr"))
+    paste, copper, mask = (
+        [str(path) for path in side if word in path.name] for word in ("paste", "copper", "mask")
+    )
+    return layers_of(paste), board_files_of({Option.LAND: copper, Option.MASK: mask}, STANDARD)
 
 
 @pytest.mark.parametrize("board", ["greenhouse-logger-a", "greenhouse-logger-b"])
