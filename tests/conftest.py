@@ -25,6 +25,11 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     )
 
 
+def pytest_xdist_auto_num_workers() -> int:
+    """Processes that `-n auto` starts. Each takes 300 MB, and what four of them do takes as long as one test."""
+    return min(os.cpu_count() or 1, 4)
+
+
 @pytest.fixture
 def update_golden(request: pytest.FixtureRequest) -> bool:
     return bool(request.config.getoption("--update-golden"))

@@ -100,9 +100,11 @@ def test_an_interrupted_check_is_not_judged(folder: Path) -> None:
         # a shell that runs the tests in the background may have its children ignore it
         preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509 -- no threads here
     )
-    with process, (folder / "slow.gbr").open("wb"):  # opens when the other side does
-        process.send_signal(signal.SIGINT)
-        out, err = process.communicate(timeout=30)
+    with process:
+        with (folder / "slow.gbr").open("wb"):  # opens when the other side does
+            process.send_signal(signal.SIGINT)
+        # closed by now: who was interrupted just before it read would else wait for what never comes
+        out, err = process.communicate(timeout=60)
     assert (process.returncode, out) == (2, b"")
     assert err.startswith(b"pastecheck: error[interrupted]: ")
     assert not (folder / "c.csv").exists()

@@ -74,7 +74,7 @@ def opening(browser: "Browser") -> Iterator[Open]:
 
     def open_page(file: Path, **options: Any) -> Opened:
         context = browser.new_context(**{"viewport": {"width": 1440, "height": 900}, **options})
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(30_000)
         contexts.append(context)
         opened = Opened(context.new_page(), [], [])
         opened.page.on("request", lambda request: opened.asked.append(request.url))
