@@ -26,7 +26,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_xdist_auto_num_workers() -> int:
-    """Processes that `-n auto` starts. Each takes 300 MB, and what four of them do takes as long as one test."""
+    """How many processes `-n auto` starts: each takes 300 MB, and the longest test as long as four do."""
     return min(os.cpu_count() or 1, 4)
 
 
