@@ -95,8 +95,8 @@ def touched(openings: Openings, rows: IntArray) -> BoolArray:
     are = np.zeros(len(openings), bool)
     if not len(rows):
         return are
-    tree = shapely.STRtree(_boxes(openings))
-    near, at = tree.query(_boxes(openings)[rows], predicate="dwithin", distance=_APART_MM)
+    boxes = _boxes(openings)
+    near, at = shapely.STRtree(boxes).query(boxes[rows], predicate="dwithin", distance=_APART_MM * NM_PER_MM)
     first = rows[near]
     first, second = first[first != at], at[first != at]
     gap_mm = shapely.distance(outlines(openings, first), outlines(openings, second))

@@ -1,10 +1,12 @@
 """A layer that is not what was meant is not proved, however little of it is wrong."""
 
+import numpy as np
 import pytest
 
 from pastecheck.errors import PastecheckError
 from pastecheck.limits import STANDARD
 from pastecheck.openings import Openings
+from pastecheck.trim.likeness import touched
 from pastecheck.trim.proof import proved
 from pastecheck.trim.writing import Header, difference_bound_mm2, written
 from tests.drawn import cut
@@ -74,3 +76,9 @@ def test_what_is_drawn_twice_is_refused_though_its_area_is_right() -> None:
     halves = b"%ADD99R,0.3X1.0*%\nD99*\nX0Y250000D03*\nX0Y-250000D03*\nD11*"
     with pytest.raises(PastecheckError, match="42 openings would be drawn as 43 things"):
         prove(b"X0Y0D03*", halves)
+
+
+def test_openings_that_come_nearer_than_a_file_can_tell_touch_though_their_boxes_do_not() -> None:
+    # squares of 1 mm, 50 nm and 1 um apart: what is within 0.1 um may be one when it is read again
+    openings = cut("%ADD10R,1X1*%", "D10*", "X0Y0D03*", "X1000050Y0D03*", "X2001050Y0D03*")
+    assert touched(openings, np.arange(1)).tolist() == [True, True, False]
