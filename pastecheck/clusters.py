@@ -202,7 +202,7 @@ def _arranged(
     alone: IntArray,
     member: IntArray,
     cluster: IntArray,
-    repeats: "_Repeats",
+    repeats: _Repeats,
 ) -> Clusters:
     """
     Clusters with their members in an order that equal clusters share, and their kinds.

@@ -6,6 +6,8 @@ What is judged and told is what was read from the very bytes that are to be writ
 
 import hashlib
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from pathlib import PurePath
 from typing import Final, NamedTuple
 
@@ -36,7 +38,8 @@ _NOT_NAMED: Final = "the trimmed layer"
 """What a layer is called that goes nowhere."""
 
 
-class Request(NamedTuple):
+@dataclass(frozen=True)
+class Request:
     """A layer, and what it is to be corrected for."""
 
     layer: Layer
@@ -56,17 +59,17 @@ class Request(NamedTuple):
     draws: bool
     """Whether a page is asked for, which draws the layers."""
 
-    @property
+    @cached_property
     def sha256(self) -> str:
         """Of the layer file."""
         return hashlib.sha256(self.layer.content).hexdigest()
 
-    @property
+    @cached_property
     def marks(self) -> frozenset[str] | None:
         """What the layer says was done to it before; None where it says nothing."""
         return marks_in(self.layer.content)
 
-    @property
+    @cached_property
     def was_done(self) -> bool:
         """Whether the layer says that the same was done to it before."""
         return self.marks is not None and self.marks.issuperset(marks_of(self.rule_set.trim).values())

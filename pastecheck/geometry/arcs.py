@@ -197,9 +197,8 @@ def _put(ring: Ring, kept: BoolArray, vertices: _Vertices, begin: int, end: int,
         chain_mm = place_mm[one : other + 1]
         true = _through_ends(chain_mm, turn)
         (steps,) = steps_of(np.array([true.radius_mm]), np.array([turn]))
-        if (
-            steps >= _FEWEST and true.takes(chain_mm).all()
-        ):  # what is found now is found again when it was written
+        # an arc of fewer chords would not be found again when it was written and read
+        if steps >= _FEWEST and true.takes(chain_mm).all():
             ring.centre_mm[begin + one] = true.centre_mm
             ring.turn[begin + one] = 1 if turn > 0 else -1
             kept[begin + one + 1 : begin + other] = False

@@ -16,7 +16,7 @@ from pastecheck.geometry.facing import InnerDiscs, are_convex, inner_discs
 from pastecheck.geometry.islands import Within, largest_islands
 from pastecheck.geometry.reshaping import narrow_film
 from pastecheck.geometry.tongues import REACH_MM, Tongues, tongues
-from pastecheck.openings import Openings
+from pastecheck.openings import Openings, boxes_mm
 from pastecheck.ragged import gathered
 from pastecheck.units import NM_PER_MM
 
@@ -203,7 +203,7 @@ def _shapes_of_columns(count: int) -> tuple[tuple[int, ...], ...]:
 def _within(openings: Openings, kind: IntArray, holder: IntArray) -> tuple[IntArray, Within]:
     """Openings whose boxes lie in those of holders, rows of the table, and the pairs they make."""
     origin = _origins_mm(openings)
-    box = openings.shapes.bounds_mm[openings.shape] + np.tile(origin, 2)
+    box = boxes_mm(openings.shapes, openings.shape, openings.x_nm, openings.y_nm)
     middle = np.asarray(shapely.points((box[:, :2] + box[:, 2:]) / 2), np.object_)
     tree = shapely.STRtree(np.asarray(shapely.box(*box[holder].T), np.object_))
     inside, at = tree.query(middle)

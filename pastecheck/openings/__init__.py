@@ -14,7 +14,7 @@ from pastecheck.looks import looks_of
 from pastecheck.openings import telling
 from pastecheck.openings.holes import Drawn, holes_of
 from pastecheck.openings.line_work import line_work_of
-from pastecheck.openings.table import GeometryArray, LeftOut, Openings, Shapes, boxes_nm
+from pastecheck.openings.table import GeometryArray, LeftOut, Openings, Shapes, boxes_mm, boxes_nm
 from pastecheck.openings.telling import DIAGNOSTICS, SLIVER_MM, SLIVER_MM2
 from pastecheck.source import Span
 from pastecheck.units import NM_PER_MM
@@ -27,6 +27,7 @@ __all__ = [
     "LeftOut",
     "Openings",
     "Shapes",
+    "boxes_mm",
     "boxes_nm",
     "cut_from",
 ]

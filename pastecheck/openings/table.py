@@ -73,6 +73,13 @@ class Shapes:
         return len(self.outline)
 
 
+def boxes_mm(shapes: Shapes, shape: IntArray, x_nm: IntArray, y_nm: IntArray) -> FloatArray:
+    """Boxes about outlines in their places: min x, min y, max x, max y. Shape (n, 4)."""
+    place_mm = np.column_stack([x_nm, y_nm]) / NM_PER_MM
+    placed_mm: FloatArray = shapes.bounds_mm[shape] + np.tile(place_mm, 2)
+    return placed_mm
+
+
 def boxes_nm(shapes: Shapes, shape: IntArray, x_nm: IntArray, y_nm: IntArray) -> IntArray:
     """Boxes about outlines in their places, at most 1 nm too large. Shape (n, 4)."""
     of_shape = shapes.bounds_mm * NM_PER_MM

@@ -9,7 +9,7 @@ import shapely
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.lands import NOTHING_KNOWN, Board
-from pastecheck.openings import Openings, Shapes
+from pastecheck.openings import Openings, Shapes, boxes_mm
 from pastecheck.pictures.conditions import LEVELS
 from pastecheck.pictures.figures import figures
 from pastecheck.pictures.levels import Marked, marked
@@ -239,10 +239,10 @@ def _steps(place_mm: FloatArray) -> IntArray:
 
 
 def _bounds_mm(openings: Openings, board: Board, *, is_mirrored: bool) -> tuple[float, float, float, float]:
-    boxes = [_boxes_mm(openings.shapes, openings.shape, openings.x_nm, openings.y_nm)]
+    boxes = [boxes_mm(openings.shapes, openings.shape, openings.x_nm, openings.y_nm)]
     if board.lands is not None and len(board.lands):
         lands = board.lands
-        boxes.append(_boxes_mm(lands.shapes, lands.shape, lands.x_nm, lands.y_nm))
+        boxes.append(boxes_mm(lands.shapes, lands.shape, lands.x_nm, lands.y_nm))
     if board.profile is not None:
         boxes.append(shapely.bounds(board.profile.boards).reshape(-1, 4))
     every = np.concatenate(boxes)
@@ -251,8 +251,3 @@ def _bounds_mm(openings: Openings, board: Board, *, is_mirrored: bool) -> tuple[
     if is_mirrored:
         low_x, high_x = -high_x, -low_x
     return low_x, -high_y, high_x, -low_y
-
-
-def _boxes_mm(shapes: Shapes, shape: IntArray, x_nm: IntArray, y_nm: IntArray) -> FloatArray:
-    place_mm = np.column_stack([x_nm, y_nm]) / NM_PER_MM
-    return shapes.bounds_mm[shape] + np.tile(place_mm, 2)

@@ -8,6 +8,7 @@ trimmed layer changes nothing. What is relative to the drawn size is done once: 
 
 from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -64,8 +65,6 @@ class Trimmed:
     """Where a change was refused: the rule that it would have broken, or `MEETS`; else `MAY`. Shape (n,)."""
     before: Found
     """What is found in the layer as drawn."""
-    as_read: Found
-    """What is found in it when it is written and read again, with nothing changed."""
 
 
 def trimmed(
@@ -88,7 +87,7 @@ def trimmed(
     why, held, wanted_mm = np.zeros(count, np.int64), np.zeros(count, np.int64), np.full(count, np.nan)
     now = _as_written(Made(m.openings, np.arange(count)), m, path)
     layer = measured(m, now)
-    as_read = found = found_in(layer, rule_set, now.origin)
+    found = found_in(layer, rule_set, now.origin)
     refused = np.full((len(Why), count), MAY)
     once = rule_set.trim.done_once
     for _ in range(_ROUNDS):
@@ -114,7 +113,7 @@ def trimmed(
     told_less = (held == Held.NOTHING) | ((why == Why.UNCHANGED) & np.isin(held, _LESS))
     held = np.where((brought != MAY) & told_less, Held.REFUSED, held)
     before = found_in(m, rule_set, np.arange(count))
-    return Trimmed(now.openings, now.origin, why, held, wanted_mm, brought, before, as_read)
+    return Trimmed(now.openings, now.origin, why, held, wanted_mm, brought, before)
 
 
 def _once_more(refused: IntArray) -> IntArray:
@@ -205,17 +204,30 @@ def _without_new_errors(
         then = _as_written(meant, m, path)
         layer = measured(m, then)
         after = found_in(layer, rule_set, now.origin[then.origin])
-        new = with_new_errors(before, after)
-        if new is not None and (_guilty(m, plan, now, after, new) == MAY).all():
-            new = _both(new, with_new_errors(_by_writing_alone(m, rule_set, now, path), after))
-        if new is None:
+        guilty = _to_blame(m, plan, now, before, after, partial(_by_writing_alone, m, rule_set, now, path))
+        if guilty is None:
             return plan, _State(Made(then.openings, now.origin[then.origin]), layer, after), brings
-        guilty = _guilty(m, plan, now, after, new)
-        if (guilty == MAY).all():
-            guilty = np.where(plan.is_changed, after.check[new].max(), MAY)
         brings = np.maximum(brings, guilty)
         plan = plan.without(guilty != MAY)
     return plan.without(brings != MAY), None, brings
+
+
+def _to_blame(
+    m: Measurements, plan: Plan, now: Made, before: Found, after: Found, by_writing: Callable[[], Found]
+) -> IntArray | None:
+    """
+    Which changes bring new errors, as of `_guilty`; all of them, where errors are of none. Shape (n,).
+
+    None where there are no new errors, or only such as writing alone brings.
+    """
+    new = with_new_errors(before, after)
+    if new is None:
+        return None
+    guilty = _guilty(m, plan, now, after, new)
+    if (guilty != MAY).any():
+        return guilty
+    new = _both(new, with_new_errors(by_writing(), after))
+    return None if new is None else np.where(plan.is_changed, after.check[new].max(), MAY)
 
 
 def _touching(meant: Made, plan: Plan) -> BoolArray:

@@ -18,11 +18,12 @@ from pastecheck.measurements import Measurements
 from pastecheck.rulesets import RuleSet
 from pastecheck.rulesets.trims import ReferenceTrim
 
-_CUT_MM2: Final = 4 - np.pi
+CUT_MM2: Final = 4 - np.pi
 """What four round corners of radius 1 take of the area."""
 _CUT_MM: Final = 8 - 2 * np.pi
 """And of the perimeter."""
-_ROUND: Final = 1 - 1e-6
+ROUND: Final = 1 - 1e-6
+"""Corners of so much of half the width are round ends."""
 _ABOVE: Final = 1 + 1e-5
 """What is made to keep a limit keeps it by so much, for places are rounded when they are written."""
 _AT: Final = 1 - 1e-9
@@ -62,14 +63,14 @@ def _of_area_ratio(
     """As `least_width_mm`; the ratio is that of area to perimeter."""
     radius_mm = m.openings.shapes.radius_mm[m.openings.shape[rows]]
     with np.errstate(divide="ignore", invalid="ignore"):
-        straight = (ratio_mm * (2 * along_mm - _CUT_MM * radius_mm) + _CUT_MM2 * radius_mm**2) / (
+        straight = (ratio_mm * (2 * along_mm - _CUT_MM * radius_mm) + CUT_MM2 * radius_mm**2) / (
             along_mm - 2 * ratio_mm
         )
         straight = np.where(along_mm > 2 * ratio_mm, straight, np.inf)
         # round ends: (k / 4) w2 - (l - a T (2 - c / 2)) w + 2 a T l <= 0
         b = along_mm - ratio_mm * (2 - _CUT_MM / 2)
-        root = b**2 - 2 * _CUT_MM2 * ratio_mm * along_mm
-        round_ends = np.where((root >= 0) & (b > 0), (b - np.sqrt(root)) / (_CUT_MM2 / 2), np.inf)
+        root = b**2 - 2 * CUT_MM2 * ratio_mm * along_mm
+        round_ends = np.where((root >= 0) & (b > 0), (b - np.sqrt(root)) / (CUT_MM2 / 2), np.inf)
         stretched = across_mm * ratio_mm * m.perimeter_mm[rows] / m.area_mm2[rows]
     of_rectangle = np.where((straight >= 2 * radius_mm) & (radius_mm < across_mm / 2), straight, round_ends)
     return np.where(m.are_rounded_rectangles[rows], of_rectangle, stretched)
@@ -97,12 +98,12 @@ def as_far_as_limits(
         error_limit(rule_set, "aspect-ratio") * thickness_mm,
     )
     ratio_mm = error_limit(rule_set, "area-ratio") * thickness_mm
-    has_round_ends = radius_mm >= drawn_mm[:, 1] / 2 * _ROUND
+    has_round_ends = radius_mm >= drawn_mm[:, 1] / 2 * ROUND
 
     def above(far: FloatArray, slack: float) -> BoolArray:
         length_mm, width_mm = (drawn_mm + far[:, None] * (asked_mm - drawn_mm)).T
         corner_mm = np.where(has_round_ends, width_mm / 2, np.minimum(radius_mm, width_mm / 2))
-        area_mm2 = length_mm * width_mm - _CUT_MM2 * corner_mm**2
+        area_mm2 = length_mm * width_mm - CUT_MM2 * corner_mm**2
         walls_mm = 2 * (length_mm + width_mm) - _CUT_MM * corner_mm
         fits = (width_mm >= narrowest_mm * slack) & (area_mm2 >= ratio_mm * walls_mm * slack)
         return np.asarray(fits)
@@ -128,10 +129,10 @@ def least_of_volume_mm(
     """The side at which openings hold so much paste, the other being kept. Shape (k,)."""
     area_mm2 = wanted_mm3 / m.foil.thickness_mm
     radius_mm = m.openings.shapes.radius_mm[m.openings.shape[rows]]
-    straight = (area_mm2 + _CUT_MM2 * radius_mm**2) / along_mm
+    straight = (area_mm2 + CUT_MM2 * radius_mm**2) / along_mm
     # round ends: w l - (k / 4) w2 = A
-    root = np.maximum(along_mm**2 - _CUT_MM2 * area_mm2, 0.0)
-    round_ends = (along_mm - np.sqrt(root)) / (_CUT_MM2 / 2)
+    root = np.maximum(along_mm**2 - CUT_MM2 * area_mm2, 0.0)
+    round_ends = (along_mm - np.sqrt(root)) / (CUT_MM2 / 2)
     stretched = across_mm * area_mm2 / m.area_mm2[rows]
     of_rectangle = np.where((straight >= 2 * radius_mm) & (radius_mm < across_mm / 2), straight, round_ends)
     return np.where(m.are_rounded_rectangles[rows], of_rectangle, stretched)

@@ -226,9 +226,9 @@ class _Words:
         web, pane = (shown(size_mm, "mm") for size_mm in (entry.web_mm, entry.pane_mm))
         left = floor(100 * volume.after / volume.before)
         return (
-            f"coverage of {entry.coverage:.0%} was asked for: webs of {web} between panes of at most {pane} "
-            f"leave {left} %"
-        ).replace("%", " %", 1)
+            f"coverage of {100 * entry.coverage:.0f} % was asked for: webs of {web} between panes of at most "
+            f"{pane} leave {left} %"
+        )
 
 
 def _sets_that_would_do(drawn: Measurements, own: RuleSet, done: Trimmed) -> Mapping[str, BoolArray]:

@@ -79,7 +79,7 @@ class Trimming(NamedTuple):
     was_trimmed: bool
     """Whether the file says that the same was done to it before."""
     notes: tuple[str, ...]
-    """What entries of the rule set do not count for, though it may seem so."""
+    """What was not done, or is otherwise than it seems, though nothing is wrong."""
     diagnostics: tuple[Diagnostic, ...]
     """Of the source."""
     verdict: str

@@ -1,21 +1,19 @@
 """What trimming did, for the page of the result: the words of the terminal, and where it was done."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
 
 from pastecheck.drawing import FloatArray, IntArray
-from pastecheck.openings import Openings
+from pastecheck.openings import Openings, boxes_mm
 from pastecheck.report import LayerReport, Report
 from pastecheck.reporters._page import rendered
 from pastecheck.reporters._page.changed import Changed, ChangedGroup, Reason
-from pastecheck.reporters._phrases import many
 from pastecheck.trim import terminal
 from pastecheck.trim.groups import first_of_each
 from pastecheck.trim.outcome import Group, Trimming
 from pastecheck.trim.plan import Why
-from pastecheck.units import NM_PER_MM
 
 GROUPS_SHOWN: Final = 300
 """Of what was changed for one reason; the rest is told together."""
@@ -42,7 +40,7 @@ def _changed(
     before: LayerReport, done: Trimming, drawn: Openings, now: Openings, origin: IntArray
 ) -> Changed:
     first = first_of_each(origin, len(drawn))
-    box_mm = _boxes_mm(drawn)
+    box_mm, now_mm = (boxes_mm(each.shapes, each.shape, each.x_nm, each.y_nm) for each in (drawn, now))
     of_drawn, size = np.zeros(len(drawn), np.int64), np.zeros(len(drawn), np.int64)
     is_changed = np.zeros(len(drawn), bool)
     sizes = [""]
@@ -58,8 +56,10 @@ def _changed(
                 size[group.rows] = len(sizes)
                 sizes.append(terminal.size_told(group.drawn))
             if len(told) < GROUPS_SHOWN:
-                told.append(_group(number, group, box_mm[group.rows], now, int(first[group.rows[0]])))
-        reasons.append(Reason(terminal.TITLES[why], why is Why.UNCHANGED, told, _left(groups[GROUPS_SHOWN:])))
+                row = int(first[group.rows[0]])
+                told.append(_group(number, group, box_mm[group.rows], (row, now_mm[row])))
+        left = terminal.left_told(groups[GROUPS_SHOWN:])
+        reasons.append(Reason(terminal.TITLES[why], why is Why.UNCHANGED, told, left))
     return Changed(
         file=done.file,
         head=terminal.head(done),
@@ -78,10 +78,11 @@ def _changed(
     )
 
 
-def _group(number: int, group: Group, box_mm: FloatArray, now: Openings, row: int) -> ChangedGroup:
-    """Told of all that have these boxes as drawn, with the opening that the first of them became."""
+def _group(number: int, group: Group, box_mm: FloatArray, became: tuple[int, FloatArray]) -> ChangedGroup:
+    """Told of all that have these boxes as drawn, with the opening that the first became, and its box."""
+    row, now_mm = became
     low, high = box_mm[:, :2].min(axis=0), box_mm[:, 2:].max(axis=0)
-    middle_mm = _boxes_mm(now)[row].reshape(2, 2).mean(axis=0)
+    middle_mm = now_mm.reshape(2, 2).mean(axis=0)
     return ChangedGroup(
         number=number,
         line=terminal.line(group),
@@ -89,17 +90,3 @@ def _group(number: int, group: Group, box_mm: FloatArray, now: Openings, row: in
         at=f"{middle_mm[0]:z.4f} {middle_mm[1]:z.4f} {row + 1}",
         within=" ".join(f"{one:z.4f}" for one in (*low, *high)),
     )
-
-
-def _left(groups: Sequence[Group]) -> str:
-    if not groups:
-        return ""
-    count = many(sum(len(group.rows) for group in groups), "opening")
-    return f"and {count} of {many(len(groups), 'more size')}: --json FILE tells every one"
-
-
-def _boxes_mm(openings: Openings) -> FloatArray:
-    """Min x, min y, max x, max y of each. Shape (n, 4)."""
-    place_mm = np.column_stack([openings.x_nm, openings.y_nm]) / NM_PER_MM
-    box_mm: FloatArray = openings.shapes.bounds_mm[openings.shape] + np.tile(place_mm, 2)
-    return box_mm

@@ -1,14 +1,16 @@
 """What was written, read back and held against what was meant and against what was drawn."""
 
+from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
 
 from pastecheck import gerber
-from pastecheck.drawing import AttributeSet, Drawing, IntArray
+from pastecheck.drawing import Drawing, IntArray
 from pastecheck.errors import PastecheckError
 from pastecheck.limits import Limits
 from pastecheck.openings import Openings, cut_from
+from pastecheck.ragged import distinct_rows
 from pastecheck.source import Span
 from pastecheck.trim.likeness import Partners, differences, origins, partners
 from pastecheck.trim.writing import Header, difference_bounds_mm2, written
@@ -51,9 +53,11 @@ def proved(
     if not draws_each_once(drawing, meant):
         count = int(np.count_nonzero(drawing.dark))
         raise _not_proved(f"{len(meant)} openings would be drawn as {count} things, and cut twice", path)
-    if _labels(found, same.one) != _labels(meant, same.other):
+    if not _say_the_same(same, (found.label, found.labels), (meant.label, meant.labels)):
         raise _not_proved("an opening would be of another component", path)
-    if _attributes(found, same.one) != _attributes(meant, same.other):
+    of_object = (found.of_object, found.object_sets), (meant.of_object, meant.object_sets)
+    of_aperture = (found.of_aperture, found.aperture_sets), (meant.of_aperture, meant.aperture_sets)
+    if not (_say_the_same(same, *of_object) and _say_the_same(same, *of_aperture)):
         raise _not_proved("an opening would have other attributes", path)
     origin = origins(found, drawn)
     if len(np.unique(origin)) != len(drawn):
@@ -85,16 +89,14 @@ def _held(found: Openings, meant: Openings, same: Partners, path: str) -> tuple[
     return off.in_all_mm2, bound_mm2
 
 
-def _labels(openings: Openings, rows: IntArray) -> list[str]:
-    return [openings.labels[label] for label in openings.label[rows].tolist()]
+_Column = tuple[IntArray, Sequence[object]]
+"""Of each opening the row of one of some values, and these."""
 
 
-def _attributes(openings: Openings, rows: IntArray) -> list[tuple[AttributeSet, AttributeSet]]:
-    columns = openings.of_object[rows].tolist(), openings.of_aperture[rows].tolist()
-    return [
-        (openings.object_sets[one], openings.aperture_sets[other])
-        for one, other in zip(*columns, strict=True)
-    ]
+def _say_the_same(same: Partners, one: _Column, other: _Column) -> bool:
+    """Whether partners have the same value; each two values are compared once."""
+    rows = np.column_stack([one[0][same.one], other[0][same.other]])
+    return all(one[1][row] == other[1][at] for row, at in rows[distinct_rows(rows).first].tolist())
 
 
 def _not_proved(text: str, path: str, hint: str = "change by hand what trim would change") -> PastecheckError:

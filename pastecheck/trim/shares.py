@@ -4,21 +4,16 @@ Openings made smaller to a share of their area: in closed form where there is on
 What is solved is solved for all distinct shapes at once: what is left of an area shrinks as its walls move.
 """
 
-from typing import Final
-
 import numpy as np
 import shapely
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.measurements import Measurements
 from pastecheck.openings import GeometryArray
+from pastecheck.trim.floors import CUT_MM2, ROUND
 from pastecheck.trim.offsets import walls_drawn_in
 from pastecheck.trim.solving import solved
 from pastecheck.trim.table import with_sides_moved
-
-_CUT_MM2: Final = 4 - np.pi
-"""What four round corners of radius 1 take of the area."""
-_ROUND: Final = 1 - 1e-6
 
 
 def factor_of_share(sides_mm: FloatArray, radius_mm: FloatArray, share: float) -> FloatArray:
@@ -40,10 +35,10 @@ def factor_of_share(sides_mm: FloatArray, radius_mm: FloatArray, share: float) -
     """
     length_mm, width_mm = sides_mm.T
     box_mm2 = length_mm * width_mm
-    wanted_mm2 = share * (box_mm2 - _CUT_MM2 * radius_mm**2)
-    kept = np.sqrt((wanted_mm2 + _CUT_MM2 * radius_mm**2) / box_mm2)
-    round_ends = np.sqrt(wanted_mm2 / (box_mm2 - _CUT_MM2 * width_mm**2 / 4))
-    has_room = (radius_mm < width_mm / 2 * _ROUND) & (kept * width_mm / 2 >= radius_mm)
+    wanted_mm2 = share * (box_mm2 - CUT_MM2 * radius_mm**2)
+    kept = np.sqrt((wanted_mm2 + CUT_MM2 * radius_mm**2) / box_mm2)
+    round_ends = np.sqrt(wanted_mm2 / (box_mm2 - CUT_MM2 * width_mm**2 / 4))
+    has_room = (radius_mm < width_mm / 2 * ROUND) & (kept * width_mm / 2 >= radius_mm)
     factor: FloatArray = np.minimum(np.where(has_room, kept, round_ends), 1.0)
     return factor
 

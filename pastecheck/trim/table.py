@@ -34,8 +34,7 @@ class Made(NamedTuple):
 
 def made(m: Measurements, plan: Plan) -> Made:
     """Openings as planned, in the order of those that they are made of."""
-    openings = remade(replace(Changed.as_drawn(m), inset_mm=plan.inset_mm)).openings
-    openings = _redrawn(_within_drawn(m, openings, plan), plan)
+    openings = _redrawn(with_sides_moved(m, plan.inset_mm), plan)
     new = [_panes(m, openings, plan), _pieces(openings, plan)]
     kept = np.flatnonzero(~plan.has_panes & (plan.cut == NOT_SO))
     shapes, parts = openings.shapes, [_New(kept, openings.columns(kept))]
@@ -64,7 +63,18 @@ class _New(NamedTuple):
     columns: Mapping[str, IntArray]
 
 
-def _within_drawn(m: Measurements, openings: Openings, plan: Plan) -> Openings:
+def with_sides_moved(m: Measurements, inset_mm: FloatArray) -> Openings:
+    """
+    Openings whose sides alone are moved.
+
+    Args:
+        m: The layer.
+        inset_mm: As `Changed.inset_mm`.
+    """
+    return _within_drawn(m, remade(replace(Changed.as_drawn(m), inset_mm=inset_mm)).openings, inset_mm)
+
+
+def _within_drawn(m: Measurements, openings: Openings, inset_mm: FloatArray) -> Openings:
     """
     Openings made smaller without what reaches past those drawn, where nothing is to grow.
 
@@ -72,7 +82,7 @@ def _within_drawn(m: Measurements, openings: Openings, plan: Plan) -> Openings:
     to lie a little beyond where it was; so does a circle made an obround. Where nothing does, outlines stay
     as they are.
     """
-    shrinks = (plan.inset_mm != 0).any(axis=(1, 2)) & (plan.inset_mm >= 0).all(axis=(1, 2))
+    shrinks = (inset_mm != 0).any(axis=(1, 2)) & (inset_mm >= 0).all(axis=(1, 2))
     rows = np.flatnonzero(shrinks)
     kinds = distinct_rows(np.column_stack([m.openings.shape[rows], openings.shape[rows]]))
     first = rows[kinds.first]
@@ -145,15 +155,3 @@ def _with(shapes: Shapes, outlines: Sequence[Outline]) -> Shapes:
     radius_mm = np.array([one.radius_mm for one in outlines])
     tolerance_mm = np.array([one.tolerance_mm for one in outlines])
     return shapes.and_more(Shapes.grown(core, radius_mm, tolerance_mm))
-
-
-def with_sides_moved(m: Measurements, inset_mm: FloatArray) -> Openings:
-    """
-    Openings whose sides alone are moved, as they would be made.
-
-    Args:
-        m: The layer.
-        inset_mm: As `Changed.inset_mm`.
-    """
-    openings = remade(replace(Changed.as_drawn(m), inset_mm=inset_mm)).openings
-    return _within_drawn(m, openings, replace(Plan.of_nothing(len(openings)), inset_mm=inset_mm))

@@ -112,10 +112,17 @@ def _of_one_reason(why: Why, groups: Sequence[Group]) -> Iterator[RenderableType
         yield Padding(Text(harmless(line(group))), (0, 0, 0, 2))
         for text in said_of(group):
             yield Padding(Text(harmless(text), style=QUIET), (0, 0, 0, _SET_IN))
-    if rest := groups[SIZES_SHOWN:]:
-        count = many(sum(len(group.rows) for group in rest), "opening")
-        yield note(f"and {count} of {many(len(rest), 'more size')}: --json FILE tells every one")
+    if rest := left_told(groups[SIZES_SHOWN:]):
+        yield note(rest)
     yield ""
+
+
+def left_told(groups: Sequence[Group]) -> str:
+    """That there are more; empty where there are none."""
+    if not groups:
+        return ""
+    count = many(sum(len(group.rows) for group in groups), "opening")
+    return f"and {count} of {many(len(groups), 'more size')}: --json FILE tells every one"
 
 
 def said_of(group: Group) -> list[str]:

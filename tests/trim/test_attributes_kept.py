@@ -1,6 +1,5 @@
 """What is said of openings is said of what they become, as other readers see it, on real boards too."""
 
-import os
 import re
 from collections import Counter
 from collections.abc import Iterator
@@ -110,14 +109,11 @@ def layers_with_attributes(shared: Path) -> Iterator[tuple[Path, str]]:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", ["polyester-75-knife", "stainless-100-laser"])
-def test_attributes_of_real_boards_are_as_many_after_trim_as_before(name: str) -> None:
-    folder = os.environ.get("PASTECHECK_SHARED")
-    if not folder:
-        pytest.skip("PASTECHECK_SHARED is not set")
+def test_attributes_of_real_boards_are_as_many_after_trim_as_before(shared: Path, name: str) -> None:
     rule_set = rulesets.load(name)
     rule_set = replace(rule_set, trim=rule_set.trim.without(("thermal", "large")))  # no panes
     counted = told = 0
-    for path, text in layers_with_attributes(Path(folder)):
+    for path, text in layers_with_attributes(shared):
         try:
             after, count = trimmed_text(text, rule_set)
         except InputError:

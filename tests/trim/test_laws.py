@@ -1,6 +1,5 @@
 """Whatever is drawn: no new error, no opening dropped, merged or grown, and nothing to do the second time."""
 
-import os
 from dataclasses import replace
 from pathlib import Path
 
@@ -95,13 +94,10 @@ def test_laws_hold_for_layouts_at_random(
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", SETS)
-def test_laws_hold_for_boards_of_the_corpus(name: str) -> None:
-    folder = os.environ.get("PASTECHECK_SHARED")
-    if not folder:
-        pytest.skip("PASTECHECK_SHARED is not set")
+def test_laws_hold_for_boards_of_the_corpus(shared: Path, name: str) -> None:
     found = {}
     rule_set = rulesets.load(name)
-    for path in some_corpus_layers(Path(folder), 3 * SETS.index(name)):
+    for path in some_corpus_layers(shared, 3 * SETS.index(name)):
         try:
             openings = cut_from(gerber.read(path.read_bytes(), path.name))
         except InputError:
@@ -113,12 +109,11 @@ def test_laws_hold_for_boards_of_the_corpus(name: str) -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", ["polyester-75-knife", "stainless-100-laser"])
-def test_two_independent_readers_see_the_area_of_trimmed_boards_of_the_corpus(name: str) -> None:
-    folder = os.environ.get("PASTECHECK_SHARED")
-    if not folder:
-        pytest.skip("PASTECHECK_SHARED is not set")
+def test_two_independent_readers_see_the_area_of_trimmed_boards_of_the_corpus(
+    shared: Path, name: str
+) -> None:
     rule_set = rulesets.load(name)
-    for path in some_corpus_layers(Path(folder), len(name)):
+    for path in some_corpus_layers(shared, len(name)):
         try:
             openings = cut_from(gerber.read(path.read_bytes(), path.name))
         except InputError:

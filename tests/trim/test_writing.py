@@ -206,12 +206,9 @@ def hold_areas(openings: Openings) -> None:
 
 
 @pytest.mark.slow
-def test_boards_of_the_corpus_written_and_read_again_are_the_same() -> None:
-    folder = os.environ.get("PASTECHECK_SHARED")
-    if not folder:
-        pytest.skip("PASTECHECK_SHARED is not set")
+def test_boards_of_the_corpus_written_and_read_again_are_the_same(shared: Path) -> None:
     faults, count = [], 0
-    for path in corpus_layers(Path(folder)):
+    for path in corpus_layers(shared):
         try:
             openings = cut_from(gerber.read(path.read_bytes(), path.name))
         except InputError:

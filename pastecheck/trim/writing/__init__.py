@@ -12,6 +12,7 @@ import shapely
 
 from pastecheck.drawing import FloatArray, IntArray
 from pastecheck.gerber.attributes import SOURCE_STEP
+from pastecheck.judge.readings import INCH_FILE_SLACK_MM
 from pastecheck.openings import Openings
 from pastecheck.ragged import distinct, distinct_rows
 from pastecheck.trim.writing.attributes import refuse_too_many, with_changes
@@ -25,10 +26,6 @@ __all__ = ["Header", "difference_bound_mm2", "difference_bounds_mm2", "refuse_to
 
 _ROUNDINGS: Final = 3
 """A place, the corner of a shape about it and a size are rounded to the grid, each by half a step."""
-
-
-_FINE_MM: Final = 1e-3
-"""Lengths in files with finer steps have slack enough without a word."""
 _DIGITS: Final = 9
 
 
@@ -47,23 +44,14 @@ def written(openings: Openings, header: Header) -> bytes:
         *_regions(openings, rows[~flashed], grid),
         *_flashes(openings, rows[flashed], tools, grid),
     ]
-    lines = [
-        *head(header, grid),
-        *_source_step(openings),
-        *tools.definitions,
-        "G75*",
-        "G01*",
-        "%LPD*%",
-        *body,
-        "M02*",
-        "",
-    ]
+    says = [*head(header, grid), *_source_step(openings), *tools.definitions]
+    lines = [*says, "G75*", "G01*", "%LPD*%", *body, "M02*", ""]
     return "\n".join(lines).encode("ascii")
 
 
 def _source_step(openings: Openings) -> list[str]:
     """How coarse the source was, where lengths have slack for it: finer numbers do not make it more exact."""
-    if openings.step_mm <= _FINE_MM:
+    if openings.step_mm <= INCH_FILE_SLACK_MM:
         return []
     return [f"%TF{SOURCE_STEP},{plain(openings.step_mm, _DIGITS)}*%"]
 
